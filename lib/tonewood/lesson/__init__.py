@@ -1,0 +1,1 @@
+"""Everything a learner sees: sliders, live figures, questions, sentences. The only room that draws."""

@@ -1,0 +1,1 @@
+"""Boards laid up into a neck: geometry, section stiffness, relief, movement, torsion."""

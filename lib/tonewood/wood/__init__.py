@@ -1,0 +1,1 @@
+"""One board: species, elastic constants and their rotation, moisture, damping, natural spread."""
