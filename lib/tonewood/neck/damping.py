@@ -1,0 +1,49 @@
+"""Loss factor of a glued section in bending: each piece counts by its share of the bending energy.
+
+A section bent to a curvature stores E_i I_i in piece i, with I_i taken about the axis common to all pieces, and loses the part eta_i of
+it in each radian of a cycle. Hence eta = sum(eta_i E_i I_i) / sum(E_i I_i) (modal strain-energy method, exact to first order in eta).
+A piece near the common axis hardly counts, whatever it is made of; a piece at the outside counts most.
+"""
+
+import numpy as np
+
+from tonewood import checks
+
+
+def bending_shares(modulus, area, first_moment, second_moment):
+    """Share of the bending energy stored in each piece of a section.
+
+    modulus: (R,) or (D, R) modulus along the neck of each region [Pa]; area, first_moment, second_moment: (R,) or (R, S) integrals of
+    1, z, z^2 over each region [m2, m3, m4], z from any origin, S stations.
+    Returns shares (R,), (R, S), (D, R) or (D, R, S) that sum to 1 over the regions.
+    Raises ValueError for a modulus below zero or a section without stiffness.
+    """
+    modulus = np.asarray(checks.number("modulus", modulus, 0.0, unit="Pa"))
+    area, first_moment, second_moment = (np.asarray(a, dtype=float) for a in (area, first_moment, second_moment))
+    E = modulus.reshape(modulus.shape + (1,) * (area.ndim - 1))          # a region axis, then stations
+    axis = -area.ndim                                                    # the region axis, with or without draws in front
+    EA = np.sum(E * area, axis=axis, keepdims=True)
+    if not np.all(EA > 0):
+        raise ValueError("bending shares: a section without stiffness given; at least one piece with modulus and area above zero is expected")
+    z_bar = np.sum(E * first_moment, axis=axis, keepdims=True) / EA
+    energy = E * (second_moment - 2 * z_bar * first_moment + z_bar**2 * area)
+    return energy / np.sum(energy, axis=axis, keepdims=True)
+
+
+def loss_factor(name, value):
+    """A loss factor, from 0 to below 1 (float or array). Raises ValueError that suspects a percentage or a Q."""
+    return checks.number(name, value, 0.0, 1.0, open_high=True, slip=lambda v: (
+        f"Wood lies near 0.01; if {v:g} is a quality factor Q, give 1/Q = {1 / v:.4g}; if a percentage, give {v / 100:.4g}") if v >= 1 else None)
+
+
+def bending_loss(modulus, loss, area, first_moment, second_moment):
+    """Loss factor of a glued section: sum of loss * bending share over the regions.
+
+    loss: (R,) or (D, R), from 0 to below 1; the other arguments as in bending_shares.
+    Returns a float, (S,), (D,) or (D, S). Raises ValueError.
+    """
+    loss = np.asarray(loss_factor("loss factor", loss))
+    stations = np.ndim(area) - 1
+    share = bending_shares(modulus, area, first_moment, second_moment)
+    total = np.sum(share * loss.reshape(loss.shape + (1,) * stations), axis=-1 - stations)
+    return float(total) if total.ndim == 0 else total
