@@ -1,0 +1,89 @@
+"""Natural variability: possible boards drawn from a wood's published scatter, with stiffness and density correlated.
+
+Stiffness, density and cross-grain swelling are lognormal and keep the species mean; lengthwise swelling is uniform over its published
+range; the loss factor is lognormal about its point value with the stated 90 % band. Scatter within one board shrinks to the measuring error
+once the builder has measured it.
+
+Sources: coefficients of variation and the between-tree share from BRE Report BR 241 (see data/rules.csv); correlation of density and stiffness
+0.6 within a species is from memory, unverified.
+"""
+
+from dataclasses import replace
+from functools import lru_cache
+
+import numpy as np
+
+from tonewood import checks
+
+KINSHIP = {"different trees": 0.0, "same tree": 0.55, "same board": 0.75}
+"""Correlation between two stripes of one wood. Different trees 0; same tree 0.55 (0.33 to 0.73), estimated from BRE BR 241 lots;
+same board 0.75 (0.6 to 0.9), judgement."""
+
+DENSITY_STIFFNESS = 0.6
+"""Correlation of density and stiffness within a species: from memory, unverified."""
+
+COLUMNS = ("modulus", "density", "C_T", "C_R", "C_L", "loss")
+Z90 = 1.6448536269514722
+
+
+@lru_cache(maxsize=256)
+def _normals(draws, seed, stream):
+    """Standard normals (len(COLUMNS), draws) of one stream; streams are independent of each other and stable when others are added."""
+    z = np.random.default_rng([seed, stream]).standard_normal((len(COLUMNS), draws))
+    z.setflags(write=False)
+    return z
+
+
+def mean_keeping_factor(z, cov):
+    """Lognormal factor with mean 1 and coefficient of variation `cov`, from standard normals z (any shape)."""
+    sigma = np.sqrt(np.log1p(cov**2))
+    return np.exp(sigma * z - sigma**2 / 2)
+
+
+def draw_boards(boards, draws=1000, seed=0, kinship="different trees"):
+    """Possible versions of each board.
+
+    boards: Boards with single values; draws: how many; seed: whole number; kinship: where stripes of one wood come from, a key of KINSHIP.
+    Returns a list of Boards whose modulus, density, swelling and loss are arrays (draws,), at each board's own moisture content.
+    Boards that already carry draws are returned as they are. Raises ValueError.
+    """
+    r = KINSHIP[checks.choice("kinship", kinship, KINSHIP)]
+    if int(checks.number("draws", draws, 1, 1_000_000)) != draws:
+        raise ValueError(f"draws: {draws:g} given; accepted: a whole number from 1 to 1000000")
+    names = list(dict.fromkeys(b.species.key for b in boards))
+    out = []
+    for i, board in enumerate(boards):
+        if board.draws is not None:
+            out.append(board)
+            continue
+        z = np.sqrt(1 - r) * _normals(draws, seed, i)
+        if r:
+            z = z + np.sqrt(r) * _normals(draws, seed, 10_000 + names.index(board.species.key))
+        out.append(_drawn(board, dict(zip(COLUMNS, z))))
+    return out
+
+
+def _drawn(board, z):
+    wood = board.species
+    z_density = DENSITY_STIFFNESS * z["modulus"] + np.sqrt(1 - DENSITY_STIFFNESS**2) * z["density"]
+    cov_modulus = board.modulus_error if board.modulus is not None else wood.cov_modulus
+    cov_density = board.density_error if board.density is not None else wood.cov_density
+    if board.swelling is None:
+        low, high = wood.longitudinal_range
+        swelling = (low + (high - low) * _normal_share(z["C_L"]),
+                    wood.swelling[1] * mean_keeping_factor(z["C_R"], wood.cov_swelling),
+                    wood.swelling[2] * mean_keeping_factor(z["C_T"], wood.cov_swelling))
+    else:
+        swelling = board.swelling
+    return replace(board, modulus=board.E_L * mean_keeping_factor(z["modulus"], cov_modulus),
+                   density=board.rho * mean_keeping_factor(z_density, cov_density), swelling=swelling,
+                   loss=np.minimum(board.eta_L * board.loss_band ** (z["loss"] / Z90), 0.5))
+
+
+def _normal_share(z):
+    """Share of the standard normal below z, by the error function in a form NumPy can vectorise without SciPy (Abramowitz & Stegun 7.1.26)."""
+    x = np.abs(z) / np.sqrt(2)
+    t = 1 / (1 + 0.3275911 * x)
+    poly = t * (0.254829592 + t * (-0.284496736 + t * (1.421413741 + t * (-1.453152027 + t * 1.061405429))))
+    erf = 1 - poly * np.exp(-(x**2))
+    return 0.5 * (1 + np.sign(z) * erf)
