@@ -131,7 +131,7 @@ def bow(x, curvature, first, last, at):
     in (relief: -curvature; side bow towards treble: side_curvature). Raises ValueError.
     """
     x = np.atleast_1d(checks.number("stations", x, unit="m"))
-    at = np.atleast_1d(checks.number("reading places", at, first, last, "m"))
+    at = np.clip(np.atleast_1d(checks.number("reading places", at, first - 1e-9, last + 1e-9, "m")), first, last)
     if len(x) > 1 and not np.all(np.diff(x) > 0):
         raise ValueError("stations: not rising; accepted: positions along the neck from nut to body in m")
     if len(x) > 1 and (first < x[0] - 1e-9 or last > x[-1] + 1e-9):
