@@ -64,13 +64,15 @@ def draw_boards(boards, draws=1000, seed=0, kinship="different trees"):
 
 
 def _drawn(board, z):
+    from scipy.special import ndtr
+
     wood = board.species
     z_density = DENSITY_STIFFNESS * z["modulus"] + np.sqrt(1 - DENSITY_STIFFNESS**2) * z["density"]
     cov_modulus = board.modulus_error if board.modulus is not None else wood.cov_modulus
     cov_density = board.density_error if board.density is not None else wood.cov_density
     if board.swelling is None:
         low, high = wood.longitudinal_range
-        swelling = (low + (high - low) * _normal_share(z["C_L"]),
+        swelling = (low + (high - low) * ndtr(z["C_L"]),
                     wood.swelling[1] * mean_keeping_factor(z["C_R"], wood.cov_swelling),
                     wood.swelling[2] * mean_keeping_factor(z["C_T"], wood.cov_swelling))
     else:
@@ -78,12 +80,3 @@ def _drawn(board, z):
     return replace(board, modulus=board.E_L * mean_keeping_factor(z["modulus"], cov_modulus),
                    density=board.rho * mean_keeping_factor(z_density, cov_density), swelling=swelling,
                    loss=np.minimum(board.eta_L * board.loss_band ** (z["loss"] / Z90), 0.5))
-
-
-def _normal_share(z):
-    """Share of the standard normal below z, by the error function in a form NumPy can vectorise without SciPy (Abramowitz & Stegun 7.1.26)."""
-    x = np.abs(z) / np.sqrt(2)
-    t = 1 / (1 + 0.3275911 * x)
-    poly = t * (0.254829592 + t * (-0.284496736 + t * (1.421413741 + t * (-1.453152027 + t * 1.061405429))))
-    erf = 1 - poly * np.exp(-(x**2))
-    return 0.5 * (1 + np.sign(z) * erf)
