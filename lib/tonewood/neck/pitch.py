@@ -1,0 +1,68 @@
+"""Note names, tunings and fret places: equal temperament, A4 = 440 Hz.
+
+Exact by definition: f = 440 * 2^((m - 69) / 12), m counted in semitones with A4 = 69; fret n lies at L (1 - 2^(-n/12)) from the nut.
+"""
+
+import re
+
+import numpy as np
+
+from tonewood.checks import number
+
+_STEPS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
+
+# Bass to treble; which tunings are in use is common practice, no source.
+TUNINGS = {
+    "six": "E2 A2 D3 G3 B3 E4",
+    "six, half step down": "Eb2 Ab2 Db3 Gb3 Bb3 Eb4",
+    "six, whole step down": "D2 G2 C3 F3 A3 D4",
+    "six, dropped D": "D2 A2 D3 G3 B3 E4",
+    "six, open D": "D2 A2 D3 F#3 A3 D4",
+    "six, open G": "D2 G2 D3 G3 B3 D4",
+    "six, D A D G A D": "D2 A2 D3 G3 A3 D4",
+    "seven": "B1 E2 A2 D3 G3 B3 E4",
+    "seven, dropped A": "A1 E2 A2 D3 G3 B3 E4",
+    "eight": "F#1 B1 E2 A2 D3 G3 B3 E4",
+    "eight, dropped E": "E1 B1 E2 A2 D3 G3 B3 E4",
+    "bass four": "E1 A1 D2 G2",
+    "bass four, dropped D": "D1 A1 D2 G2",
+    "bass five": "B0 E1 A1 D2 G2",
+}
+
+
+def note_number(name):
+    """Semitone number of a note such as "E2", "F#1" or "Bb3" (A4 = 69). Raises ValueError."""
+    found = re.fullmatch(r"([A-Ga-g])([#♯b♭]?)(-?\d+)", str(name).strip())
+    if not found:
+        shown = str(name).strip()
+        hint = f". Did you mean {shown.upper()}2 (the octave is missing)?" if re.fullmatch(r"[A-Ga-g]", shown) else ""
+        raise ValueError(f"note: {shown!r} given; accepted: a letter A to G, perhaps # or b, and an octave number, such as E2, F#1, Bb3{hint}")
+    letter, sign, octave = found.groups()
+    shift = {"#": 1, "♯": 1, "b": -1, "♭": -1, "": 0}[sign]
+    octave = int(octave)
+    if not 0 <= octave <= 8:
+        raise ValueError(f"note: {name!r} given; accepted: octaves 0 to 8 (E2 is the low E of a guitar, E1 of a bass)")
+    return 12 * (octave + 1) + _STEPS[letter.upper()] + shift
+
+
+def note_frequency(name, a4=440.0):
+    """Frequency in Hz of a note name. Raises ValueError."""
+    return number("pitch of A4", a4, 380.0, 500.0, "Hz") * 2.0 ** ((note_number(name) - 69) / 12.0)
+
+
+def notes(tuning):
+    """A tuning as a tuple of note names: a name in TUNINGS, note names in one text, or a sequence of them. Raises ValueError."""
+    if isinstance(tuning, str):
+        tuning = TUNINGS.get(tuning.strip(), tuning)
+        tuning = tuning.replace(",", " ").split()
+    tuning = tuple(str(name).strip() for name in tuning)
+    for name in tuning:
+        note_number(name)
+    return tuning
+
+
+def fret_position(scale_length, fret):
+    """Distance (m) from nut to fret(s) by number, equal temperament; fret 0 is the nut. Raises ValueError."""
+    scale_length = number("scale length", scale_length, 0.2, 1.5, "m", lambda v: f"Did you mean {v / 1000:g} m?" if v < 1500 else None)
+    fret = number("fret number", fret, 0, 48)
+    return scale_length * (1.0 - 2.0 ** (-np.asarray(fret) / 12.0))
