@@ -8,6 +8,7 @@ A piece near the common axis hardly counts, whatever it is made of; a piece at t
 import numpy as np
 
 from tonewood import checks
+from tonewood.neck.section import by_region, regions, slots, weighted
 
 
 def bending_shares(modulus, area, first_moment, second_moment):
@@ -47,3 +48,45 @@ def bending_loss(modulus, loss, area, first_moment, second_moment):
     share = bending_shares(modulus, area, first_moment, second_moment)
     total = np.sum(share * loss.reshape(loss.shape + (1,) * stations), axis=-1 - stations)
     return float(total) if total.ndim == 0 else total
+
+
+def composite_loss(neck, x=None):
+    """Loss factor of the neck in bending, from the woods' loss factors along the neck and the shares of stripes, fretboard and bars.
+
+    x: one station (m), several (S,), or None for the whole neck bent by an even moment, where the softer places store and lose more.
+    Returns a float or (D,) for one station or None, (S,) or (D, S) for several. The slotted layer of the fretboard counts with the stiffness it
+    keeps. Friction in fret slots, joints and hardware is not in it. Raises ValueError for a station off the neck.
+    """
+    parts = regions(neck, None if x is None else np.atleast_1d(x))
+    E = by_region(neck, parts, lambda board: board.E_x, lambda bar: bar.modulus)
+    eta = np.asarray(loss_factor("loss factor", by_region(neck, parts, lambda board: board.eta, lambda bar: bar.loss)))
+    factor = slots(neck, parts)
+
+    def total(value, moments):
+        return weighted(value, moments, parts.slotted, factor)
+
+    EA = total(E, parts.area)
+    z_bar = total(E, parts.Sz) / EA
+    EI = total(E, parts.Szz) - EA * z_bar**2
+    lost = total(E * eta, parts.Szz) - 2 * z_bar * total(E * eta, parts.Sz) + z_bar**2 * total(E * eta, parts.area)
+    result = lost / EI if x is not None else np.trapezoid(lost / EI**2, parts.x, axis=-1) / np.trapezoid(1 / EI, parts.x, axis=-1)
+    if x is not None and np.ndim(x) == 0:
+        result = result[..., 0]
+    return float(result) if np.ndim(result) == 0 else result
+
+
+def stripe_shares(neck, x):
+    """Names and bending-energy shares of every region of the neck (stripes, fretboard layers, bars) at stations x (S,), m.
+
+    Returns (names (R,), shares (R, S) or (D, R, S), summing to 1 over the regions). Raises ValueError for a station off the neck.
+    """
+    parts = regions(neck, x)
+    E = by_region(neck, parts, lambda board: board.E_x, lambda bar: bar.modulus)
+    factor = np.ones((1,) * (np.ndim(slots(neck, parts)) - 1) + (len(parts.names), len(parts.x)))
+    if parts.slotted is not None:
+        factor = np.broadcast_to(factor, np.shape(slots(neck, parts))[:-1] + factor.shape[-2:]).copy()
+        factor[..., parts.slotted, :] = slots(neck, parts)
+    E = E[..., None] * factor                                                # (..., R, S)
+    z_bar = np.sum(E * parts.Sz, -2, keepdims=True) / np.sum(E * parts.area, -2, keepdims=True)
+    energy = E * (parts.Szz - 2 * z_bar * parts.Sz + z_bar**2 * parts.area)
+    return parts.names, energy / np.sum(energy, -2, keepdims=True)
