@@ -11,7 +11,7 @@ from jupyter_server.services.kernels.connection.channels import ZMQChannelsWebso
 class PromptConnection(ZMQChannelsWebsocketConnection):
     """The server's own kernel connection with TCP_NODELAY set."""
 
-    async def connect(self):
+    def connect(self):
         """Set the option on the open websocket, then connect as the server does."""
         self.websocket_handler.set_nodelay(True)
-        return await super().connect()
+        return super().connect()
