@@ -5,6 +5,7 @@ import pytest
 from hypothesis import given, strategies as st
 
 from tonewood.neck import pitch
+from tonewood.neck.materials import material
 from tonewood.neck.string_sets import SETS, fan, string_set
 from tonewood.neck.strings import (WRAP_DENSITY, String, StringSet, cents, frequency_for, inharmonicity, nut_force, plain, tension_change,
                                    tension_for, wound)
@@ -129,7 +130,7 @@ def test_a_string_near_its_strength_says_so():
 
 
 def test_bridge_coming_nearer_slackens_and_flattens():
-    string = plain(0.254e-3)
+    string = plain(0.254e-3, modulus=200e9)
     change = tension_change(string.axial_stiffness, 0.1e-3, 0.648)
     assert change == pytest.approx(-200e9 * np.pi / 4 * 0.254e-3**2 * 0.1e-3 / 0.648)
     assert cents((72.59 + change) / 72.59) == pytest.approx(866 * change / 72.59, rel=0.02)
@@ -138,6 +139,13 @@ def test_bridge_coming_nearer_slackens_and_flattens():
 def test_nut_force_of_a_small_break_angle():
     assert nut_force(80.0, np.radians(14)) == pytest.approx(80 * np.sin(np.radians(14)), rel=0.01)
     assert nut_force(80.0, np.pi) == pytest.approx(160.0)
+
+
+def test_wire_constants_come_from_the_table_with_their_status():
+    wire = material("music_wire")
+    string = plain(0.33e-3)
+    assert (string.density, string.modulus) == (wire["density"].value, wire["modulus"].value) == (7850.0, 205e9)
+    assert wire["modulus"].low == 195e9 and wire["modulus"].unit == "Pa" and wire["modulus"].status == "from memory"
 
 
 def test_other_wraps_weigh_by_their_density():
@@ -171,6 +179,7 @@ def test_other_wraps_weigh_by_their_density():
     (lambda: pitch.fret_position(0.648, -1), ["fret number"]),
     (lambda: fan(0.7, 0.6, 1), ["at least 2"]),
     (lambda: cents(0.0), ["ratio"]),
+    (lambda: material("music wire"), ["music_wire"]),
 ])
 def test_bad_input_is_named(call, words):
     with pytest.raises(ValueError) as caught:

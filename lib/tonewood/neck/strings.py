@@ -1,31 +1,26 @@
 """Strings: from diameter and pitch to mass, tension and stiffness.
 
-Everything here follows from geometry and the ideal-string law T = mu (2 L f)^2 (any acoustics textbook). The few material constants are
-listed in CONSTANTS with their status. Strings are always listed bass to treble.
+Everything here follows from geometry and the ideal-string law T = mu (2 L f)^2 (any acoustics textbook). Density and modulus of the wire are
+the "music_wire" rows of data/materials.csv; the constants that table lacks are listed here with their status. Strings are always listed
+bass to treble.
 """
 
-from collections import namedtuple
 from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 
 from tonewood.checks import choice, number
+from tonewood.neck.materials import Constant, material
 from tonewood.neck.pitch import note_frequency, notes
 
-Constant = namedtuple("Constant", "value low high unit status note")
-
 CONSTANTS = {
-    "steel density": Constant(7850.0, 7700.0, 7850.0, "kg/m3", "from memory",
-                              "music wire; handbooks give 7700-7800 for steel in general (Norton & Karczub App. 4A; Vigran Table 3.1)"),
-    "steel modulus": Constant(200e9, 190e9, 210e9, "Pa", "published",
-                              "190-210 GPa for steel (Vigran, Building Acoustics, Table 3.1); middle of that range"),
-    "steel strength": Constant(2200e6, 2200e6, 2900e6, "Pa", "from memory", "thin music wire, low end used; unverified"),
-    "core share": Constant(0.42, 0.35, 0.55, "(core / outer diameter)", "from memory", "wound strings; used only when no core is given"),
+    "wire strength": Constant(2200e6, 2200e6, 2900e6, "Pa", "from memory", "thin music wire, low end used; unverified"),
+    "core share": Constant(0.42, 0.35, 0.55, "1", "from memory", "core over outer diameter of wound strings; used only when no core is given"),
 }
 WRAP_DENSITY = {
     "nickel-plated steel": Constant(7850.0, 7850.0, 8000.0, "kg/m3", "from memory", "plating neglected"),
-    "nickel": Constant(8800.0, 8800.0, 8900.0, "kg/m3", "published", "Norton & Karczub, App. 4A"),
+    "nickel": Constant(8800.0, 8800.0, 8900.0, "kg/m3", "published", "8800 in App. 4A", "norton-karczub-2003"),
     "stainless steel": Constant(7900.0, 7900.0, 8000.0, "kg/m3", "from memory", ""),
     "phosphor bronze": Constant(8800.0, 8700.0, 8900.0, "kg/m3", "from memory", ""),
 }
@@ -87,18 +82,22 @@ class String:
     """One string as geometry and material (SI).
 
     diameter: outer (m); core: core diameter (m), across flats if hexagonal, equal to diameter for a plain string; wrap: name in
-    WRAP_DENSITY or "" for plain; core_shape: "round" or "hexagonal". Only the core carries tension. A wound string is modelled as one
+    WRAP_DENSITY or "" for plain; core_shape: "round" or "hexagonal"; density (kg/m3), modulus and strength (Pa) of the wire, of music wire
+    unless given. Only the core carries tension. A wound string is modelled as one
     close layer of round wire: mu = rho_c A_c + rho_w (pi^2/4) d_w (d_c + d_w), good to about 5 % (from memory).
     """
     diameter: float
     core: float
     wrap: str = ""
     core_shape: str = "round"
-    density: float = CONSTANTS["steel density"].value
-    modulus: float = CONSTANTS["steel modulus"].value
-    strength: float = CONSTANTS["steel strength"].value
+    density: float = None
+    modulus: float = None
+    strength: float = CONSTANTS["wire strength"].value
 
     def __post_init__(self):
+        for name in ("density", "modulus"):
+            if getattr(self, name) is None:
+                object.__setattr__(self, name, material("music_wire")[name].value)
         number("string diameter", self.diameter, 0.1e-3, 6e-3, "m", _millimetre_slip)
         number("core diameter", self.core, 0.1e-3, 6e-3, "m", _millimetre_slip)
         choice("core shape", self.core_shape, ("round", "hexagonal"))
