@@ -19,7 +19,6 @@ side_curvature = d strain / dy. Positive means the treble side is longer: the mi
 """
 
 from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
 
@@ -124,35 +123,3 @@ def stack(thickness, width, modulus, eigenstrain):
 def stress(response, modulus, eigenstrain, y, z):
     """Stress along the neck [Pa] at a point (y, z) of a region: modulus * (strain - eigenstrain). Positive is tension."""
     return modulus * (response.strain(y, z) - eigenstrain)
-
-
-@lru_cache(maxsize=32)
-def _bow_matrix(x, first, last, at):
-    x, at = np.array(x), np.array(at)
-    # the curvature runs straight between stations: a break line at each station and each reading makes three-point sums exact
-    nodes = np.unique(np.concatenate([x[(x > first) & (x < last)], at, [first, last]]))
-    middle = (nodes[1:] + nodes[:-1]) / 2
-    points = np.concatenate([nodes[:-1], middle, nodes[1:]])
-    weight = np.diff(nodes) / 6
-    weight = np.concatenate([weight, 4 * weight, weight])
-    length = last - first
-    lever = np.where(points < at[:, None], (points - first) * (last - at[:, None]), (at[:, None] - first) * (last - points)) / length
-    spread = np.array([np.interp(points, x, row) for row in np.eye(len(x))]).T
-    return (lever * weight) @ spread
-
-
-def bow(x, curvature, first, last, at):
-    """Distance of the bowed line from the straight edge laid on it at `first` and `last`, read at the places `at`.
-
-    x: stations (S,) [m], rising; curvature: (S,) or (D, S) [1/m], taken straight between stations; first, last, at [m].
-    Returns (len(at),) or (D, len(at)) [m]; a constant curvature k over a length l reads k l^2 / 8 in the middle. The caller puts the sign
-    in (relief: -curvature; side bow towards treble: side_curvature). Raises ValueError.
-    """
-    x = np.atleast_1d(checks.number("stations", x, unit="m"))
-    at = np.clip(np.atleast_1d(checks.number("reading places", at, first - 1e-9, last + 1e-9, "m")), first, last)
-    if len(x) > 1 and not np.all(np.diff(x) > 0):
-        raise ValueError("stations: not rising; accepted: positions along the neck from nut to body in m")
-    if len(x) > 1 and (first < x[0] - 1e-9 or last > x[-1] + 1e-9):
-        raise ValueError(f"straight edge: from {first:g} to {last:g} m, beyond the stations {x[0]:g} to {x[-1]:g} m")
-    checks.number("straight edge length", last - first, 0.0, unit="m", open_low=True)
-    return np.asarray(curvature) @ _bow_matrix(tuple(x.tolist()), float(first), float(last), tuple(at.tolist())).T
