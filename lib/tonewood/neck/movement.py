@@ -17,6 +17,7 @@ from tonewood import checks
 from tonewood.neck.bow import bow
 from tonewood.neck.eigenstrain import Response, rectangles, response, stress
 from tonewood.neck.section import regions, slots
+from tonewood.neck.twist import twist_rate
 from tonewood.wood.elastic import modulus_along
 from tonewood.wood.moisture import modulus_at
 
@@ -30,8 +31,8 @@ class Movement:
     start, end: (P,) or (D, P) moisture of every piece, in the order of neck.pieces. x: stations (S,).
     response: strain and curvatures along the neck, (S,) or (D, S). twist_rate: rad/m, same shape.
     relief: largest bow between first and last fret, positive forward (strings further from the middle); relief_at: at each fret, (F,) or (D, F).
-    side_bow: largest, positive when the middle moves to the treble. twist: of the last fret against the first, positive turns bass
-    to treble over the top of the fretboard (right-hand turn about x). cup: of the fretboard across its width at mid-length, positive hollow.
+    side_bow: largest, positive when the middle moves to the treble. twist: of the last fret against the first, positive when
+    the treble edge stands higher at the last fret. cup: of the fretboard across its width at mid-length, positive hollow.
     width_nut, width_end: change of width at the glue line. thickness: change on the centre line at mid-length.
     fret_end: how far each fret end stands out of the board at the last fret (negative: the board outgrew it), the board held by the neck;
     fret_end_free: the same if the glue did not hold it, the far limit.
@@ -118,8 +119,6 @@ def movement(neck, start, end, x=None):
     x: stations (S,) in m, from the nut to at least the last fret; None: neck.stations(). Beyond neck.body_start the body keeps the
     neck from bending. Returns Movement. Raises ValueError.
     """
-    from tonewood.neck.twist import twist_rate
-
     x = neck.stations() if x is None else np.atleast_1d(checks.number("station", x, 0.0, neck.scale_length, "m"))
     if neck.body_start is not None and x[0] < neck.body_start < x[-1]:
         x = np.unique(np.concatenate([x, [neck.body_start, neck.body_start + 1e-6]]))

@@ -1,17 +1,17 @@
-"""Twist that moisture and load put into a neck through slanting grain.
+"""Twist that moisture puts into a neck through slanting grain.
 
-A piece whose grain slants would, free, shear as it moves with moisture (gamma = 2 a dM, a the swelling tensor) and as it is bent (gamma = coupling
-times strain along x). Reciprocity with the unit twist of Saint-Venant (tau: its stresses) gives the rate of twist of the glued section:
-
-    rate = integral over the section of (tau_xy gamma_xy + tau_xz gamma_xz) / GJ
-
-which needs only sums of tau over every region. Positive: right-hand turn about x, bass edge rising towards the treble as x grows.
-Source: Maxwell-Betti reciprocity and Saint-Venant torsion, as in any text on elasticity.
+A piece whose grain slants would, free, shear as it moves with moisture: gamma = 2 a dM, a the swelling tensor in neck axes. Glued up, the
+section twists by the shear that its unit twist works through (reciprocity, see neck.torsion). Positive turns y towards z: seen from
+the body towards the nut, the treble side rises as x grows.
 """
 
 import numpy as np
 
 from tonewood import checks
+from tonewood.neck.section import regions
+from tonewood.neck.torsion import rectangle_constant, torsion
+
+LENGTH, ACROSS, UP = 0, 1, 2
 
 
 def opposed_halves(shear, width, height):
@@ -25,8 +25,7 @@ def opposed_halves(shear, width, height):
     n = np.arange(1, 200, 2)
     sech = 1 / np.cosh(np.minimum(n * np.pi * b / (2 * h), 700.0))
     middle = h**3 / 6 - 16 * h**3 / np.pi**4 * np.sum(sech / n**4)
-    J = b * h**3 / 3 * (1 - 192 * h / (np.pi**5 * b) * np.sum(np.tanh(n * np.pi * b / (2 * h)) / n**5))
-    return 2 * np.asarray(checks.number("free shear", shear, -0.2, 0.2)) * middle / J
+    return 2 * np.asarray(checks.number("free shear", shear, -0.2, 0.2)) * middle / rectangle_constant(b, h)
 
 
 def twist_rate(neck, x, change):
@@ -35,9 +34,11 @@ def twist_rate(neck, x, change):
     x: stations (S,) m; change: moisture change of every piece, (P,) or (D, P), in the order of neck.pieces. Zero, without further work, when
     no piece slants.
     """
-    shear = [2 * np.stack([piece.swelling_xyz[..., 0, 1], piece.swelling_xyz[..., 0, 2]]) * change[..., i] for i, piece in enumerate(neck.pieces)]
-    draws = checks.draw_count(**{f"piece {i + 1}": s[0] for i, s in enumerate(shear)})
-    if all(np.max(np.abs(s)) < 1e-12 for s in shear):
-        return np.zeros((len(x),) if draws is None else (draws, len(x)))
-    weights = per_shear(neck, x)
-    return sum(s[0][..., None] * w[0] + s[1][..., None] * w[1] for s, w in zip(shear, weights))
+    parts = regions(neck, x)
+    shears = []
+    for axis in (ACROSS, UP):
+        own = [2 * piece.swelling_xyz[..., LENGTH, axis] * change[..., i] for i, piece in enumerate(neck.pieces)]
+        shears.append(np.stack(np.broadcast_arrays(*(own[p] if p >= 0 else 0.0 for p in parts.piece)), -1))
+    if max(np.max(np.abs(shear)) for shear in shears) < 1e-12:
+        return np.zeros(shears[0].shape[:-1] + (len(parts.x),))
+    return torsion(neck, x).twist_rate(*shears)
