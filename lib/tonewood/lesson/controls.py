@@ -96,8 +96,7 @@ class Slider(Control):
         self._busy = False
 
     def _show(self, change=None):
-        if self._busy == "slid":           # the handle already stands there: telling it again would make it jump back
-            self._box.value = self.shown
+        if self._busy == "slid":
             return
         before, self._busy = self._busy, True
         self._track.value = self._box.value = self.shown
@@ -107,12 +106,11 @@ class Slider(Control):
     def _slid(self, change):
         if self._busy:
             return
-        self._busy = "slid"
+        self._busy = "slid"                # the handle already stands there: telling it again could make it jump back
         try:
-            self._note.value = ""
             self.value = min(max(round(change["new"], 9) / self._factor, self.low), self.high)
-        finally:
-            self._busy = False
+        finally:                           # the picture first, the number box after it
+            self._box.value, self._note.value, self._busy = self.shown, "", False
 
     def _typed(self, change):
         if self._busy:
