@@ -123,7 +123,7 @@ def off_axis_loss(elastic, direction, eta_L, group=None, each=None):
     L-R and L-T planes this is the textbook four-term form. Give eta_L (float or (D,)) and group, or each=Losses. Raises ValueError.
     Theory: linear viscoelasticity at small loss; ratios between directions: data/rules.csv.
     """
-    direction = np.asarray(checks.number("direction", direction, -1.0, 1.0), dtype=float)
+    direction = np.asarray(checks.number("direction", direction, -1.000001, 1.000001), dtype=float)
     if direction.shape[-1:] != (3,) or np.any(np.abs(np.sum(direction**2, axis=-1) - 1) > 1e-6):
         raise ValueError("direction: accepted: three components along L, R, T of a vector of length 1")
     n = each if each is not None else losses(eta_L, group)

@@ -55,7 +55,7 @@ def humidity_for(temperature, moisture):
     Raises ValueError for a moisture no air of that temperature can give. Bisection to 1e-12.
     """
     t = np.asarray(_temperature(temperature))
-    m = np.asarray(checks.moisture("moisture content", moisture, high=1.0) if np.all(np.asarray(moisture) < 1) else checks.moisture("moisture content", moisture))
+    m = np.asarray(checks.moisture("moisture content", moisture))
     t, m = np.broadcast_arrays(t, m)
     top = _sorption(t, 1.0)
     if np.any(m > top):
