@@ -108,6 +108,8 @@ def unit_twist(edges, levels, region, stiffness):
 def _map(edges, levels, columns, rows):
     """Slopes d/dy, d/dz of the shape functions (columns, rows, 9 nodes, 9 points), and y, z, weight at the points (columns, rows, 9)."""
     width = np.diff(edges)
+    if not width.min() > 0:
+        raise ValueError(f"section mesh: a column {1e3 * width.min():g} mm wide; accepted: edges that rise from bass to treble")
     y = edges[:-1, None] + (1 + _POINTS) / 2 * width[:, None]
     step = 1e-6 * width.min()
     curve = np.moveaxis(levels(y.ravel()).reshape(rows + 1, columns, 3), 0, 1)
@@ -116,8 +118,8 @@ def _map(edges, levels, columns, rows):
     z = (curve[:, :-1, :, None] * (1 - up) + curve[:, 1:, :, None] * up).reshape(columns, rows, 9)
     tilt = (tilt[:, :-1, :, None] * (1 - up) + tilt[:, 1:, :, None] * up).reshape(columns, rows, 9)
     height = np.repeat(np.diff(curve, axis=1), 3, axis=-1)
-    if not (width.min() > 0 and height.min() > 0):
-        raise ValueError("section mesh: a column or row of no size; accepted: rising edges and row curves that do not touch")
+    if not height.min() > 0:
+        raise ValueError(f"section mesh: a row {1e3 * height.min():g} mm high; accepted: row curves that rise and do not touch")
     d_z = _ETA * (2 / height)[:, :, None]
     d_y = _XI * (2 / width)[:, None, None, None] - d_z * tilt[:, :, None]
     weight = _W * height / 2 * (width / 2)[:, None, None]
