@@ -59,7 +59,11 @@ def draw_boards(boards, draws=1000, seed=0, kinship="different trees"):
         z = np.sqrt(1 - r) * _normals(draws, seed, i)
         if r:
             z = z + np.sqrt(r) * _normals(draws, seed, 10_000 + names.index(board.species.key))
-        out.append(_drawn(board, dict(zip(COLUMNS, z))))
+        drawn = dict(zip(COLUMNS, z))
+        shared = _normals(draws, seed, 20_000 + names.index(board.species.key))
+        # The band of the loss factor says how well the wood's value is known, not how boards differ: one error for all its stripes.
+        drawn.update(source=shared[0], loss=shared[COLUMNS.index("loss")])
+        out.append(_drawn(board, drawn))
     return out
 
 
@@ -70,6 +74,10 @@ def _drawn(board, z):
     z_density = DENSITY_STIFFNESS * z["modulus"] + np.sqrt(1 - DENSITY_STIFFNESS**2) * z["density"]
     cov_modulus = board.modulus_error if board.modulus is not None else wood.cov_modulus
     cov_density = board.density_error if board.density is not None else wood.cov_density
+    E_L = board.E_L * mean_keeping_factor(z["modulus"], cov_modulus)
+    if board.modulus is None and wood.cov_modulus_sources > 0:
+        # Which source has the mean right is unknown and the same for every board of the wood: no number of stripes averages it out.
+        E_L = E_L * mean_keeping_factor(z["source"], wood.cov_modulus_sources)
     if board.swelling is None:
         low, high = wood.longitudinal_range
         swelling = (low + (high - low) * ndtr(z["C_L"]),
@@ -77,6 +85,5 @@ def _drawn(board, z):
                     wood.swelling[2] * mean_keeping_factor(z["C_T"], wood.cov_swelling))
     else:
         swelling = board.swelling
-    return replace(board, modulus=board.E_L * mean_keeping_factor(z["modulus"], cov_modulus),
-                   density=board.rho * mean_keeping_factor(z_density, cov_density), swelling=swelling,
+    return replace(board, modulus=E_L, density=board.rho * mean_keeping_factor(z_density, cov_density), swelling=swelling,
                    loss=np.minimum(board.eta_L * board.loss_band ** (z["loss"] / Z90), 0.5))

@@ -1,0 +1,212 @@
+"""The neck on the bench: one figure, the whole neck. Controls -> Neck -> Evaluation -> picture and sentence."""
+
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+import numpy as np
+
+from tonewood.lesson import style
+from tonewood.lesson.controls import pick, slider
+from tonewood.lesson.end_view import EndView
+from tonewood.lesson.figure import LiveFigure
+from tonewood.lesson.gauges import Gauges, Row, band
+from tonewood.lesson.tones import tone
+from tonewood.neck.design import Back, Bar, Channel, Fretboard, Neck, Outline, spread, striped
+from tonewood.neck.evaluation import evaluate
+from tonewood.neck.string_sets import string_set
+from tonewood.wood.board import Board
+from tonewood.wood.moisture import equilibrium_moisture
+from tonewood.wood.species import all_species, species
+from tonewood.wood.spread import KINSHIP
+
+DRAWS = 1000
+ROOM = 20.0
+"""Room temperature of both climates, degrees C."""
+
+ROD = Channel(width=0.006, depth=0.010, rod_mass=0.20)
+"""Rod channel and the mass of a two-way steel rod per length: round numbers, common practice, no source."""
+
+REINFORCEMENT = {"rod only": (), "two shallow carbon bars (3 × 6 mm)": (Bar(-0.0085, depth=0.006), Bar(0.0085, depth=0.006)),
+                 "two deep carbon bars (3 × 10 mm)": (Bar(-0.0075, depth=0.010), Bar(0.0075, depth=0.010))}
+REFERENCE_FRETBOARD = "Indian rosewood"
+VIEW_FRET = 7
+
+
+def woods(use):
+    """(shown name, key) of every wood used as 'neck', 'fretboard' or 'body', in alphabetical order."""
+    return sorted((wood.name, wood.key) for wood in all_species() if use in wood.uses)
+
+
+def build(main, accent, centre, fretboard, stripes, ring_angle, run_out, shop, reinforcement, **_):
+    """The Neck of one setting of the sliders, single values. Angles in degrees, humidity in %; woods by key."""
+    moisture = equilibrium_moisture(ROOM, shop / 100)
+    turn = {"ring_angle": np.radians(ring_angle), "run_out": np.radians(run_out), "moisture": moisture}
+    boards = [Board(species(key), **turn) for key in (main, accent, centre)]
+    return Neck(striped(*boards, stripes), Outline(), Back("D"), Fretboard(Board(species(fretboard), moisture=moisture)), ROD, REINFORCEMENT[reinforcement])
+
+
+def one_piece(wood, shop):
+    """The reference: one straight-grained flat-sawn piece of `wood` (key), same shape, an Indian rosewood board, rod only."""
+    return build(wood, wood, wood, species(REFERENCE_FRETBOARD).key, 1, 0.0, 0.0, shop, "rod only")
+
+
+def possible(neck, origin, draws=DRAWS, seed=1):
+    """The neck as `draws` possible necks, its fret slots anywhere between open and fully bearing."""
+    fill = np.random.default_rng(seed).random(draws)
+    drawn = spread(neck, draws, seed, origin)
+    return replace(drawn, fretboard=replace(drawn.fretboard, slot_fill=fill))
+
+
+@lru_cache(maxsize=64)
+def _evaluated(items):
+    values = dict(items)
+    neck = build(**values)
+    home = equilibrium_moisture(ROOM, values["home"] / 100)
+    return neck, evaluate(possible(neck, values["origin"]), _strings(), neck.fretboard.board.moisture, home)
+
+
+@lru_cache(maxsize=16)
+def _reference(wood, shop, home):
+    neck = one_piece(wood, shop)
+    return evaluate(possible(neck, "different trees"), _strings(), neck.fretboard.board.moisture, equilibrium_moisture(ROOM, home / 100))
+
+
+@lru_cache(maxsize=1)
+def _strings():
+    return string_set("six")
+
+
+def evaluated(**values):
+    """(Neck, Evaluation with draws) of one setting of the sliders, kept for reuse."""
+    return _evaluated(tuple(sorted(values.items())))
+
+
+ROWS = (Row("Stiffness", "% of the reference", 40, 200, 0, reference=100.0),
+        Row("Relief, strings on, rod slack", "mm", 0.0, 1.0, 2),
+        Row("Damping estimate, loss factor", "1/1000", 0.0, 20.0, 1),
+        Row("Relief change, shop to home", "mm", -0.5, 0.5, 2, reference=0.0),
+        Row("Width change at last fret", "mm", -1.5, 1.5, 2, reference=0.0),
+        Row("Weight, nut to last fret", "g", 150, 750, 0))
+
+
+def _rows(found, reference):
+    """The six gauges' draws in their own units."""
+    return [100 * found.stiffness / np.median(reference.stiffness), 1e3 * found.relief, 1e3 * found.loss, 1e3 * found.relief_change,
+            1e3 * found.width_change, 1e3 * found.mass]
+
+
+@dataclass
+class _Art:
+    view: EndView
+    gauges: Gauges
+    band: object
+    middle: object
+    ghost: object
+    key: list
+    title: object
+
+
+def _setup(fig):
+    grid = fig.add_gridspec(2, 2, width_ratios=(1.12, 1), height_ratios=(1.25, 1), left=0.062, right=0.985, top=0.955, bottom=0.09, wspace=0.09, hspace=0.26)
+    ax = fig.add_subplot(grid[0, 0])
+    view = EndView(ax, z_low=-21)
+    ax.set_title(f"End view at fret {VIEW_FRET}, to scale", fontsize=10, pad=2)
+    keys = [ax.text(-0.02 + 0.265 * i, -0.03, "", transform=ax.transAxes, fontsize=8.5, va="top", ha="left",
+                    bbox={"boxstyle": "square,pad=0.25", "facecolor": "white", "edgecolor": "none"}) for i in range(4)]
+    bow = fig.add_subplot(grid[1, 0])
+    bow.set(xlim=(0, 475), ylim=(-0.1, 0.7), xlabel="from the nut (mm)", ylabel="gap (mm)")
+    bow.set_title("Gap under a straightedge, strings on, rod slack", fontsize=10, pad=3)
+    bow.axhline(0, **style.REFERENCE)
+    neck = build(**_defaults())
+    for n in (1, 3, 5, 7, 9, 12, 15, 17, 19, 22):
+        bow.axvline(1e3 * float(neck.fret(n)), color="#dddddd", lw=0.8, zorder=0)
+        bow.text(1e3 * float(neck.fret(n)), -0.085, str(n), fontsize=8, ha="center", va="bottom", color="#555555")
+    x = np.linspace(0, 470, 40)
+    shade = bow.fill_between(x, x * 0, x * 0, **style.BAND)
+    middle, = bow.plot(x, x * 0, **style.NOW)
+    ghost, = bow.plot([], [], **style.HELD)
+    return _Art(view, Gauges(fig, grid[:, 1], ROWS), shade, middle, ghost, keys, None)
+
+
+def _change(art, held=None, **values):
+    neck, found = evaluated(**values)
+    compared = _reference(values["reference"], values["shop"], values["home"])
+    art.view.show(neck, neck.fret(VIEW_FRET))
+    for text, (role, wood) in zip(art.key, _named(neck, values)):
+        colour = tone(wood) if wood else "white"
+        text.set_text(f"{role}\n{wood.name}" if wood else "")
+        text.get_bbox_patch().set(facecolor=colour, edgecolor="#3a3029" if wood else "none")
+        text.set_color("white" if wood and _dark(colour) else "black")
+    curve = np.sort(1e3 * found.relief_curve, axis=0)
+    k = len(curve)
+    low, middle, high = curve[int(0.05 * k)], curve[k // 2], curve[int(0.95 * k)]
+    x = 1e3 * found.x
+    art.band.set_data(x, low, high)
+    art.middle.set_data(x, middle)
+    earlier = evaluated(**held)[1] if held else None
+    if earlier is None:
+        art.ghost.set_data([], [])
+    else:
+        art.ghost.set_data(1e3 * earlier.x, np.median(1e3 * earlier.relief_curve, axis=0))
+    before = _rows(earlier, _reference(held["reference"], held["shop"], held["home"])) if held else None
+    return sentence(values, neck, art.gauges.show(_rows(found, compared), before), found, compared)
+
+
+def _named(neck, values):
+    """Up to four (role, Species) for the key below the end view; (_, None) where a role does not appear."""
+    count = values["stripes"]
+    return [("main", species(values["main"])), ("accent", species(values["accent"]) if count >= 4 else None),
+            ("centre", species(values["centre"]) if count >= 3 and count % 2 else None), ("fretboard", species(values["fretboard"]))]
+
+
+def _dark(colour):
+    r, g, b = (int(colour[i:i + 2], 16) for i in (1, 3, 5))
+    return 0.3 * r + 0.59 * g + 0.11 * b < 120
+
+
+def sentence(values, neck, bands, found, compared):
+    """The picture in words, with every number and its 90 % band."""
+    stiff, relief, loss, season, width, weight = bands
+    woods_ = ", ".join(wood.name for _, wood in _named(neck, values)[:3] if wood)
+    up = 100 * np.mean(found.relief_change > 0)
+    more = weight[1] - band(1e3 * compared.mass)[1]
+    count = int(values["stripes"])
+    text = (f"{'One piece' if count == 1 else f'{count:d} stripes'} ({woods_}), fretboard of {neck.fretboard.board.species.name}: stiffness {stiff[1]:.0f} % of the one-piece "
+            f"{species(values['reference']).name} reference (90 of 100 such necks: {stiff[0]:.0f} to {stiff[2]:.0f} %), relief {relief[1]:.2f} mm "
+            f"({relief[0]:.2f} to {relief[2]:.2f}), loss factor {loss[1]:.1f} thousandths ({loss[0]:.1f} to {loss[2]:.1f}, an estimate that cannot rank woods). "
+            f"From {values['shop']:.0f} % humidity in the shop to {values['home']:.0f} % at home: relief {season[1]:+.2f} mm ({season[0]:+.2f} to {season[2]:+.2f}; "
+            f"it rises in {up:.0f} of 100), width {width[1]:+.2f} mm ({width[0]:+.2f} to {width[2]:+.2f}). "
+            f"Weight {weight[1]:.0f} g ({weight[0]:.0f} to {weight[2]:.0f}), {abs(more):.0f} g {'more' if more >= 0 else 'less'} than the reference.")
+    return text
+
+
+def _defaults():
+    return dict(main=species("hard maple").key, accent=species("wenge").key, centre=species("black walnut").key, fretboard=species("Indian rosewood").key,
+                stripes=7, ring_angle=90.0, run_out=0.0, shop=45.0, home=30.0, reinforcement="rod only", origin="different trees",
+                reference=species("hard maple").key)
+
+
+def controls():
+    """The controls of the bench, fresh, in the order wood, lay-up, grain, climate, comparison."""
+    start = _defaults()
+    stripes = woods("neck")
+    return {
+        "main": pick("Main wood", stripes, start["main"]),
+        "accent": pick("Accent stripes", stripes, start["accent"], "thin stripes, 2 mm each; they appear from 4 stripes on"),
+        "centre": pick("Centre stripe", stripes, start["centre"], "10 mm wide; it appears with an odd number of stripes from 3 on"),
+        "fretboard": pick("Fretboard wood", woods("fretboard"), start["fretboard"], "6 mm thick, 2.5 mm slots, flat-sawn"),
+        "stripes": slider("Stripes", start["stripes"], 1, 11, 1, "", "1 is a one-piece neck; the blank is 60 mm wide, so 11 still leaves wood for each"),
+        "ring_angle": slider("Ring angle", start["ring_angle"], 0, 90, 5, "°", "0 flat-sawn, 90 quarter-sawn, between them rift; for all stripes"),
+        "run_out": slider("Run-out", start["run_out"], 0, 10, 0.5, "°", "0 straight grain; 3.8° is 1 in 15; beyond 10° nobody would use the board"),
+        "shop": slider("Shop humidity", start["shop"], 20, 80, 1, "%", "where the neck was made and settled; 40 to 50 % is a common target"),
+        "home": slider("Home humidity", start["home"], 20, 80, 1, "%", "where it will live, weeks later; heated winter rooms reach 20 %, damp coasts 80 %"),
+        "reinforcement": pick("Reinforcement", list(REINFORCEMENT), start["reinforcement"], "a rod in a loose sleeve adds weight, not stiffness"),
+        "origin": pick("Stripes of one wood come from", list(KINSHIP), start["origin"], "boards of one tree are alike, so they average out less"),
+        "reference": pick("One-piece reference", stripes, start["reference"], "same shape, flat-sawn, Indian rosewood board, rod only"),
+    }
+
+
+def bench(place="above"):
+    """The neck on the bench, ready to slide. Returns a LiveFigure; last line of a cell."""
+    return LiveFigure(_setup, _change, controls(), inches=(10.0, 5.6), place=place,
+                      alt="End view of the neck to scale with stripes and growth rings, bow of the neck under string pull, and six gauges with their 90 % bands")

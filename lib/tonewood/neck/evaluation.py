@@ -1,0 +1,68 @@
+"""One whole design evaluated at once: stiffness, relief, loss factor, seasonal movement, weight. What the bench figure shows."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from tonewood.neck.bow import chord_matrix
+from tonewood.neck.damping import composite_loss
+from tonewood.neck.load import Setup
+from tonewood.neck.movement import movement
+from tonewood.neck.relief import relief
+from tonewood.neck.section import section
+
+
+@dataclass(frozen=True)
+class Evaluation:
+    """What a neck does; each value a float or (D,), SI.
+
+    stiffness: one number for the whole neck, N·m2: the even EI that would bow as much between first and last fret under an even moment.
+    relief: largest gap under the strings, rod slack, m; relief_curve (S,) or (D, S) at x (S,). loss: loss factor in bending.
+    relief_change, width_change (at the last fret), fret_end (each side): from the first to the second moisture content, m.
+    mass: neck from nut to last fret with fretboard, bars and rod, without head and hardware, kg.
+    """
+
+    x: np.ndarray
+    stiffness: object
+    relief: object
+    relief_curve: np.ndarray
+    loss: object
+    relief_change: object
+    width_change: object
+    fret_end: object
+    mass: object
+
+    def table(self):
+        """DataFrame with units: one row, or the 5, 50 and 95 % points of the draws."""
+        import pandas as pd
+        columns = {"stiffness EI (N·m2)": self.stiffness, "relief (mm)": 1e3 * self.relief, "loss factor (1/1000)": 1e3 * self.loss,
+                   "relief change (mm)": 1e3 * self.relief_change, "width change at last fret (mm)": 1e3 * self.width_change,
+                   "fret ends, each side (mm)": 1e3 * self.fret_end, "weight (g)": 1e3 * self.mass}
+        if np.ndim(self.stiffness) == 0:
+            return pd.DataFrame({k: [float(v)] for k, v in columns.items()}, index=["value"])
+        draws = np.size(self.stiffness)
+        return pd.DataFrame({k: np.percentile(np.broadcast_to(v, draws), [5, 50, 95]) for k, v in columns.items()}, index=["5 %", "50 %", "95 %"])
+
+
+def even_stiffness(neck, s=None):
+    """The even bending stiffness (N·m2) that bows as much as the tapering neck at mid-span of the fretted length. Float or (D,).
+
+    s: the neck's Section if it is at hand. Source: unit-load integral of Euler-Bernoulli bending.
+    """
+    s = section(neck) if s is None else s
+    first, last = float(neck.fret(1)), neck.end
+    middle = (first + last) / 2
+    sag = (1 / s.EI) @ chord_matrix(s.x, [middle], first, last)[0]
+    return (last - first) ** 2 / 8 / sag
+
+
+def evaluate(neck, strings, dry, wet, setup=Setup()):
+    """Evaluate a neck under `strings` (StringSet), and from moisture `dry` to `wet` (fractions; forms as for movement). Returns Evaluation.
+
+    The names dry and wet only say first and second: any order. Raises ValueError.
+    """
+    s = section(neck)
+    bent = relief(neck, strings, setup)
+    moved = movement(neck, dry, wet)
+    return Evaluation(bent.x, even_stiffness(neck, s), bent.maximum, bent.deflection, composite_loss(neck), moved.relief, moved.width_end, moved.fret_end,
+                      np.trapezoid(s.mass_per_length, s.x, axis=-1))
