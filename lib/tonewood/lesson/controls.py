@@ -49,14 +49,15 @@ class Slider(Control):
         self._factor, self._shown_unit, self._busy = 1.0, unit, False
         self._track = ipywidgets.FloatSlider(description=self.name, readout=False, continuous_update=continuous,
                                              style={"description_width": "100%"},
-                                             layout={"flex": "1 1 150px", "flex_flow": "row wrap", "width": "auto", "min_width": "120px"})
-        self._box = ipywidgets.FloatText(layout={"flex": "0 0 auto", "width": "76px"}, style={"description_width": "initial"})
+                                             layout={"flex": "1 1 120px", "flex_flow": "row wrap", "width": "auto", "min_width": "110px"})
+        self._box = ipywidgets.FloatText(layout={"flex": "0 0 auto", "width": "68px"}, style={"description_width": "initial"})
         self._unit = ipywidgets.HTML(layout={"flex": "0 0 auto", "width": "auto", "margin": "2px 2px 2px 2px"})
         self._note = ipywidgets.HTML(layout={"flex": "1 1 100%", "width": "auto", "margin": "0"})
         self._box.add_class("tonewood-number")
         self._unit.add_class("tonewood-unit")
         self._note.add_class("tonewood-note")
-        self.widget = _cell("tonewood-slider", [self._track, self._box, self._unit, self._note])
+        line = ipywidgets.Box([self._track, self._box, self._unit], layout={"display": "flex", "flex": "1 1 100%", "align_items": "flex-end", "overflow": "visible"})
+        self.widget = _cell("tonewood-slider", [line, self._note])
         self._scale(unit, 1.0, self.step)
         self.value = self.default
         self._show()

@@ -97,7 +97,7 @@ class LiveFigure:
         self.alert, self.caption = ipywidgets.HTML(layout={"margin": "0"}), ipywidgets.HTML(layout={"width": "auto"})
         self.alert.add_class("tonewood-alert")
         self.caption.add_class("tonewood-sentence")
-        seen = ipywidgets.VBox([picture, self.alert, self.caption], layout={"flex": "3 1 600px", "min_width": "min(100%, 300px)"})
+        seen = ipywidgets.VBox([picture, self.alert, self.caption], layout={"min_width": "min(100%, 300px)"})
         head = ipywidgets.HTML(style.sheet(self.alt), layout={"height": "0", "margin": "0"})
         if place is None:
             parts = [head, seen]
@@ -110,6 +110,7 @@ class LiveFigure:
             box = control_panel(self.controls.values(), ipywidgets.Box(row, layout={"display": "flex", "flex_flow": "row wrap", "align_items": "center"}))
             if place == "beside":
                 box.layout.flex, box.layout.width, box.layout.min_width = "1 1 250px", "auto", "min(100%, 240px)"
+                seen.layout.flex = "3 1 600px"
                 parts = [head, ipywidgets.Box([box, seen], layout={"display": "flex", "flex_flow": "row wrap", "align_items": "flex-start"})]
             else:
                 parts = [head, box, seen] if place == "above" else [head, seen, box]
@@ -212,7 +213,7 @@ class LiveFigure:
                 self.error, self.alert.value = None, ""
             self.png, self.image.value = png, png
             self.sentence = "" if sentence is None else str(sentence)
-            self.caption.value = f"<p class='tonewood-says' role='status' aria-live='polite'>{escape(self.sentence)}</p>"
+            self.caption.value = f"<p class='tonewood-says'>{escape(self.sentence)}</p>"
 
     def _draw(self):
         if self.fig.stale or not self.stagings:    # moving artists do not make the figure stale; anything else in it does

@@ -45,7 +45,7 @@ def piece(index):
 SHEET = """
 .tonewood-control {border-left:3px solid var(--jp-border-color2,#ccc); padding:0 0 2px 8px; box-sizing:border-box; align-items:flex-end}
 .tonewood-control .widget-label {height:auto; line-height:1.3; white-space:normal; overflow:visible; text-align:left; text-overflow:clip;
-  padding:3px 0 1px 0; margin:0}
+  padding:3px 0 4px 0; margin:0}
 .tonewood-slider .widget-hslider > .widget-label, .tonewood-pick .widget-dropdown > .widget-label {width:100% !important; flex:0 0 100%}
 .tonewood-slider .widget-hslider {height:auto; align-items:center}
 .tonewood-slider .slider-container {min-width:90px; margin-left:8px; margin-right:8px}
