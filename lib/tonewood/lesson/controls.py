@@ -11,7 +11,7 @@ import ipywidgets
 from traitlets import Any, Bool, Float, HasTraits, validate
 
 from tonewood import checks
-from tonewood.lesson import style
+from tonewood.lesson import style, units
 
 
 class Control(HasTraits):
@@ -182,6 +182,24 @@ def pick(label, options, value=None, why=""):
 def switch(label, value=False, why=""):
     """A labelled switch, on or off. Returns a Switch."""
     return Switch(label, value, why)
+
+
+def units_choice(controls, label="Units"):
+    """A choice between metric and inches and ounces that redisplays the given sliders; their `.value` stays in the first unit.
+
+    Hand it to the figure as one more control, so that its sentence can follow (`units.text(…, system=…)`). Returns a Pick.
+    """
+    sliders = [c for c in controls if isinstance(c, Slider) and c.unit in units.UNITS]
+    choice = Pick(label, [units.METRIC, units.INCH], why="the numbers shown change, the design does not")
+
+    def redisplay(change):
+        for s in sliders:
+            unit = units.in_system(s.unit, change["new"])
+            factor = units.convert(1.0, s.unit, unit)
+            s.show_in(unit, factor, s.step if unit == s.unit else units.nice_step(s.step * factor))
+
+    choice.observe(redisplay, names="value")
+    return choice
 
 
 def buttons(**actions):

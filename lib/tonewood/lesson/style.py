@@ -62,6 +62,9 @@ SHEET = """
 .tonewood-means {font-size:var(--jp-ui-font-size1,13px); color:var(--jp-content-font-color1,#000)}
 .tonewood-means summary {cursor:pointer}
 .tonewood-means dt {font-weight:600} .tonewood-means dd {margin:0 0 4px 1.2em}
+.tonewood-radio {flex-flow:row wrap} .tonewood-radio > .widget-label {height:auto; text-align:left; flex:0 0 100%}
+.tonewood-radio .widget-radio-box {max-width:100%} .tonewood-radio .widget-radio-box label {height:auto; line-height:1.4; white-space:normal; margin-bottom:4px}
+.tonewood-question {border-left:4px solid #0072B2; padding-left:10px}
 .tonewood-caution {border:2px solid #D55E00; border-left-width:8px; padding:6px 10px; margin:6px 0; max-width:70em}
 """
 
