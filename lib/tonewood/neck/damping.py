@@ -75,18 +75,20 @@ def composite_loss(neck, x=None):
     return float(result) if np.ndim(result) == 0 else result
 
 
-def stripe_shares(neck, x):
+def stripe_shares(neck, x, across="z"):
     """Names and bending-energy shares of every region of the neck (stripes, fretboard layers, bars) at stations x (S,), m.
 
-    Returns (names (R,), shares (R, S) or (D, R, S), summing to 1 over the regions). Raises ValueError for a station off the neck.
+    across: "z" for bending in the plane of the strings, "y" for side bow. Returns (names (R,), shares (R, S) or (D, R, S), summing to 1 over the
+    regions). Raises ValueError for a station off the neck.
     """
     parts = regions(neck, x)
+    first, second = (parts.Sz, parts.Szz) if across == "z" else (parts.Sy, parts.Syy)
     E = by_region(neck, parts, lambda board: board.E_x, lambda bar: bar.modulus)
-    factor = np.ones((1,) * (np.ndim(slots(neck, parts)) - 1) + (len(parts.names), len(parts.x)))
+    kept = np.asarray(slots(neck, parts))
+    factor = np.ones(kept.shape[:-1] + first.shape)
     if parts.slotted is not None:
-        factor = np.broadcast_to(factor, np.shape(slots(neck, parts))[:-1] + factor.shape[-2:]).copy()
-        factor[..., parts.slotted, :] = slots(neck, parts)
+        factor[..., parts.slotted, :] = kept
     E = E[..., None] * factor                                                # (..., R, S)
-    z_bar = np.sum(E * parts.Sz, -2, keepdims=True) / np.sum(E * parts.area, -2, keepdims=True)
-    energy = E * (parts.Szz - 2 * z_bar * parts.Sz + z_bar**2 * parts.area)
+    axis = np.sum(E * first, -2, keepdims=True) / np.sum(E * parts.area, -2, keepdims=True)
+    energy = E * (second - 2 * axis * first + axis**2 * parts.area)
     return parts.names, energy / np.sum(energy, -2, keepdims=True)

@@ -109,8 +109,8 @@ class Beam:
                     mean(self.GJ), mean(self.polar), self.lumps)
 
 
-def _shapes(order=6):
-    """Gauss points on 0..1 and the two parts N = (N0 + phi N1)/(1 + phi) of the deflection and rotation shapes, dofs (w, h theta) twice."""
+def _gauss(order=6):
+    """Points and weights on 0..1, exact for the products of cubics below."""
     t, weight = np.polynomial.legendre.leggauss(order)
     return (t + 1) / 2, weight / 2
 
@@ -132,7 +132,7 @@ def rotation_shape(t, phi):
 
 def _mass_parts(shape):
     """Integrals of N N^T over an element written as (A + phi B + phi^2 C)/(1 + phi)^2; returns (3, 4, 4)."""
-    t, weight = _shapes()
+    t, weight = _gauss()
     zero = shape(t, 0.0)
     one = 2 * shape(t, 1.0) - zero                                 # (1 + phi) N is linear in phi
     A, C = (np.einsum("g,gi,gj->ij", weight, n, n) for n in (zero, one))

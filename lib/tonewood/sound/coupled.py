@@ -16,6 +16,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from tonewood import checks
+from tonewood.sound.partials import EndModes
 
 
 def drive(ends, harmonic):
@@ -25,6 +26,20 @@ def drive(ends, harmonic):
     """
     sign = np.where(np.asarray(harmonic) % 2, 1.0, -1.0)[..., None]
     return ends.fret + sign * ends.bridge
+
+
+def string_ends(modes, fret, bridge, fret_y=0.0, bridge_y=0.0):
+    """The modes of an instrument as strings feel them at their ends: partials.EndModes with the modes on the last axis.
+
+    modes: sound.modes.Modes; fret, bridge: x (m) of the two ends; fret_y, bridge_y: offsets from the centre line (m); numbers or arrays of one
+    shape (the notes). Arrays come out as (..., notes, N), draws in front. Rigid motions come first, with omega 0. Raises ValueError.
+    """
+    x, bridge, y, bridge_y = np.broadcast_arrays(*(np.asarray(v, dtype=float) for v in (fret, bridge, fret_y, bridge_y)))
+    at_fret, frequency, loss = modes.all_at(x, y)
+    at_bridge = modes.all_at(bridge, bridge_y)[0]
+    last = lambda shape: np.moveaxis(shape, -1 - x.ndim, -1)
+    grow = (...,) + (None,) * x.ndim + (slice(None),)
+    return EndModes(2 * np.pi * frequency[grow], loss[grow], last(at_fret), last(at_bridge))
 
 
 def coupling(loss, mode_mass, string_mass, harmonic=1):
@@ -58,18 +73,25 @@ def end_equation(omega, slowness, tension, length, ends):
     return (bb - bf * c) * (ff * s - 1j * c) - (bf * s - 1j) * (bf - ff * c - 1j * s)
 
 
-def string_roots(start, slowness, tension, length, ends, tolerance=1e-12, steps=40):
+def string_roots(start, slowness, tension, length, ends, mode=None, tolerance=1e-12, steps=40):
     """Damped pitches nearest to `start`: complex omega = 2 pi f + i sigma, sigma the amplitude decay rate (1/s).
 
-    start (...,) rad/s, complex; the other arguments as in end_equation. Newton steps with a numerical derivative (the equation is analytic).
+    start (...,) rad/s, complex; mode (...,): index of the mode nearby, whose pole is taken out of the equation; the other arguments as in
+    end_equation. Newton steps with a numerical derivative (the equation is analytic).
     Returns (...,). Raises ValueError if the steps do not settle.
     """
     root = np.array(start, dtype=complex)
+    if mode is not None:
+        own, eta = (np.take_along_axis(np.broadcast_to(v, root.shape + v.shape[-1:]), mode[..., None], -1)[..., 0] for v in (ends.omega, ends.eta))
+
+    def equation(w):
+        value = end_equation(w, slowness, tension, length, ends)
+        return value if mode is None else value * ((own**2 - w**2) / np.abs(root) ** 2 + 1j * eta * own * w / np.abs(root) ** 2)
+
     for _ in range(steps):
         small = 1e-6 * np.abs(root)
-        value = end_equation(root, slowness, tension, length, ends)
-        slope = (end_equation(root + small, slowness, tension, length, ends)
-                 - end_equation(root - small, slowness, tension, length, ends)) / (2 * small)
+        value = equation(root)
+        slope = (equation(root + small) - equation(root - small)) / (2 * small)
         change = value / slope
         limit = 0.02 * np.abs(root)                                    # stay in the basin of the root asked for
         change = change * np.minimum(1.0, limit / np.maximum(np.abs(change), 1e-300))

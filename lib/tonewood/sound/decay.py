@@ -12,8 +12,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from tonewood import checks
-from tonewood.sound.coupled import drive, string_roots, string_shape, two_root
-from tonewood.sound.partials import EndModes
+from tonewood.neck.load import Setup
+from tonewood.sound.coupled import drive, string_ends, string_roots, string_shape, two_root
+from tonewood.sound.modes import modes as modes_of
 from tonewood.sound.string_loss import LN_1000, steel_loss, steel_string_loss
 
 CAUSES = ("air", "string", "fret end", "bridge end")
@@ -79,7 +80,7 @@ def solve(notes, ends, exact=True):
     if not exact:
         return start
     line = (notes.slowness, notes.pull * (1 + 1j * notes.loss), notes.length, ends)
-    return replace(start, string=string_roots(start.string, *line), partner=string_roots(start.partner, *line))
+    return replace(start, string=string_roots(start.string, *line, start.mode), partner=string_roots(start.partner, *line, start.mode))
 
 
 def lost_by(notes, ends, root):
@@ -168,6 +169,18 @@ class Decay:
         tail = 50 * (1 - level)
         return np.percentile(self.t60, [tail, 50, 100 - tail], axis=0) if self.draws else np.stack([self.t60] * 3)
 
+    def by_part(self, modes):
+        """Which part of the instrument takes what leaves through the string's ends.
+
+        modes: the Modes this decay was found with. Returns names (P,) and loss factors (..., P, S, F); summed over the parts they equal
+        the fret end's plus the bridge end's. Twisting modes count as one part.
+        """
+        bending = np.shape(modes.frequency)[-1]
+        first = self.loss_by_mode.shape[-1] - bending - (0 if modes.twist_frequency is None else np.shape(modes.twist_frequency)[-1])
+        parts = np.einsum("...sfk,...ck->...csf", self.loss_by_mode[..., first:first + bending], modes.loss_share)
+        twist = np.sum(self.loss_by_mode[..., first + bending:], axis=-1)[..., None, :, :]
+        return modes.causes + ("twist",), np.concatenate([parts, twist], axis=-3)
+
     def table(self):
         """One row per note: T60 and its band, shares by cause, coupling, marks."""
         import pandas as pd
@@ -184,6 +197,26 @@ class Decay:
         mark = np.where(self.dead_chance >= 0.5, "dead", np.where(np.mean(self.ringing, axis=0) >= 0.5 if self.draws else self.ringing, "ringing", ""))
         columns["mark"] = mark.ravel()
         return pd.DataFrame(columns)
+
+
+def decay(instrument, strings, age=0.0, setup=Setup(), harmonic=1, losses=None, modes=None):
+    """Decay of every string at every fret of an instrument.
+
+    instrument: sound.instrument.Instrument (draws allowed); strings: neck.strings.StringSet; age: 0 new to 1 well played strings, one or one per
+    string; setup: neck.load.Setup, for the strings' places across the neck; harmonic: 1 for the fundamental; losses: StringLoss of own strings;
+    modes: of this instrument, if already found. Returns Decay. Raises ValueError, also if the strings do not belong to this scale length.
+    """
+    neck = instrument.neck
+    length = np.asarray(strings.length, dtype=float)
+    if np.any(np.abs(length - neck.scale_length) > 0.08):
+        raise ValueError(f"speaking length of the strings: {np.min(length):g} to {np.max(length):g} m given; accepted: within 0.08 m of the neck's scale length "
+                         f"of {neck.scale_length:g} m")
+    if modes is None:
+        modes = modes_of(instrument)
+    places = neck.scale_length - length[:, None] * 2 ** (-np.arange(neck.frets + 1) / 12)
+    across = np.take_along_axis(setup.places(neck, places.ravel(), len(strings)).reshape(len(strings), *places.shape), np.arange(len(strings))[:, None, None], 1)[:, 0]
+    at_bridge = setup.places(neck, np.array([neck.scale_length]), len(strings))[:, 0]
+    return decay_of(modes, strings, places, neck.scale_length, across, at_bridge, age, harmonic, losses)
 
 
 def decay_of(modes, strings, fret_places, bridge, offsets=0.0, bridge_offsets=0.0, age=0.0, harmonic=1, losses=None):
@@ -217,10 +250,8 @@ def decay_of(modes, strings, fret_places, bridge, offsets=0.0, bridge_offsets=0.
                                  column([l.friction for l in losses]), column([l.bending for l in losses]))
     notes = Notes(frequency, length, tension, air, own, harmonic, EI)
 
-    last = lambda shape: np.moveaxis(shape, -3, -1)                                  # modes last: (..., S, F, N)
-    fret_shape, mode_frequency, mode_loss = modes.all_at(x, y)
-    bridge_shape = modes.all_at(np.full((S, 1), float(bridge)), np.broadcast_to(column(bridge_offsets), (S, 1)))[0]
-    ends = EndModes(2 * np.pi * mode_frequency[..., None, None, :], mode_loss[..., None, None, :], last(fret_shape), last(bridge_shape))
+    ends = string_ends(modes, x, np.full((S, F), float(bridge)), y, np.broadcast_to(column(bridge_offsets), (S, F)))
+    mode_frequency = modes.all_at(float(bridge))[1]
     found = solve(notes, ends, exact=modes.draws is None)
     by_cause, by_mode = lost_by(notes, ends, found.string)
     seconds = lambda root: LN_1000 / np.imag(root)

@@ -109,6 +109,16 @@ class Modes:
         return pd.DataFrame(rows)
 
 
+def modes(instrument, count=8, twist=4, direction="normal"):
+    """Modes of a sound.instrument.Instrument (draws allowed).
+
+    count, twist: how many bending and twisting modes; direction: "normal" to the fretboard or "in-plane" (sideways, no twist). Returns Modes.
+    """
+    from tonewood.sound.instrument import instrument_beam
+    beam = instrument_beam(instrument, twist=twist > 0, direction=direction)
+    return beam_modes(beam, count, twist, instrument.added_loss)
+
+
 def beam_modes(beam, count=8, twist=4, added_loss=0.0):
     """Modes of a sound.beam.Beam.
 
@@ -135,7 +145,7 @@ def beam_modes(beam, count=8, twist=4, added_loss=0.0):
     nodal = vectors @ coefficients                                             # (..., 2(n + 1), K)
     sign = np.where(np.take_along_axis(nodal[..., 0::2, :], np.zeros(nodal.shape[:-2] + (1, count), int), -2) < 0, -1.0, 1.0)
     nodal = nodal * sign                                                       # the head end moves up in every shape
-    energy, loss, total = _where_lost(beam, vectors, coefficients)
+    energy, loss = _where_lost(beam, vectors, coefficients)
     eta = np.sum(loss, axis=-2) + added_loss
     names = tuple(c.name for c in beam.causes)
     if added_loss:
@@ -174,7 +184,7 @@ def _small(stiffness, mass):
 
 
 def _where_lost(beam, vectors, coefficients):
-    """Energy share and contribution to the loss factor by cause, (..., C, K) each, and the energy itself (..., K)."""
+    """Energy share and contribution to the loss factor by cause, (..., C, K) each."""
     bend, slide, shear_part, _, _ = fem.weights(beam)
     turn, shift = (s @ coefficients for s in fem.strains(fem.element_dofs(beam, vectors), beam.h))      # (..., n, K)
     slid = slide[..., None] * shift**2
@@ -189,7 +199,7 @@ def _where_lost(beam, vectors, coefficients):
         over = lambda eta: np.asarray(eta)[..., None]
         energies.append((b + s) / total)
         losses.append((over(c.bending_loss) * b + over(c.shear_loss) * s) / total)
-    return np.stack(energies, axis=-2), np.stack(losses, axis=-2), total
+    return np.stack(energies, axis=-2), np.stack(losses, axis=-2)
 
 
 def _twist(beam, count, added_loss):
