@@ -1,0 +1,114 @@
+"""The bench panel swept by machine: every control to both ends and several middles, one at a time from the start values."""
+
+import numpy as np
+import pytest
+
+from tonewood.lesson.bench import bench, build, evaluated, _defaults
+
+CONTROLS = ("main", "accent", "centre", "fretboard", "stripes", "ring_angle", "run_out", "shop", "home", "reinforcement", "origin", "reference")
+# What must move in the picture when a control moves: at least the part named here.
+LETS_MOVE = {"main": "stiffness", "accent": "mass", "centre": "mass", "fretboard": "stiffness", "run_out": "stiffness", "stripes": "stiffness",
+             "ring_angle": "width_change", "shop": "relief_change", "home": "width_change", "reinforcement": "stiffness", "origin": "stiffness"}
+
+
+@pytest.fixture(scope="module")
+def live():
+    return bench()
+
+
+def values_to_try(control):
+    if hasattr(control, "options"):
+        return [value for _, value in control.options]
+    span = np.linspace(control.low, control.high, 5)
+    return [float(control.low + round((v - control.low) / control.step) * control.step) for v in span]
+
+
+def test_has_the_controls_of_the_job(live):
+    assert tuple(live.controls) == CONTROLS
+
+
+@pytest.mark.parametrize("name", CONTROLS)
+def test_control_swept_from_end_to_end(live, name):
+    live.reset()
+    control = live.controls[name]
+    start_sentence, start_png = live.sentence, live.png
+    staged, pictures = live.stagings, set()
+    for value in values_to_try(control):
+        live.set(**{name: value})
+        assert live.error is None
+        assert live.values[name] == value
+        _, found = evaluated(**live.values)
+        for field in ("stiffness", "relief", "relief_curve", "loss", "relief_change", "width_change", "fret_end", "mass"):
+            assert np.all(np.isfinite(getattr(found, field))), (name, value, field)
+        assert np.all(found.stiffness > 0) and np.all(found.loss > 0) and np.all(found.loss < 0.2) and np.all(found.mass > 0)
+        if value != control.default:
+            assert live.sentence != start_sentence, (name, value)
+            pictures.add(live.png)
+    # Two woods can be alike to the printed digit, so not every value need change the picture, but the control must.
+    assert len(pictures - {start_png}) >= min(2, len(values_to_try(control)) - 1)
+    assert live.stagings == staged, "moving a control redrew the backdrop"
+    live.set(**{name: control.default})
+    assert live.sentence == start_sentence and live.png == start_png
+
+
+@pytest.mark.parametrize("name, field", LETS_MOVE.items())
+def test_control_reaches_the_model(name, field):
+    from tonewood.lesson.bench import controls
+    start = _defaults()
+    control = controls()[name]
+    other = [v for v in values_to_try(control) if v != start[name]][-1]
+    before, after = (getattr(evaluated(**{**start, name: v})[1], field) for v in (start[name], other))
+    assert not np.allclose(before, after, rtol=1e-6)
+
+
+def test_ghost_keeps_the_earlier_design(live):
+    live.reset()
+    live.hold()
+    held = dict(live.held)
+    live.set(stripes=1, main="wenge")
+    ghost = live.art.gauges.ghosts[0].get_paths()[0].vertices
+    now = live.art.gauges.bands[0].get_paths()[0].vertices
+    assert live.held == held and np.ptp(ghost[:, 0]) > 0
+    assert abs(ghost[:, 0].mean() - now[:, 0].mean()) > 1
+    live.release()
+    assert np.ptp(live.art.gauges.ghosts[0].get_paths()[0].vertices) == 0
+
+
+def test_reset_brings_everything_back(live):
+    live.reset()
+    sentence, png = live.sentence, live.png
+    live.set(stripes=3, ring_angle=0, home=70)
+    live.reset()
+    assert live.values == _defaults() and live.sentence == sentence and live.png == png
+
+
+def test_end_view_follows_the_lay_up(live):
+    live.reset()
+    live.set(stripes=5)
+    assert len(live.art.view.pieces.get_paths()) == 6          # five stripes and the fretboard
+    live.set(stripes=1, ring_angle=0)
+    assert len(live.art.view.pieces.get_paths()) == 2
+    flat = [np.subtract(*segment) for segment in live.art.view.rings.get_segments()]
+    assert all(abs(d[1]) < 1e-9 for d in flat)                 # flat-sawn: rings lie level
+
+
+def test_rings_stand_at_the_ring_angle():
+    from tonewood.lesson.end_view import ring_lines
+    for degrees in (0, 20, 45, 70, 90):
+        for (y0, z0), (y1, z1) in ring_lines(-5, 5, -15, 0, np.radians(degrees)):
+            assert abs(abs(np.degrees(np.arctan2(z1 - z0, y1 - y0))) % 180 - (180 - degrees if degrees else 0)) < 1e-6 or degrees == 90
+            assert -5 - 1e-9 <= min(y0, y1) and max(y0, y1) <= 5 + 1e-9 and -15 - 1e-9 <= min(z0, z1) and max(z0, z1) <= 1e-9
+
+
+def test_one_piece_equals_reference_in_the_same_wood():
+    values = dict(_defaults(), stripes=1, main="hard maple", ring_angle=0.0)
+    _, found = evaluated(**values)
+    from tonewood.lesson.bench import _reference
+    compared = _reference("hard maple", 45.0, 30.0)
+    np.testing.assert_allclose(found.stiffness, compared.stiffness)
+    np.testing.assert_allclose(found.mass, compared.mass)
+
+
+def test_build_refuses_what_cannot_be_built():
+    with pytest.raises(ValueError, match="number of stripes"):
+        build(**dict(_defaults(), stripes=60))
