@@ -34,7 +34,7 @@ def equilibrium_moisture(temperature, humidity):
     """Moisture content (fraction) that wood reaches in air of `temperature` (C, -20 to 100) and relative `humidity` (fraction).
 
     One curve for all woods, good to about +-0.01 (see equilibrium_band). Raises ValueError. Source: Wood Handbook, FPL-GTR-282, Eq. 4-5;
-    Simpson, FPL-RN-0268 (1998).
+    Simpson, FPL-RN-0268 (simpson-1998 in data/sources.csv).
     """
     t, h = np.asarray(_temperature(temperature)), np.asarray(checks.fraction("relative humidity", humidity))
     return _out(_sorption(t, h))

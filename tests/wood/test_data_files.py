@@ -1,0 +1,206 @@
+"""The tables in data/: every source resolves and none is left over, and a faulty table is refused by file, row and column."""
+
+import csv
+import shutil
+from pathlib import Path
+
+import pytest
+
+import tonewood
+from tonewood.tables import data_folder
+from tonewood.wood.facts import STATUSES, load, rule
+from tonewood.wood.species import _catalogue
+
+FILES = ("species.csv", "properties.csv", "rules.csv", "cautions.csv", "sources.csv")
+
+
+def rows(name, folder=None):
+    with open((folder or data_folder()) / name, encoding="utf-8", newline="") as file:
+        return list(csv.DictReader(file))
+
+
+def with_source_column():
+    out = {}
+    for path in sorted(data_folder().glob("*.csv")):
+        if path.name != "sources.csv":
+            table = rows(path.name)
+            if table and "source" in table[0]:
+                out[path.name] = table
+    return out
+
+
+def test_every_source_used_in_a_table_is_listed():
+    listed = {row["key"] for row in rows("sources.csv")}
+    for name, table in with_source_column().items():
+        for row in table:
+            assert row["source"] in listed, (name, row)
+    assert {"properties.csv", "rules.csv", "cautions.csv", "materials.csv", "finishes.csv"} <= set(with_source_column())
+
+
+def test_every_source_listed_is_used():
+    """In a table's source column, in a note, or named by its key in the code that holds the formula."""
+    used, text = set(), ""
+    for table in with_source_column().values():
+        used |= {row["source"] for row in table}
+        text += " ".join(row.get("note") or "" for row in table)
+    text += "".join(path.read_text(encoding="utf-8") for path in Path(tonewood.__file__).parent.rglob("*.py"))
+    left_over = [row["key"] for row in rows("sources.csv") if row["key"] not in used and row["key"] not in text]
+    assert left_over == []
+
+
+def test_every_status_is_one_of_the_four_words():
+    for name, table in with_source_column().items():
+        if "status" in table[0]:
+            assert {row["status"] for row in table} <= set(STATUSES), name
+
+
+def test_memory_and_its_status_go_together():
+    for name, table in with_source_column().items():
+        for row in table:
+            if "status" in row:
+                assert (row["source"] == "memory") == (row["status"] == "from memory"), (name, row)
+
+
+def test_published_rows_name_a_place():
+    for row in rows("properties.csv"):
+        if row["status"] == "published":
+            assert row["place"] not in ("", "none"), row
+
+
+def test_citations_are_full():
+    for row in rows("sources.csv"):
+        assert len(row["citation"]) > 30 and row["kind"] and row["rights"], row
+
+
+def test_materials_are_positive_and_within_their_limits():
+    for row in rows("materials.csv"):
+        value = float(row["value"])
+        assert value > 0
+        if row["low"]:
+            assert float(row["low"]) <= value
+        if row["high"]:
+            assert value <= float(row["high"])
+
+
+def test_finishes_are_percentages_and_fade_with_time():
+    table = rows("finishes.csv")
+    assert all(0 <= float(row["effectiveness"]) <= 100 for row in table)
+    for name in ("shellac", "lacquer", "tung oil"):
+        series = [float(r["effectiveness"]) for r in sorted((r for r in table if r["finish"] == name and r["coats"] == "2"), key=lambda r: int(r["days"]))]
+        assert len(series) == 3 and series == sorted(series, reverse=True)
+
+
+@pytest.fixture
+def broken(tmp_path):
+    """A copy of the tables, and a function that edits one cell or the text of one file."""
+    for name in FILES:
+        shutil.copy(data_folder() / name, tmp_path / name)
+
+    def edit(name, change):
+        table = rows(name, tmp_path)
+        table = change(table) or table
+        with open(tmp_path / name, "w", encoding="utf-8", newline="") as file:
+            writer = csv.DictWriter(file, table[0])
+            writer.writeheader()
+            writer.writerows(table)
+        return str(tmp_path)
+
+    return edit
+
+
+def cell(row, column, value):
+    def change(table):
+        table[row - 1][column] = value
+    return change
+
+
+def test_a_sound_copy_is_read(broken):
+    folder = broken("properties.csv", lambda table: None)
+    assert len(_catalogue(folder)[0]) == len(_catalogue()[0])
+    assert rule("longitudinal_modulus", folder).value == 1.10
+
+
+def test_missing_column(broken):
+    folder = broken("properties.csv", lambda table: [{k: v for k, v in row.items() if k != "status"} for row in table])
+    with pytest.raises(ValueError, match="properties.csv: column 'status' missing"):
+        load(folder)
+
+
+def test_missing_file(tmp_path):
+    with pytest.raises(ValueError, match="sources.csv: no such table"):
+        load(str(tmp_path))
+
+
+def test_text_in_a_number_column(broken):
+    with pytest.raises(ValueError, match="properties.csv, line 4, column 'value': 'about 12' given; a number is expected"):
+        load(broken("properties.csv", cell(3, "value", "about 12")))
+
+
+@pytest.mark.parametrize(("column", "value", "message"), [
+    ("status", "probably", "row 3 .*'status': 'probably' given; accepted: published"),
+    ("source", "somebody", "row 3 .*'source': 'somebody' given; accepted: a key of sources.csv"),
+    ("species", "hard_mapel", "row 3 .*'species': 'hard_mapel' given"),
+    ("property", "stiffness", "row 3 .*'property': 'stiffness' given; accepted: specific_gravity"),
+    ("unit", "lb", "row 3 .*'unit': 'lb' given"),
+    ("use", "maybe", "row 3 .*'use': 'maybe' given; accepted: main, alternative"),
+    ("value", "-1", "row 3 .*'value': -1.0 given; accepted: a positive number"),
+    ("value", "0", "row 3 .*'value': 0.0 given; accepted: a positive number"),
+    ("value", "700000", "row 3 .*'value': 700000.0 given; accepted: .*; is a unit or a decimal point wrong"),
+    ("value", "nan", "line 4, column 'value': 'nan' given; a finite number is expected"),
+    ("value", "", "line 4, column 'value': empty"),
+    ("cov", "14", "row 3 .*'cov': 14.0 given; accepted: a fraction"),
+    ("source", "memory", "row 3 .*'from memory' exactly where the source is 'memory'"),
+])
+def test_faulty_property_row_is_named(broken, column, value, message):
+    with pytest.raises(ValueError, match="properties.csv, " + message):
+        load(broken("properties.csv", cell(3, column, value)))
+
+
+def test_same_fact_twice(broken):
+    with pytest.raises(ValueError, match="one main row for each species and property"):
+        load(broken("properties.csv", lambda table: table[:5] + [table[1]] + table[5:]))
+
+
+def test_species_twice(broken):
+    with pytest.raises(ValueError, match="species.csv, row 2 .*each key once"):
+        load(broken("species.csv", lambda table: [table[0], *table]))
+
+
+def test_two_woods_with_one_name(broken):
+    with pytest.raises(ValueError, match="'hardmaple' also belongs to 'hard_maple'"):
+        _catalogue(broken("species.csv", cell(2, "synonyms", "Hard Maple")))
+
+
+@pytest.mark.parametrize(("column", "value"), [("group", "fruitwood"), ("loss_class", "quiet"), ("uses", "neck;banjo")])
+def test_faulty_species_row(broken, column, value):
+    with pytest.raises(ValueError, match=f"species.csv, row 1 .*column '{column}'"):
+        load(broken("species.csv", cell(1, column, value)))
+
+
+def test_caution_for_an_unknown_wood(broken):
+    with pytest.raises(ValueError, match="cautions.csv, row 7 .*column 'species'"):
+        load(broken("cautions.csv", cell(7, "species", "unobtainium")))
+
+
+def test_source_key_twice(broken):
+    with pytest.raises(ValueError, match="sources.csv, row 2 .*each key once"):
+        load(broken("sources.csv", lambda table: [table[0], *table]))
+
+
+def test_wood_without_density_or_specific_gravity(broken):
+    def drop(table):
+        return [r for r in table if not (r["species"] == "koa" and r["property"] in ("density", "specific_gravity", "specific_gravity_green"))]
+    with pytest.raises(ValueError, match="species 'koa': neither density nor a specific gravity"):
+        _catalogue(broken("properties.csv", drop))
+
+
+def test_wood_without_modulus_is_filled_and_marked(broken):
+    folder = broken("properties.csv", lambda table: [r for r in table if not (r["species"] == "koa" and r["property"] == "bending_modulus")])
+    wood = {w.key: w for w in _catalogue(folder)[0]}["koa"]
+    assert wood.status("bending_modulus") == "estimated"
+    assert wood.fact("bending_modulus").value == pytest.approx(18.5 * (610 / 1120) ** 0.95, rel=1e-6)
+
+
+def test_unknown_rule_is_refused():
+    with pytest.raises(ValueError, match="rule: 'golden' given; accepted: hardwood_E_R_ratio"):
+        rule("golden")

@@ -1,0 +1,124 @@
+"""Damping: estimates carry band and status; off-axis loss agrees with the rotated tensor; refusals."""
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from tonewood.wood.elastic import orientation, rotate_compliance
+from tonewood.wood.loss import Loss, Losses, estimate, loss_at, losses, lossy_compliance, off_axis_loss, relation
+from tonewood.wood.species import all_species, species
+
+
+def test_relation_at_the_stated_points():
+    assert relation(18.0) == pytest.approx(0.00825, abs=0.00005)
+    assert relation(25.0) == pytest.approx(0.00660, abs=0.00005)
+
+
+def test_estimate_carries_band_status_and_warning():
+    loss = estimate(13.86e9, 706.0, "ordinary")
+    assert loss.value == pytest.approx(relation(13.86 / 0.706))
+    assert loss.band == 1.4
+    assert loss.status == "from memory"
+    assert "cannot rank" in loss.note
+    assert loss.low * loss.high == pytest.approx(loss.value**2)
+
+
+def test_classes_differ_as_stated():
+    ordinary, tropical, rich = (estimate(15e9, 800.0, c) for c in ("ordinary", "tropical", "extractive-rich"))
+    assert (ordinary.band, tropical.band, rich.band) == (1.4, 1.7, 1.6)
+    assert tropical.value == ordinary.value
+    assert rich.value == pytest.approx(0.7 * ordinary.value)
+
+
+def test_estimate_of_draws():
+    E = np.array([12e9, 14e9, 16e9])
+    loss = estimate(E, 700.0, "ordinary")
+    assert loss.value.shape == (3,)
+    assert np.all(np.diff(loss.value) < 0)
+    assert len(loss.table()) == 3
+
+
+def test_table_of_one_value():
+    table = Loss(0.008, 1.4, "published", "x").table()
+    assert table.loc[0, "low (5 %)"] == pytest.approx(0.008 / 1.4)
+    assert table.loc[0, "status"] == "published"
+
+
+def test_common_neck_woods_cannot_be_told_apart():
+    """The spread of the point values over usual pale woods lies inside the band of any one of them."""
+    values = [species(n).loss.value for n in ("hard maple", "black walnut", "black cherry", "white ash", "mahogany", "sapele")]
+    assert max(values) / min(values) < 1.4
+
+
+def test_more_moisture_above_8_percent_damps_more():
+    m = np.linspace(0.0, 0.25, 26)
+    eta = loss_at(0.008, m)
+    assert np.all(np.diff(eta) >= -1e-15)
+    assert loss_at(0.008, 0.12) == 0.008
+    assert loss_at(0.008, 0.05) == loss_at(0.008, 0.08)
+    assert loss_at(0.0116, 0.09) / loss_at(0.0116, 0.08) == pytest.approx(1.04)
+
+
+@pytest.mark.parametrize("wood", [species(n) for n in ("hard maple", "Sitka spruce", "wenge", "mahogany")], ids=lambda w: w.key)
+@given(ring=st.floats(0, np.pi / 2), run_out=st.floats(-0.6, 0.6), slope=st.floats(-0.6, 0.6))
+def test_direction_form_equals_rotated_lossy_tensor(wood, ring, run_out, slope):
+    """Two routes: closed form over direction cosines, or the whole imaginary compliance turned by the elasticity code."""
+    Q = orientation(ring, run_out, slope)
+    each = losses(0.008, wood.group)
+    turned = rotate_compliance(lossy_compliance(wood.elastic, each), Q)[0, 0] / rotate_compliance(wood.elastic.compliance, Q)[0, 0]
+    assert off_axis_loss(wood.elastic, Q[0], 0.008, wood.group) == pytest.approx(turned, rel=1e-9)
+
+
+def test_lossy_compliance_is_symmetric_and_passive():
+    """A piece of wood may not give energy back: the imaginary compliance is positive definite for every wood."""
+    for wood in all_species():
+        S = lossy_compliance(wood.elastic, losses(0.008, wood.group)) * wood.modulus
+        assert np.array_equal(S, S.T)
+        assert np.linalg.eigvalsh(S).min() > 0, wood.name
+
+
+@pytest.mark.parametrize("wood", all_species(), ids=lambda w: w.key)
+@pytest.mark.parametrize("plane", [1, 2])
+def test_loss_rises_steadily_from_along_to_across(wood, plane):
+    angle = np.radians(np.arange(0, 91, 1.0))
+    direction = np.zeros((91, 3))
+    direction[:, 0], direction[:, plane] = np.cos(angle), np.sin(angle)
+    eta = off_axis_loss(wood.elastic, direction, 0.008, wood.group)
+    assert eta[0] == pytest.approx(0.008, rel=1e-12)
+    across = losses(0.008, wood.group)
+    assert eta[-1] == pytest.approx(across.R if plane == 1 else across.T, rel=1e-9)
+    assert np.all(eta >= eta[0] - 1e-15)
+    assert eta.max() <= max(across.R, across.LR) * 1.05
+
+
+def test_draws_of_eta_and_of_direction():
+    wood = species("hard maple")
+    eta = np.array([0.006, 0.008, 0.010])
+    v = np.array([np.cos(0.1), np.sin(0.1), 0.0])
+    one = off_axis_loss(wood.elastic, v, 0.008, "hardwood")
+    assert off_axis_loss(wood.elastic, v, eta, "hardwood") == pytest.approx(one * eta / 0.008)
+    assert off_axis_loss(wood.elastic, np.stack([v, v, v]), eta, "hardwood") == pytest.approx(one * eta / 0.008)
+
+
+def test_own_losses_are_used():
+    wood = species("hard maple")
+    each = Losses(0.01, 0.02, 0.03, 0.04, 0.05, 0.06)
+    assert off_axis_loss(wood.elastic, [0, 0, 1], None, each=each) == pytest.approx(0.03)
+
+
+@pytest.mark.parametrize(("call", "message"), [
+    (lambda: relation(-1.0), "specific modulus: -1"),
+    (lambda: relation(18e6), "specific modulus.*Did you mean 18"),
+    (lambda: estimate(13.86, 706.0, "ordinary"), "modulus along the grain: 13.86.*Did you mean 1.386e"),
+    (lambda: estimate(13.86e9, 0.706, "ordinary"), "density: 0.706.*Did you mean 706"),
+    (lambda: estimate(13.86e9, 706.0, "tropcal"), "loss class: 'tropcal' given.*Did you mean 'tropical'"),
+    (lambda: losses(0.008, "bamboo"), "group: 'bamboo' given; accepted: 'hardwood', 'softwood'"),
+    (lambda: losses(0.0, "hardwood"), "loss factor along the grain: 0 given"),
+    (lambda: loss_at(0.008, 8), "moisture content: 8.*Did you mean 0.08"),
+    (lambda: off_axis_loss(species("wenge").elastic, [1, 1, 0], 0.008, "hardwood"), "direction: accepted: three components"),
+    (lambda: off_axis_loss(species("wenge").elastic, [1, 0], 0.008, "hardwood"), "direction: accepted: three components"),
+])
+def test_refusals(call, message):
+    with pytest.raises(ValueError, match=message):
+        call()

@@ -1,0 +1,181 @@
+"""Species look-up, statuses, and the laws that fill gaps."""
+
+import numpy as np
+import pytest
+
+from tonewood.wood.facts import PROPERTIES, STATUSES, general_cautions, load, rule
+from tonewood.wood.filling import RATIOS, worst
+from tonewood.wood.species import Species, all_species, species
+
+MUST_HAVE = ("hard maple", "soft maple", "bigleaf maple", "silver maple", "black walnut", "black cherry", "white ash", "Sitka spruce", "Engelmann spruce",
+             "red spruce", "yellow-poplar", "basswood", "red alder", "Honduran mahogany", "African mahogany", "sapele", "limba", "African padauk", "wenge",
+             "purpleheart", "bubinga", "African ebony", "Indian rosewood", "Brazilian rosewood", "Honduran rosewood", "ovangkol", "zebrano", "koa",
+             "western redcedar", "American beech", "yellow birch", "black locust", "white oak", "red oak", "iroko", "goncalo alves", "cocobolo", "jatoba",
+             "Spanish-cedar", "okoume", "teak", "ipe", "obeche", "ramin", "Port-Orford-cedar", "Douglas-fir", "Osage-orange")
+
+
+@pytest.mark.parametrize("name", MUST_HAVE)
+def test_the_usual_woods_are_there(name):
+    assert isinstance(species(name), Species)
+
+
+@pytest.mark.parametrize(("given", "key"), [("Hard Maple", "hard_maple"), ("hard-maple", "hard_maple"), ("  HARD_maple ", "hard_maple"), ("sugar maple", "hard_maple"),
+                                            ("Acer saccharum", "hard_maple"), ("gonçalo alves", "goncalo_alves"), ("western red cedar", "western_redcedar"),
+                                            ("port orford cedar", "port_orford_cedar"), ("zebrawood", "zebrano")])
+def test_look_up_forgives(given, key):
+    assert species(given).key == key
+
+
+def test_species_of_a_species_is_itself():
+    wood = species("wenge")
+    assert species(wood) is wood
+
+
+@pytest.mark.parametrize(("given", "suggested"), [("wenj", "wenge"), ("hard mapel", "hard maple"), ("maple", "bigleaf maple"), ("rosewood", "Indian rosewood")])
+def test_unknown_name_suggests(given, suggested):
+    with pytest.raises(ValueError, match=f"(?s){given!r}.*Did you mean.*{suggested}"):
+        species(given)
+
+
+@pytest.mark.parametrize("given", ["", "xyzzyq", None, 12, ["wenge"]])
+def test_nonsense_name_is_refused_plainly(given):
+    with pytest.raises(ValueError, match="not in the tables"):
+        species(given)
+
+
+def test_hard_maple_numbers():
+    wood = species("hard maple")
+    assert wood.density == 706
+    assert wood.modulus == pytest.approx(1.10 * 12.6e9)
+    assert wood.swelling == pytest.approx((0.005, 0.165, 0.353))
+    assert wood.green_ratio == pytest.approx(12.6 / 10.69)
+    assert wood.elastic.E_R == pytest.approx(0.132 * 1.10 * 12.6e9)
+    assert wood.status("density") == "published"
+    assert wood.status("modulus") == "estimated"
+    assert "1.1 x bending modulus 12.6" in wood.fact("modulus").note
+    assert "G_RT_ratio" in wood.estimated
+    assert "loss_factor" in wood.unverified
+
+
+@pytest.mark.parametrize("wood", all_species(), ids=lambda w: w.key)
+def test_every_wood_is_complete_and_believable(wood):
+    for name in (*RATIOS, "density", "modulus", "green_ratio", "movement_radial", "movement_tangential", "fibre_saturation", "cov_modulus", "loss_factor"):
+        assert wood.status(name) in STATUSES
+    assert 150 < wood.density < 1200
+    assert 3e9 < wood.modulus < 27e9
+    assert 8e9 < wood.modulus / (wood.density / 1000) < 32e9
+    C_L, C_R, C_T = wood.swelling
+    assert 0 < C_L < C_R < C_T
+    low, high = wood.longitudinal_range
+    assert low < C_L < high
+    assert 1.0 < wood.green_ratio < 1.6
+    assert 0.15 <= wood.mp < wood.fibre_saturation + 0.05
+    assert 0.05 < wood.cov_modulus < 0.4
+    assert 0.002 < wood.loss.low < wood.loss.value < wood.loss.high < 0.03
+    low, high = wood.modulus_band
+    assert low <= wood.modulus * (1 + 1e-12) and wood.modulus <= high * (1 + 1e-12)
+    assert wood.uses
+
+
+def test_a_single_source_gives_no_band_and_disagreeing_sources_do():
+    assert species("hard maple").cov_modulus_sources == 0
+    padauk = species("padauk")
+    assert padauk.cov_modulus_sources > 0.10
+    low, high = padauk.modulus_band
+    assert low == pytest.approx(1.10 * 10.76e9)
+    assert high == pytest.approx(1.10 * 15.87e9)
+
+
+def test_remembered_modulus_enters_no_band():
+    wood = species("Honduran rosewood")
+    remembered = [f.value for f in wood.alternatives["bending_modulus"] if f.status == "from memory"]
+    assert remembered == [22]
+    assert wood.modulus_band[1] < 1.10 * 22e9
+
+
+def test_modulus_without_any_test_is_filled_from_density():
+    wood = species("Honduran rosewood")
+    assert wood.status("bending_modulus") == "estimated"
+    assert wood.fact("bending_modulus").value == pytest.approx(18.5 * (1009 / 1120) ** 0.95, rel=1e-6)
+    assert wood.cov_modulus_sources == pytest.approx(0.14)
+
+
+def test_modulus_known_green_only_is_carried_to_12_percent():
+    wood = species("Osage-orange")
+    assert wood.status("bending_modulus") == "estimated"
+    assert wood.fact("bending_modulus").value == pytest.approx(9.2 * rule("hardwood_green_ratio").value, rel=1e-6)
+    assert wood.green_ratio == rule("hardwood_green_ratio").value
+
+
+def test_density_known_green_only_is_filled():
+    wood = species("honeylocust")
+    assert wood.status("density") == "estimated"
+    assert wood.density == pytest.approx(1120 * 0.60 / (1 - 0.265 * 0.60 * 0.6), rel=1e-6)
+
+
+def test_status_of_a_filled_number_is_never_better_than_what_it_rests_on():
+    assert worst("published", "estimated") == "estimated"
+    assert worst("from memory", "published", "estimated") == "from memory"
+    for wood in all_species():
+        for direction in ("radial", "tangential"):
+            movement, shrinkage = wood.fact(f"movement_{direction}"), wood.fact(f"shrinkage_{direction}")
+            if movement.status != "published":
+                assert STATUSES.index(movement.status) >= STATUSES.index(shrinkage.status), wood.name
+
+
+def test_band_of_measured_loss_is_narrower_than_of_estimated():
+    assert species("wenge").loss.status == "published"
+    assert species("wenge").loss.band < species("sapele").loss.band
+    assert species("wenge").loss.value == pytest.approx(0.0074)
+    assert "cannot rank" in species("hard maple").loss.note
+
+
+def test_extractive_rich_woods_get_the_lower_estimate():
+    wood = species("African padauk")
+    plain = 10**-1.23 * (wood.modulus / 1e9 / (wood.density / 1000)) ** -0.68
+    assert wood.loss.value == pytest.approx(0.7 * plain, rel=1e-6)
+
+
+def test_table_shows_status_and_source_of_every_fact():
+    table = species("wenge").table()
+    assert {"value", "unit", "status", "source", "place", "note", "use"} <= set(table.columns)
+    assert set(table["status"]) <= set(STATUSES)
+    assert (table["source"].str.len() > 10).all()
+    assert (table.loc["bending_modulus", "use"] == "alternative").sum() == 2
+
+
+def test_unknown_property_suggests():
+    with pytest.raises(ValueError, match="no property 'densty'.*Did you mean 'density'"):
+        species("wenge").fact("densty")
+
+
+def test_group_means_are_the_means_of_the_published_rows():
+    t = load()
+    for group in ("hardwood", "softwood"):
+        keys = [row["key"] for row in t.species if row["group"] == group]
+        for name in RATIOS:
+            values = [t.facts[k][name].value for k in keys if name in t.facts[k] and t.facts[k][name].status == "published"]
+            mean = rule(f"{group}_{name}")
+            assert mean.value == pytest.approx(np.mean(values), abs=6e-5)
+            assert mean.sd == pytest.approx(np.std(values), abs=6e-5)
+            assert str(len(values)) in mean.place
+        dry, green, r, q = ([t.facts[k].get(n) for k in keys] for n in ("bending_modulus", "bending_modulus_green", "shrinkage_radial", "shrinkage_tangential"))
+
+        def read(a, b):
+            return [x.value / y.value for x, y in zip(a, b) if x and y and x.status == y.status == "published"]
+
+        assert rule(f"{group}_green_ratio").value == pytest.approx(np.mean(read(dry, green)), abs=6e-5)
+        assert rule(f"{group}_shrinkage_ratio").value == pytest.approx(np.mean(read(q, r)), abs=6e-5)
+
+
+def test_known_hazards_are_carried():
+    assert any("asthma" in c.statement.lower() for c in species("western redcedar").cautions)
+    assert any(c.kind == "trade" and "Appendix I:" in c.statement for c in species("Brazilian rosewood").cautions)
+    for name in ("Indian rosewood", "cocobolo", "Honduran rosewood", "bubinga", "mahogany", "African mahogany", "ipe", "Spanish-cedar"):
+        assert any(c.kind == "trade" and "Appendix II" in c.statement for c in species(name).cautions), name
+    assert any("carcinogen" in c.statement for c in general_cautions())
+    assert any("cites.org" in c.statement for c in general_cautions())
+
+
+def test_property_limits_are_ordered():
+    assert all(0 < low < high for _, low, high in PROPERTIES.values())
