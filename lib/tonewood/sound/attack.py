@@ -75,7 +75,7 @@ class AttackComparison:
         sentences.append(f"Tension: the hard pluck raises the pitch by {_band(self.cents[0])} cents while the string swings wide; the necks' give along "
                          f"the string relieves {_band(self.relieved[0], 3)} cents of it on {first} and {_band(self.relieved[1], 3)} on {second}. "
                          f"That difference of {_band(saved, 3)} cents {_against(saved, self.notice_cents)} the {self.notice_cents:.0f} cents of glide "
-                         f"listeners notice, and it changes the level by {_band(level, 3)} dB at most.")
+                         f"listeners notice, and it changes the level by {_small(np.max(level))}.")
         ratio = self._ratio()
         noticed = np.mean(hearing.decay_noticed(ratio))
         inside = "inside" if noticed == 0 else "outside" if noticed == 1 else f"outside in {100 * noticed:.0f} % of the draws of"
@@ -88,7 +88,7 @@ class AttackComparison:
         else:
             name, other = ("loss at neck modes", "tension relief") if resonance >= tension else ("tension relief", "loss at neck modes")
             larger = (f"For this note the larger route is {name}: {max(resonance, tension):.2f} dB at 200 ms against "
-                      f"{min(resonance, tension):.4f} dB by {other}.")
+                      f"{_small(min(resonance, tension))} by {other}.")
         sentences.append(f"{larger} Another note can tell another story. These are numbers of a model; whether a player hears them in music "
                          "is not established.")
         return sentences
@@ -126,6 +126,11 @@ def compare_attack(string, first, second, *, height=0.003, duration=0.25, **how)
 
 def _difference(second, first):
     return np.asarray(second) - np.asarray(first)
+
+
+def _small(level):
+    """A level change that may be far below what is worth printing."""
+    return "less than 0.01 dB" if level < 0.01 else f"{level:.2f} dB"
 
 
 def _band(values, decimals=1):

@@ -5,6 +5,7 @@ memory). A guesser is right half the time, so the number right is binomial and i
 """
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 
@@ -127,9 +128,13 @@ def score(right, trials):
     Probability: one-sided binomial at one half. Interval: exact 95 % (Clopper & Pearson, Biometrika 26 (1934) 404, from memory).
     Raises ValueError.
     """
-    from scipy.stats import binomtest
     trials = _count("number of trials", trials, 1, 100000)
-    right = _count("number right", right, 0, trials)
+    return _score(_count("number right", right, 0, trials), trials)
+
+
+@lru_cache(maxsize=1024)
+def _score(right, trials):
+    from scipy.stats import binomtest
     test = binomtest(right, trials, 0.5, alternative="greater")
     interval = binomtest(right, trials).proportion_ci(0.95, method="exact")
     return BlindResult(right, trials, float(test.pvalue), right / trials, float(interval.low), float(interval.high), needed(trials))

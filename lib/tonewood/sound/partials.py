@@ -6,7 +6,7 @@ Damping is kept inside the eigenproblem: adding it afterwards to undamped modes 
 (Woodhouse, On the synthesis of guitar plucks, Acta Acustica united with Acustica 90 (2004) 928, abstract).
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -94,6 +94,34 @@ class EndModes:
     def draws(self):
         """Number of draws, or None."""
         return None if self.omega.ndim == 1 else self.omega.shape[0]
+
+
+def speaking_string(strings, index, fret=0, age=0.0):
+    """SpeakingString of one string of a tuned set, stopped at a fret, with its own losses to the air and within the steel.
+
+    strings: neck.strings.StringSet; index: 0 for the bass-most string; fret: 0 open; age: 0 new strings to 1 well played.
+    Pressing does not raise the tension here. The steel's losses are from memory (see sound.string_loss). Raises ValueError.
+    """
+    from tonewood.sound.string_loss import steel_loss, steel_string_loss
+    index = _whole("string (0 is the bass-most)", index, 0, len(strings) - 1)
+    wire = strings.strings[index]
+    tension = float(strings.tension[index])
+    line = SpeakingString(float(strings.length[index]) * 2 ** (-_whole("fret", fret, 0, 30) / 12), wire.mass_per_length, tension,
+                          wire.bending_stiffness, wire.axial_stiffness)
+    inner = steel_loss("wound" if wire.wrap else "plain", age)
+    n = np.arange(1, 401)
+    air, steel = steel_string_loss(line.mass_per_length, wire.diameter, tension, line.bending_stiffness, line.length, n,
+                                   line.omegas(400) / (2 * np.pi), inner.friction, inner.bending)
+    return replace(line, loss=np.minimum(air + steel, 0.5))
+
+
+def ends_at(modes, fret, bridge, y=0.0):
+    """EndModes of an instrument for a string from `bridge` to `fret` (places x from the nut, m), y from the centre line (m).
+
+    modes: sound.modes.Modes, one instrument or draws. Motion normal to the fretboard. Raises ValueError off the instrument.
+    """
+    shape, frequency, loss = modes.all_at(np.array([fret, bridge], float), y)
+    return EndModes(2 * np.pi * frequency, loss, shape[..., 0], shape[..., 1])
 
 
 def coupled_matrices(string, ends, modes):

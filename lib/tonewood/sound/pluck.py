@@ -24,7 +24,8 @@ class Pluck:
 
     samples: string velocity under the pickup [m/s], shape (N,) or (draws, N); rate [Hz]; rates, amplitudes: complex rates and pickup
     amplitudes of the partials, signal = sum Re(2 amplitude exp(rate t)), shape (..., J); rise: slow relative rise of all frequencies
-    at every 64th sample (..., blocks), zero without pitch glide; label says what the sound is.
+    at every 64th sample (..., blocks), zero without pitch glide; fundamental of the string on rigid ends [Hz]; window: samples per mean
+    of the envelope; label says what the sound is.
     """
 
     samples: np.ndarray
@@ -32,6 +33,7 @@ class Pluck:
     rates: np.ndarray
     amplitudes: np.ndarray
     rise: np.ndarray
+    fundamental: float
     window: int
     _power: np.ndarray
     label: str = LABEL
@@ -63,16 +65,19 @@ class Pluck:
 
     @cached_property
     def early_decay_time(self):
-        """Six times the time for the remaining energy to fall by the first 10 dB [s] (a 60 dB time), per draw."""
-        return self._decay(0.0, 10.0)
+        """Six times the time until the note's power first lies 10 dB below its start [s] (a 60 dB time), per draw.
+
+        Power: partials nearest to the same harmonic are added with their phases, so beats count; harmonics are added by energy.
+        """
+        return self._per_draw(lambda r, a: 6 * _first_drop(r, a, self.fundamental, 10.0))
 
     @cached_property
     def late_T60(self):
         """60 dB time of the tail, from -25 to -35 dB of the remaining energy, times six [s], per draw."""
-        return self._decay(25.0, 35.0)
+        return self._per_draw(lambda r, a: 6 * (_fall(r, a, 35.0) - _fall(r, a, 25.0)))
 
-    def _decay(self, start, end):
-        found = [60.0 / (end - start) * (_fall(r, a, end) - _fall(r, a, start)) for r, a in _each(self.rates, self.amplitudes)]
+    def _per_draw(self, measure):
+        found = [measure(r, a) for r, a in _each(self.rates, self.amplitudes)]
         return float(found[0]) if self.rates.ndim == 1 else np.array(found)
 
     def cents_at(self, times):
@@ -164,7 +169,7 @@ def pluck(string, normal=EndModes(), parallel=EndModes(), *, height=0.002, direc
     signal = signal.reshape(rates.shape[:-1] + (count + window,))
     total = np.concatenate([np.zeros(signal.shape[:-1] + (1,)), np.cumsum(signal**2, axis=-1)], axis=-1)
     power = np.maximum(total[..., window:-1] - total[..., :-1 - window], 0.0) / window
-    return Pluck(signal[..., :count], float(rate), rates, amplitudes, rise, window, power[..., :count])
+    return Pluck(signal[..., :count], float(rate), rates, amplitudes, rise, string.fundamental, window, power[..., :count])
 
 
 def synthesise(rates, amplitudes, count, rate, rise=None):
@@ -250,10 +255,37 @@ def _remaining(rates, amplitudes, times):
     return 2 * np.einsum("jt,jt->t", now, same @ now + crossed @ now.conj()).real
 
 
+def _first_drop(rates, amplitudes, fundamental, drop):
+    """First time at which the power of one draw lies `drop` dB below its start; beats within a harmonic are kept."""
+    live = np.abs(amplitudes) > 1e-6 * np.abs(amplitudes).max()
+    rates, amplitudes = rates[live], amplitudes[live]
+    if not (rates.real < 0).all():
+        return np.inf
+    harmonic = np.maximum(np.round(rates.imag / (2 * np.pi * fundamental)), 1)
+    groups = (harmonic == np.unique(harmonic)[:, None]).astype(float)
+    power = lambda t: np.sum(np.abs(groups @ (amplitudes[:, None] * np.exp(rates[:, None] * t))) ** 2, axis=0)  # noqa: E731
+    target = power(np.zeros(1))[0] * 10 ** (-drop / 10)
+    step = min(0.005, 0.1 / np.max(-rates.real))
+    start = 0.0
+    while True:                                                     # ends: the power is below a falling exponential
+        grid = start + step * np.arange(1001)
+        below = power(grid) <= target
+        if below.any():
+            after = int(np.argmax(below))
+            if after == 0:
+                return start
+            break
+        start, step = grid[-1], 2 * step if start > 1 else step
+    low, high = grid[after - 1], grid[after]
+    for _ in range(3):
+        grid = np.linspace(low, high, 17)
+        after = max(int(np.argmax(power(grid) <= target)), 1)
+        low, high = grid[after - 1], grid[after]
+    return (low + high) / 2
+
+
 def _fall(rates, amplitudes, drop):
     """Time at which the remaining energy of one draw has fallen by `drop` dB."""
-    if drop == 0:
-        return 0.0
     if not (rates.real < 0).all():
         return np.inf
     target = _remaining(rates, amplitudes, np.zeros(1))[0] * 10 ** (-drop / 10)

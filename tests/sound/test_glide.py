@@ -1,0 +1,136 @@
+"""Tension rise and pitch glide: independently derived values, an integrated equation of motion, the pluck itself."""
+
+import numpy as np
+import pytest
+from numpy.testing import assert_allclose
+
+from tonewood.sound import glide
+from tonewood.sound.partials import SpeakingString
+from tonewood.sound.pluck import initial_shape, pluck
+
+PLAIN = dict(length=0.648, mass_per_length=72.59 / (2 * 0.648 * 329.63) ** 2, tension=72.59, axial_stiffness=200e9 * np.pi * 0.254e-3**2 / 4)
+WOUND_EA = 200e9 * np.pi * 0.4572e-3**2 / 4
+
+
+def test_C6_1_plain_string():
+    string = SpeakingString(**PLAIN)
+    found = glide.tension_glide(string, 0.002, 0.2 * 0.648)
+    assert found.rise == pytest.approx(0.3017, abs=1e-4)
+    assert found.cents_static == pytest.approx(3.59, abs=0.005)
+    assert found.cents_mean == pytest.approx(1.80, abs=0.005)
+    assert found.rise_mean == found.rise / 2
+
+
+def test_C6_2_wound_string_uses_its_core():
+    rise = glide.tension_at_release(0.003, 0.2 * 0.648, 0.648, WOUND_EA)
+    assert rise == pytest.approx(2.199, abs=1e-3)
+    assert rise / 78 == pytest.approx(0.0282, abs=5e-5)
+    assert glide.cents(rise / 78) == pytest.approx(24.1, abs=0.05)
+    assert glide.cents(rise / 2 / 78) == pytest.approx(12.1, abs=0.05)
+    assert glide.cents(rise / 78) == pytest.approx(866 * rise / 78, rel=0.02)
+
+
+def test_C6_3_single_mode_formula():
+    shift = glide.single_mode_shift(np.array([0.001, 0.002]), 0.648, 72.59, PLAIN["axial_stiffness"])
+    assert_allclose(shift, [3.076e-4, 1.2305e-3], rtol=5e-4)
+    assert_allclose(1200 * np.log2(1 + shift), [0.53, 2.13], atol=0.005)
+
+
+def test_C6_3_single_mode_by_integrating_the_equation_of_motion():
+    """Independent means: q'' + w^2 q (1 + EA pi^2 q^2/(4 T L^2)) = 0 integrated, period from the zero crossing."""
+    from scipy.integrate import solve_ivp
+    string, amplitude = SpeakingString(**PLAIN), 0.002
+    strength = string.axial_stiffness * np.pi**2 / (4 * string.tension * string.length**2)
+    down = lambda t, y: y[0]  # noqa: E731
+    down.terminal, down.direction = True, -1
+    found = solve_ivp(lambda t, y: [y[1], -(2 * np.pi) ** 2 * y[0] * (1 + strength * y[0] ** 2)], (0, 1), [amplitude, 0], events=down,
+                      rtol=1e-11, atol=1e-14, max_step=0.01)
+    ratio = 0.25 / found.t_events[0][0]
+    assert ratio - 1 == pytest.approx(1.2296e-3, abs=2e-7)
+    assert glide.single_mode_shift(amplitude, string.length, string.tension, string.axial_stiffness) == pytest.approx(ratio - 1, rel=1e-3)
+
+
+def test_C6_4_neck_relieves_about_one_percent():
+    compliance = glide.neck_compliance(0.45, 12e6, 0.0125, 350)
+    assert compliance == pytest.approx(2.384e-7, rel=5e-4)
+    plain = glide.share_relieved(compliance, 0.648, PLAIN["axial_stiffness"])
+    wound = glide.share_relieved(compliance, 0.648, WOUND_EA)
+    assert plain == pytest.approx(0.00373, rel=2e-3)
+    assert wound == pytest.approx(0.01207, rel=2e-3)
+    assert PLAIN["axial_stiffness"] / 0.648 == pytest.approx(15.64e3, rel=1e-3)
+    assert WOUND_EA / 0.648 == pytest.approx(50.62e3, rel=2e-3)
+
+
+def test_C6_8_lateral_stiffness_within_published_range():
+    """Published range 1000 to 2000 N/m and 2 to 4 mJ: Zollner, Physics of the electric guitar, section 1.5 (opening)."""
+    stiffness = glide.lateral_stiffness(80, 0.08, 0.64)
+    assert stiffness == pytest.approx(1143, abs=0.5)
+    assert stiffness * 0.002**2 / 2 == pytest.approx(2.3e-3, abs=5e-5)
+    assert 1000 <= stiffness <= 2000 and 2e-3 <= stiffness * 0.002**2 / 2 <= 4e-3
+    found = glide.tension_glide(SpeakingString(0.64, 2e-3, 80, axial_stiffness=2e4), 0.002, 0.08)
+    assert found.force == pytest.approx(2.286, abs=1e-3) and found.energy == pytest.approx(2.286e-3, rel=1e-3)
+
+
+def test_mean_rise_of_a_pluck_is_half_the_static_one():
+    """The time average over all partials, from the modal sum, against the triangle's geometry."""
+    string = SpeakingString(**PLAIN, loss=1e-4)
+    static = glide.tension_at_release(0.002, 0.13, string.length, string.axial_stiffness)
+    for modes, gap in ((20, 0.06), (60, 0.02)):
+        sound = pluck(string, height=0.002, pick=0.13, pick_width=0.0, duration=0.1, glide=True, modes=modes)
+        half = glide.cents(static / 2 / string.tension)
+        assert 1 - gap < float(sound.cents_at(0.0)[0]) / half < 1.0
+
+
+def test_glide_dies_with_twice_the_amplitude_rate():
+    string = SpeakingString(**PLAIN, loss=2e-3)
+    sound = pluck(string, height=0.002, duration=1.0, glide=True, modes=1)
+    sigma = np.pi * string.fundamental * 2e-3
+    start, later = sound.cents_at([0.0, 0.4])
+    assert later / start == pytest.approx(np.exp(-2 * sigma * 0.4), rel=2e-3)
+
+
+def test_glide_bends_the_rendered_pitch_as_told():
+    """Measured on the samples: zero crossings of a single partial against the integral of the pitch told."""
+    string = SpeakingString(**PLAIN | dict(axial_stiffness=WOUND_EA), loss=2e-3)
+    for relief in (0.0, 5e-6):
+        sound = pluck(string, height=0.004, duration=1.0, glide=True, modes=1, neck_compliance=relief)
+        up = np.flatnonzero((sound.samples[:-1] < 0) & (sound.samples[1:] >= 0))
+        crossing = (up - sound.samples[up] / (sound.samples[up + 1] - sound.samples[up])) / sound.rate
+        pitch = string.fundamental * 2 ** (sound.cents_at(sound.time) / 1200)
+        cycles = np.concatenate([[0], np.cumsum((pitch[1:] + pitch[:-1]) / 2 / sound.rate)])
+        passed = np.interp(crossing, sound.time, cycles)
+        assert_allclose(np.diff(passed), 1, atol=2e-3)
+        assert_allclose(passed - passed[0], np.arange(len(passed)), atol=2e-3)
+        assert len(passed) - string.fundamental > 0.3              # whole cycles gained by the bend: it is there to be seen
+
+
+def test_neck_compliance_shrinks_the_glide_by_its_share():
+    string = SpeakingString(**PLAIN, loss=1e-3)
+    compliance = glide.neck_compliance(0.45, 12e6, 0.0125, 350)
+    stiff, soft = (pluck(string, duration=0.1, glide=True, neck_compliance=c).rise[0] for c in (0.0, compliance))
+    assert stiff / soft - 1 == pytest.approx(0.00373, rel=2e-3)
+    said = glide.tension_glide(string, 0.002, 0.13, np.array([0.0, compliance]))
+    assert said.cents_relieved[0] == 0 and 0 < said.cents_relieved[1] < 0.01
+    assert said.cents_relieved[1] < said.threshold / 1000
+    assert list(said.table()["share relieved by the neck [%]"].round(3)) == [0.0, 0.371]
+
+
+@pytest.mark.parametrize("call, words", [
+    (lambda: glide.tension_at_release(0.002, 0.7, 0.648, 1e4), "speaking length ends at 0.648 m"),
+    (lambda: glide.tension_at_release(2.0, 0.1, 0.648, 1e4), "Did you mean 0.002 m"),
+    (lambda: glide.tension_at_release(0.002, 0.0, 0.648, 1e4), "pick position"),
+    (lambda: glide.neck_compliance(0.45, 12e6, 12.5, 350), "Did you mean 0.0125 m"),
+    (lambda: glide.neck_compliance(0.45, 12e6, 0.0125, np.nan), "EI"),
+    (lambda: glide.share_relieved(-1.0, 0.648, 1e4), "compliance"),
+    (lambda: glide.tension_glide(SpeakingString(0.648, 4e-4, 72.0), 0.002, 0.1), "axial_stiffness")])
+def test_refusals(call, words):
+    with pytest.raises(ValueError, match=words):
+        call()
+
+
+def test_initial_shape_is_the_triangle():
+    string = SpeakingString(**PLAIN)
+    x = np.linspace(0, string.length, 9)
+    n = np.arange(1, 2001)
+    shape = np.sin(np.outer(x, n) * np.pi / string.length) @ initial_shape(string, 0.002, 0.13, 0.0, 2000)
+    assert_allclose(shape, np.interp(x, [0, 0.13, string.length], [0, 0.002, 0]), atol=2e-6)
