@@ -2,7 +2,7 @@
 
 import re
 import unicodedata
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from difflib import get_close_matches
 from functools import cached_property, lru_cache
 from statistics import fmean, pstdev
@@ -29,9 +29,9 @@ class Species:
     uses: tuple
     synonyms: tuple
     loss_class: str
-    facts: dict
-    alternatives: dict
-    cautions: tuple
+    facts: dict = field(repr=False)
+    alternatives: dict = field(repr=False)
+    cautions: tuple = field(repr=False)
 
     def fact(self, name):
         """The Fact of a property. Raises ValueError that lists the properties this wood has."""
