@@ -93,7 +93,7 @@ class Slider(Control):
         self._box.step = step
         self._box.description = f"{self.name}, exact number" + (f" in {unit}" if unit else "")
         self._unit.value = escape(unit)
-        self._track.description_tooltip = self._box.tooltip = self.meaning()
+        self._track.tooltip = self._box.tooltip = self.meaning()
         self._busy = False
 
     def _show(self, change=None):
@@ -203,13 +203,27 @@ def units_choice(controls, label="Units"):
 
 
 def buttons(**actions):
-    """A row of buttons that wraps: buttons(Reset=do, Keep_this_design=keep). Underscores in a name show as spaces; each action takes nothing."""
+    """A row of buttons that wraps: buttons(Reset=do, Keep_this_design=keep). Underscores in a name show as spaces; each action takes nothing.
+
+    What an action raises is shown beside the buttons and raised again.
+    """
+    alert = ipywidgets.HTML(layout={"margin": "0"})
+    alert.add_class("tonewood-alert")
+
+    def act(action):
+        alert.value = ""
+        try:
+            action()
+        except Exception as error:
+            alert.value = f"<div class='tonewood-error' role='alert'>{escape(str(error) or type(error).__name__)}</div>"
+            raise
+
     made = []
     for label, action in actions.items():
         button = ipywidgets.Button(description=label.replace("_", " "), layout={"width": "auto"})
-        button.on_click(lambda _, action=action: action())
+        button.on_click(lambda _, action=action: act(action))
         made.append(button)
-    return ipywidgets.Box(made, layout={"display": "flex", "flex_flow": "row wrap"})
+    return ipywidgets.Box([*made, alert], layout={"display": "flex", "flex_flow": "row wrap"})
 
 
 def panel(controls, *more, explain=True):

@@ -16,7 +16,7 @@ FIGURE = {
     "path.simplify": True, "axes.unicode_minus": True,
 }
 
-BLACK, GREY, BLUE, VERMILLION, GREEN, PURPLE = "#000000", "#6b6b6b", "#0072B2", "#D55E00", "#00835F", "#B0568C"
+BLACK, GREY, BLUE, VERMILLION, GREEN, PURPLE = "#000000", "#6b6b6b", "#0072B2", "#D55E00", "#009E73", "#B0568C"
 LINE_COLOURS = (BLUE, VERMILLION, GREEN, PURPLE, BLACK, GREY)
 DASHES = ("-", "--", "-.", ":", (0, (6, 1, 1, 1, 1, 1)), (0, (1, 1)))
 
