@@ -80,6 +80,7 @@ class Beam:
                 if value.ndim == 0 or value.shape[-1] != len(x) - 1:
                     value = np.broadcast_to(value[..., None] if value.ndim else value, (*value.shape[:1], len(x) - 1))
                 object.__setattr__(self, field, value)
+        self.draws
         for lump in self.lumps:
             if not x[0] - 1e-9 <= lump.x <= x[-1] + 1e-9:
                 raise ValueError(f"{lump.name}: at x = {lump.x:g} m; accepted: {x[0]:g} to {x[-1]:g} m, on the instrument")

@@ -139,7 +139,7 @@ def beam_modes(beam, count=8, twist=4, added_loss=0.0):
         coefficients = np.eye(count)
     else:
         beams = [beam.middle()] + [beam.middle(q) for q in LIMITS]
-        vectors = _independent(beams[0], [lines] + [_elastic(b, count)[1] for b in beams])
+        vectors = _independent(beams[0], [lines] + [_elastic(b, min(count + 3, 2 * len(beam.x) - 3))[1] for b in beams])
         square, coefficients = _small(*fem.reduced(beam, vectors))
         square, coefficients = square[..., 2:count + 2], coefficients[..., 2:count + 2]
     nodal = vectors @ coefficients                                             # (..., 2(n + 1), K)
