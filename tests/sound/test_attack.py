@@ -46,14 +46,14 @@ def test_equal_designs_differ_by_nothing_and_the_words_say_so():
     found = compare_attack(STRING, neck("one", 300.0), neck("two", 300.0))
     assert np.abs(found.levels[0] - found.levels[1]).max() == 0
     words = " ".join(found.verdict())
-    assert "difference of 0.0 dB stays below" in words and "Neither route" in words and "ratio 1.00, inside" in words
+    assert "difference of 0.00 dB stays below" in words and "Neither route" in words and "ratio 1.00, inside" in words
 
 
 def test_sentences_carry_the_computed_numbers():
     found = compare_attack(STRING, neck("first", 200.0), neck("second", 215.0))
     resonance, tension, decay, _ = found.verdict()
     said = [float(v) for v in re.findall(r"-?\d+\.\d+", resonance)]
-    assert said[0] == pytest.approx(found.drop[0], abs=0.051) and said[1] == pytest.approx(found.drop[1], abs=0.051)
+    assert said[0] == pytest.approx(found.drop[0], abs=0.0051) and said[1] == pytest.approx(found.drop[1], abs=0.0051)
     assert f"{found.cents[0]:.1f} cents" in tension and f"{found.early_decay[1]:.1f} s on second" in decay
 
 

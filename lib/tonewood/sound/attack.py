@@ -67,8 +67,8 @@ class AttackComparison:
         """Plain sentences built from the computed numbers, a list of str: resonance, tension, decay, what stays open."""
         first, second = self.names
         more = _difference(self.drop[1], self.drop[0])
-        sentences = [f"Loss at neck modes: in the first 200 ms this note drops {_band(self.drop[0])} dB on {first} and {_band(self.drop[1])} dB on "
-                     f"{second}. The difference of {_band(np.abs(more))} dB {_against(np.abs(more), self.notice_level)} the "
+        sentences = [f"Loss at neck modes: in the first 200 ms this note drops {_band(self.drop[0], 2)} dB on {first} and {_band(self.drop[1], 2)} dB on "
+                     f"{second}. The difference of {_band(np.abs(more), 2)} dB {_against(np.abs(more), self.notice_level)} the "
                      f"{self.notice_level:.1f} dB step listeners notice between two tones."]
         saved = np.abs(_difference(self.relieved[1], self.relieved[0]))
         level = np.abs(self.by_tension).max(axis=-1)
