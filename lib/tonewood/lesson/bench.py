@@ -210,3 +210,30 @@ def bench(place="above"):
     """The neck on the bench, ready to slide. Returns a LiveFigure; last line of a cell."""
     return LiveFigure(_setup, _change, controls(), inches=(10.0, 5.6), place=place,
                       alt="End view of the neck to scale with stripes and growth rings, bow of the neck under string pull, and six gauges with their 90 % bands")
+
+
+@dataclass(frozen=True)
+class ByHand:
+    """Relief of one neck by the one-line formula, and the library's: pull (N), height (m), moment (N·m), stiffness (N·m2), length (m), by_hand (m),
+    by_library (m)."""
+
+    pull: float
+    height: float
+    moment: float
+    stiffness: float
+    length: float
+    by_hand: float
+    by_library: float
+
+
+def relief_by_hand(**changes):
+    """Relief of the start design (or with `changes` to its sliders) from pull x height / stiffness, beside the full model. Returns ByHand."""
+    from tonewood.neck.evaluation import even_stiffness
+    from tonewood.neck.relief import relief
+
+    neck = build(**{**_defaults(), **changes})
+    bent = relief(neck, _strings())
+    k = int(np.argmin(np.abs(bent.x - float(neck.fret(VIEW_FRET)))))
+    pull, moment, stiffness = float(np.sum(_strings().tension)), float(bent.moment[k]), float(even_stiffness(neck))
+    length = neck.end - float(neck.fret(1))
+    return ByHand(pull, moment / pull, moment, stiffness, length, moment * length**2 / (8 * stiffness), float(bent.maximum))

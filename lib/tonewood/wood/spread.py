@@ -4,8 +4,8 @@ Stiffness, density and cross-grain swelling are lognormal and keep the species m
 range; the loss factor is lognormal about its point value with the stated 90 % band. Scatter within one board shrinks to the measuring error
 once the builder has measured it.
 
-Sources: coefficients of variation and the between-tree share from BRE Report BR 241 (see data/rules.csv); correlation of density and stiffness
-0.6 within a species is from memory, unverified.
+Sources: coefficients of variation and the between-tree share from BRE Report BR 241; correlation of density and stiffness within a species
+from memory, unverified; all of them in data/rules.csv with their status.
 """
 
 from dataclasses import replace
@@ -14,13 +14,10 @@ from functools import lru_cache
 import numpy as np
 
 from tonewood import checks
+from tonewood.wood.facts import rule
 
-KINSHIP = {"different trees": 0.0, "same tree": 0.55, "same board": 0.75}
-"""Correlation between two stripes of one wood. Different trees 0; same tree 0.55 (0.33 to 0.73), estimated from BRE BR 241 lots;
-same board 0.75 (0.6 to 0.9), judgement."""
-
-DENSITY_STIFFNESS = 0.6
-"""Correlation of density and stiffness within a species: from memory, unverified."""
+KINSHIP = ("different trees", "same tree", "same board")
+"""Where stripes of one wood can come from; how alike that makes them stands in data/rules.csv."""
 
 COLUMNS = ("modulus", "density", "C_T", "C_R", "C_L", "loss")
 Z90 = 1.6448536269514722
@@ -40,14 +37,20 @@ def mean_keeping_factor(z, cov):
     return np.exp(sigma * z - sigma**2 / 2)
 
 
+def likeness(kinship):
+    """Correlation between two stripes of one wood that come from `kinship`, 0 to 1. Raises ValueError. Source: data/rules.csv, from BRE BR 241 lots
+    (same tree) and judgement (same board)."""
+    return rule("kinship_" + checks.choice("kinship", kinship, KINSHIP).replace(" ", "_")).value
+
+
 def draw_boards(boards, draws=1000, seed=0, kinship="different trees"):
     """Possible versions of each board.
 
-    boards: Boards with single values; draws: how many; seed: whole number; kinship: where stripes of one wood come from, a key of KINSHIP.
+    boards: Boards with single values; draws: how many; seed: whole number; kinship: where stripes of one wood come from, one of KINSHIP.
     Returns a list of Boards whose modulus, density, swelling and loss are arrays (draws,), at each board's own moisture content.
     Boards that already carry draws are returned as they are. Raises ValueError.
     """
-    r = KINSHIP[checks.choice("kinship", kinship, KINSHIP)]
+    r = likeness(kinship)
     if int(checks.number("draws", draws, 1, 1_000_000)) != draws:
         raise ValueError(f"draws: {draws:g} given; accepted: a whole number from 1 to 1000000")
     names = list(dict.fromkeys(b.species.key for b in boards))
@@ -71,7 +74,8 @@ def _drawn(board, z):
     from scipy.special import ndtr
 
     wood = board.species
-    z_density = DENSITY_STIFFNESS * z["modulus"] + np.sqrt(1 - DENSITY_STIFFNESS**2) * z["density"]
+    together = rule("correlation_density_modulus").value
+    z_density = together * z["modulus"] + np.sqrt(1 - together**2) * z["density"]
     cov_modulus = board.modulus_error if board.modulus is not None else wood.cov_modulus
     cov_density = board.density_error if board.density is not None else wood.cov_density
     E_L = board.E_L * mean_keeping_factor(z["modulus"], cov_modulus)

@@ -1,0 +1,113 @@
+"""Natural spread: draws keep the mean, reach the stated scatter, and are as alike as their origin says."""
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tonewood.wood.board import Board
+from tonewood.wood.facts import rule
+from tonewood.wood.species import species
+from tonewood.wood.spread import draw_boards, likeness
+
+MAPLE = species("hard maple")
+
+
+def test_mean_and_scatter_of_one_board():
+    board = Board(MAPLE)
+    drawn, = draw_boards([board], 40_000, 3)
+    assert drawn.E_L.mean() == pytest.approx(board.E_L, rel=0.005)
+    assert drawn.rho.mean() == pytest.approx(board.rho, rel=0.005)
+    assert drawn.E_L.std() / drawn.E_L.mean() == pytest.approx(MAPLE.cov_modulus, rel=0.02)
+    assert np.corrcoef(np.log(drawn.E_L), np.log(drawn.rho))[0, 1] == pytest.approx(rule("correlation_density_modulus").value, abs=0.02)
+    low, high = MAPLE.longitudinal_range
+    assert low <= drawn.swelling[0].min() and drawn.swelling[0].max() <= high
+    assert drawn.swelling[2].mean() == pytest.approx(MAPLE.swelling[2], rel=0.005)
+
+
+@pytest.mark.parametrize("kinship", ["different trees", "same tree", "same board"])
+def test_stripes_are_as_alike_as_their_origin(kinship):
+    first, second = draw_boards([Board(MAPLE)] * 2, 40_000, 1, kinship)
+    assert np.corrcoef(np.log(first.E_L), np.log(second.E_L))[0, 1] == pytest.approx(likeness(kinship), abs=0.02)
+
+
+def test_other_woods_do_not_share_a_tree():
+    first, second = draw_boards([Board(MAPLE), Board(species("sapele"))], 40_000, 1, "same board")
+    assert abs(np.corrcoef(first.E_L, second.E_L)[0, 1]) < 0.02
+
+
+@pytest.mark.parametrize("n, correlation, expected", [(1, 0, .22), (3, 0, .1270), (5, 0, .0984), (7, 0, .0832), (5, .3, .1459), (5, .5, .1704)])
+def test_scatter_of_n_equal_stripes(n, correlation, expected):
+    """C9.1; independently derived: c sqrt((1 + (n - 1) r) / n)."""
+    from tonewood.wood.spread import mean_keeping_factor
+    rng = np.random.default_rng(n)
+    common, own = rng.standard_normal(400_000), rng.standard_normal((n, 400_000))
+    mean = mean_keeping_factor(np.sqrt(correlation) * common + np.sqrt(1 - correlation) * own, 0.22).mean(0)
+    assert mean.std() / mean.mean() == pytest.approx(expected, rel=0.01)
+
+
+def test_relief_of_a_stripe_average_shifts_by_cov_squared():
+    """C9.2; independently derived by a large draw: five boards of 22 %: mean(1/E) 1.0095; one board 1.048."""
+    from tonewood.wood.spread import mean_keeping_factor
+    z = np.random.default_rng(2).standard_normal((5, 400_000))
+    five = mean_keeping_factor(z, 0.22).mean(0)
+    assert five.std() == pytest.approx(0.0983, rel=0.01)
+    assert (1 / five).mean() == pytest.approx(1.0095, abs=0.001)
+    assert (1 / mean_keeping_factor(z[0], 0.22)).mean() == pytest.approx(1.048, abs=0.002)
+
+
+def test_effective_number_of_stripes():
+    """C9.3; independently derived: n_eff = (Σ I)²/Σ I², here through the section model."""
+    from tonewood.neck.design import Back, Fretboard, Layup, Neck, Outline, Stripe
+    from tonewood.neck.section import section
+    from tonewood.wood.spread import mean_keeping_factor
+    rng = np.random.default_rng(5)
+    widths = np.array([12, 2, 12, 2, 12]) * 1e-3
+    stripes = [Stripe(Board(MAPLE, modulus=12e9 * mean_keeping_factor(rng.standard_normal(40_000), 0.22)), w) for w in widths]
+    thin_board = Fretboard(Board(MAPLE, modulus=1.001e9), 1e-6, 0.0)
+    neck = Neck(Layup(stripes), Outline(0.040, 0.040), Back("D", 0.020, 0.020, exponent=20.0), thin_board)
+    EI = section(neck, [0.2]).EI[:, 0]
+    assert EI.std() / EI.mean() == pytest.approx(0.1154, rel=0.03)
+    assert widths.sum() ** 2 / (widths**2).sum() == pytest.approx(3.636, abs=1e-3)
+
+
+def test_deterministic_share_shrinks_the_scatter():
+    """C9.5; independently derived: five stripes, 40 % of EI fixed: 0.0984 x 0.6."""
+    from tonewood.wood.spread import mean_keeping_factor
+    z = np.random.default_rng(8).standard_normal((5, 400_000))
+    total = 0.4 + 0.6 * mean_keeping_factor(z, 0.22).mean(0)
+    assert total.std() / total.mean() == pytest.approx(0.0590, rel=0.01)
+
+
+def test_measured_board_shrinks_its_band():
+    measured, = draw_boards([Board(MAPLE, modulus=13e9, density=700.0)], 20_000, 1)
+    assert measured.E_L.std() / 13e9 == pytest.approx(0.03, rel=0.03)
+    assert measured.rho.std() / 700 == pytest.approx(0.01, rel=0.03)
+
+
+@given(st.integers(0, 1000), st.sampled_from(["different trees", "same tree", "same board"]))
+@settings(max_examples=15, deadline=None)
+def test_same_seed_same_boards(seed, kinship):
+    one, two = (draw_boards([Board(MAPLE)] * 2, 20, seed, kinship) for _ in range(2))
+    assert all(np.array_equal(a.E_L, b.E_L) for a, b in zip(one, two))
+    assert not np.array_equal(one[0].E_L, one[1].E_L)
+
+
+def test_adding_a_stripe_leaves_the_others_as_they_were():
+    two, three = (draw_boards([Board(MAPLE)] * n, 50, 4) for n in (2, 3))
+    assert np.array_equal(two[1].E_L, three[1].E_L)
+
+
+def test_refusals():
+    with pytest.raises(ValueError, match="kinship.*did you mean|kinship.*accepted"):
+        draw_boards([Board(MAPLE)], 10, 0, "cousins")
+    with pytest.raises(ValueError, match="draws"):
+        draw_boards([Board(MAPLE)], 0)
+    with pytest.raises(ValueError, match="draws: modulus has 3 draws, density has 4|draws: density has 4 draws, modulus has 3"):
+        Board(MAPLE, modulus=np.full(3, 12e9), density=np.full(4, 700.0))
+    with pytest.raises(ValueError, match="degrees"):
+        Board(MAPLE, ring_angle=45)
+    with pytest.raises(ValueError, match="Did you mean 0.08"):
+        Board(MAPLE, moisture=8)
+    with pytest.raises(ValueError, match="kg/m3"):
+        Board(MAPLE, density=0.7)
