@@ -138,7 +138,7 @@ def movement(neck, start, end, x=None):
     places = np.linspace(first, last, 25)
     forward, sideways = -bent.curvature, bent.side_curvature
     return Movement(neck, start, end, x, bent, turning, _largest(bow(x, forward, places, first, last)), bow(x, forward, frets, first, last),
-                    _largest(bow(x, sideways, places, first, last)), _between(x, turning, first, last), **_across(neck, start, end))
+                    _largest(bow(x, sideways, places, first, last)), between(x, turning, first, last), **_across(neck, start, end))
 
 
 def _lengthwise(neck, parts, start, end):
@@ -167,8 +167,8 @@ def _largest(profile):
     return float(found) if found.ndim == 0 else found
 
 
-def _between(x, rate, first, last):
-    """Integral of a rate (S,) or (D, S) between two places."""
+def between(x, rate, first, last):
+    """Integral of a rate (S,) or (D, S), straight between the stations x (S,), from `first` to `last`: a float or (D,)."""
     points = np.concatenate([[first], x[(x > first) & (x < last)], [last]])
     weight = np.zeros(len(points))
     weight[:-1] += np.diff(points) / 2
