@@ -80,7 +80,10 @@ def solve(notes, ends, exact=True):
     if not exact:
         return start
     line = (notes.slowness, notes.pull * (1 + 1j * notes.loss), notes.length, ends)
-    return replace(start, string=string_roots(start.string, *line, start.mode), partner=string_roots(start.partner, *line, start.mode))
+    root = string_roots(start.string, *line, start.mode)
+    tied = start.strength > 0.05                                    # a mode the string hardly touches keeps its own pitch
+    partner = string_roots(np.where(tied, start.partner, root), *line, start.mode)
+    return replace(start, string=root, partner=np.where(tied, partner, start.partner))
 
 
 def lost_by(notes, ends, root):
