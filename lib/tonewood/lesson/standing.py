@@ -1,5 +1,7 @@
 """What the numbers of a lesson rest on: values with their status, cautions of the woods used, and where the numbers come from."""
 
+from html import escape
+
 from tonewood.lesson.page import Shown, caution
 from tonewood.wood.facts import citation, general_cautions
 from tonewood.wood.species import species
@@ -12,19 +14,18 @@ LEGEND = "no mark: published; (e) estimated by a stated rule; (c) common practic
 
 
 def standing(*names):
-    """DataFrame of the numbers that matter most for each wood, a mark behind each that is not published. Raises ValueError for unknown woods."""
-    import pandas as pd
-    rows = {}
-    for name in names:
-        wood = species(name)
-        row = {}
-        for key, (label, unit, factor, decimals) in SHOWN.items():
-            fact = wood.fact(key)
-            row[f"{label} ({unit})"] = f"{factor * fact.value:.{decimals}f}{MARKS[fact.status]}"
-        rows[wood.name] = row
-    table = pd.DataFrame.from_dict(rows, orient="index").T
-    table.index.name = LEGEND
-    return table
+    """The numbers that matter most for each wood, a mark behind each that is not published. Returns a table to show. Raises ValueError for unknown woods."""
+    woods = [species(name) for name in names]
+    rows = []
+    for key, (label, unit, factor, decimals) in SHOWN.items():
+        facts = [wood.fact(key) for wood in woods]
+        rows.append([f"{label} ({unit})"] + [f"{factor * fact.value:.{decimals}f}{MARKS[fact.status]}" for fact in facts])
+    head = "".join(f"<th scope='col' style='text-align:right'>{escape(wood.name)}</th>" for wood in woods)
+    body = "".join(f"<tr><th scope='row' style='text-align:left;font-weight:normal'>{escape(row[0])}</th>"
+                   + "".join(f"<td style='text-align:right;white-space:nowrap'>{escape(cell)}</td>" for cell in row[1:]) + "</tr>" for row in rows)
+    plain = "\n".join(f"{row[0]}: " + ", ".join(f"{wood.name} {cell}" for wood, cell in zip(woods, row[1:])) for row in rows)
+    return Shown(f"<table><caption style='caption-side:bottom;text-align:left'>{LEGEND}</caption><thead><tr><th></th>{head}</tr></thead><tbody>{body}</tbody></table>",
+                 f"{plain}\n({LEGEND})")
 
 
 def cautions_for(*names):
@@ -43,5 +44,4 @@ def sources(*names, also=()):
     for name in names:
         keys += [fact.source for fact in species(name).facts.values()]
     lines = [citation(key) for key in dict.fromkeys(keys)]
-    from html import escape
     return Shown("<ul>" + "".join(f"<li>{escape(line)}</li>" for line in lines) + "</ul>", "\n".join(f"- {line}" for line in lines))
