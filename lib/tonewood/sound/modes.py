@@ -5,7 +5,7 @@ about the neck are solved; the section is taken as symmetric, so the two do not 
 
 For many draws the equations are not solved anew for each (Rayleigh-Ritz): the modes of three beams, the middle one and the softest and
 stiffest twentieth, are the only shapes allowed, and each draw solves a small matrix. Frequencies so found lie above those of a full solve by an
-error of second order; tests hold it below 0.01 % for the stiffness spread of natural wood (0.3 % with twenty modes of the middle beam alone).
+error of second order; tests hold it below 0.03 % for the stiffness spread of natural wood (0.3 % with twenty modes of the middle beam alone).
 """
 
 from dataclasses import dataclass, field

@@ -1,0 +1,175 @@
+"""From a neck to a vibrating instrument (independently derived: sums of the parts, energy formula worked at one station, single necks against draws)."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from tonewood.neck.damping import composite_loss
+from tonewood.neck.design import Back, Bar, Channel, Fretboard, Layup, Neck, Outline, Stripe, spread, striped
+from tonewood.neck.section import section
+from tonewood.neck.string_sets import string_set
+from tonewood.sound.beam import Lump
+from tonewood.sound.decay import decay
+from tonewood.sound.instrument import Body, Headstock, Instrument, instrument_beam, solid_body
+from tonewood.sound.modes import modes
+from tonewood.wood.board import Board
+from tonewood.wood.species import species
+
+MAPLE, WENGE, EBONY = (Board(species(n)) for n in ("hard maple", "wenge", "ebony"))
+
+
+def neck(**change):
+    parts = dict(layup=striped(MAPLE, WENGE, MAPLE, 5), outline=Outline(), back=Back(), fretboard=Fretboard(EBONY), channel=Channel(), bars=(Bar(-.009), Bar(.009)))
+    return Neck(**(parts | change))
+
+
+def test_beam_carries_the_mass_of_its_parts():
+    it = Instrument(neck(), body=Body(mass=2.2, hardware=(Lump(.62, .3),)))
+    beam = instrument_beam(it, .005)
+    x = np.linspace(0, it.neck.end, 4001)
+    head = it.headstock
+    density = sum(s.width * s.board.rho for s in it.neck.layup.stripes) / it.neck.layup.width
+    expected = np.trapezoid(section(it.neck, x).mass_per_length, x) + head.length * head.width * head.thickness * density + head.tuner_mass + 2.2 + .3
+    found = modes(it, 3)
+    assert found.mass == pytest.approx(expected, rel=2e-3)
+    assert np.sum(beam.mass_per_length * beam.h) + head.tuner_mass + .3 == pytest.approx(expected, rel=2e-3)
+    assert beam.x[0] == -head.length and beam.x[-1] == pytest.approx(it.neck.end + .44)
+    assert np.any(beam.x == 0) and np.any(np.abs(beam.x - it.start) < 1e-12)
+
+
+def test_modes_are_those_of_a_guitar_sized_thing():
+    found = modes(Instrument(neck()), 6)
+    assert 30 < found.frequency[0] < 90 and 120 < found.frequency[1] < 320                         # orders of magnitude only
+    assert np.all(np.diff(found.frequency) > 0) and np.all((found.loss_factor > .004) & (found.loss_factor < .03))
+    np.testing.assert_allclose(found.energy_share.sum(0), 1, rtol=1e-9)
+    np.testing.assert_allclose(found.loss_share.sum(0), 1, rtol=1e-9)
+
+
+def test_glue_line_hardly_counts():
+    found = modes(Instrument(neck()), 4)
+    glue = found.causes.index("fretboard glue line")
+    assert np.all(found.energy_share[glue] < .002) and np.all(found.energy_share[glue] > 0)
+
+
+def test_finer_elements_change_nothing():
+    it = Instrument(neck())
+    from tonewood.sound.modes import beam_modes
+    usual, fine = beam_modes(instrument_beam(it), 5), beam_modes(instrument_beam(it, .004), 5)
+    np.testing.assert_allclose(usual.frequency, fine.frequency, rtol=3e-4)
+    np.testing.assert_allclose(usual.loss_factor, fine.loss_factor, rtol=2e-3)
+    np.testing.assert_allclose(usual.twist_frequency[:2], fine.twist_frequency[:2], rtol=5e-3)
+
+
+def test_headstock_clamp_lowers_every_mode_and_moves_dead_notes():
+    plain, clamped = (Instrument(neck(), Headstock(clamp_mass=m)) for m in (0.0, .25))
+    before, after = modes(plain, 5), modes(clamped, 5)
+    assert np.all(after.frequency < before.frequency) and after.frequency[0] < .97 * before.frequency[0]
+    strings = string_set("six")
+    dead = [decay(i, strings, modes=m) for i, m in ((plain, before), (clamped, after))]
+    assert np.any(dead[0].dead != dead[1].dead)
+    worst = [int(np.argmin(d.t60[2])) for d in dead]
+    assert worst[1] < worst[0]                                                                     # a lower mode meets a lower note
+
+
+def test_stiffer_parts_raise_the_modes():
+    base = modes(Instrument(neck()), 3).frequency
+    stiff = replace(MAPLE, modulus=1.3 * MAPLE.E_L)
+    assert np.all(modes(Instrument(neck(layup=striped(stiff, WENGE, stiff, 5))), 3).frequency > base)
+    assert np.all(modes(Instrument(neck(bars=())), 3).frequency < base)
+    filled, open_slots = (modes(Instrument(neck(fretboard=Fretboard(EBONY, slot_fill=f))), 3).frequency for f in (1.0, 0.0))
+    assert np.all(filled > open_slots)
+
+
+def test_lossy_fretboard_shows_in_its_share_only():
+    quiet, lossy = (modes(Instrument(neck(fretboard=Fretboard(replace(EBONY, loss=v)))), 3) for v in (.006, .018))
+    layer = [quiet.causes.index(n) for n in quiet.causes if n.startswith("fretboard, ")]
+    np.testing.assert_allclose(quiet.frequency, lossy.frequency)
+    before, after = (m.loss_share * m.loss_factor for m in (quiet, lossy))
+    np.testing.assert_allclose(after[layer], 3 * before[layer], rtol=.02)                          # off-axis terms follow the loss along the grain
+    others = [k for k, name in enumerate(quiet.causes) if k not in layer and name != "shear in the wood"]
+    np.testing.assert_allclose(after[others], before[others], rtol=1e-9)
+
+
+def test_draws_agree_with_single_necks():
+    many = spread(neck(), 200, seed=3)
+    together = modes(Instrument(many), 6)
+    assert together.frequency.shape == (200, 6) and together.twist_frequency.shape == (200, 4)
+    for d in range(6):
+        one = many.with_pieces([replace(b, **{f: getattr(b, f)[d] for f in ("density", "modulus", "loss") if np.ndim(getattr(b, f))},
+                                        swelling=None) for b in many.pieces])
+        single = modes(Instrument(one), 6)
+        np.testing.assert_allclose(together.frequency[d], single.frequency, rtol=3e-4)
+        np.testing.assert_allclose(together.loss_factor[d], single.loss_factor, rtol=3e-3)
+        np.testing.assert_allclose(together.twist_frequency[d], single.twist_frequency, rtol=.01)
+    wide = modes(Instrument(spread(neck(), 2000, seed=1, kinship="same board")), 2).frequency
+    narrow = modes(Instrument(spread(neck(), 2000, seed=1)), 2).frequency
+    assert np.all(narrow.std(0) < wide.std(0))                                                     # unlike boards even each other out
+
+
+def test_decay_map_of_an_instrument():
+    strings = string_set("six")
+    found = decay(Instrument(neck()), strings)
+    assert found.t60.shape == (6, 23) and found.dead.any()
+    np.testing.assert_allclose(found.loss_by_cause.sum(0), found.loss, rtol=1e-9)
+    draws = decay(Instrument(spread(neck(), 100, seed=2)), strings)
+    assert draws.t60.shape == (100, 6, 23)
+    assert np.any((draws.dead_chance > .05) & (draws.dead_chance < .95))                           # boards of one wood differ in their dead notes
+    with pytest.raises(ValueError, match="scale length"):
+        decay(Instrument(neck()), string_set("bass four"))
+
+
+def test_sideways_modes_are_higher():
+    it = Instrument(neck())
+    sideways = modes(it, 2, direction="in-plane")
+    assert sideways.frequency[0] > 1.5 * modes(it, 1).frequency[0] and sideways.twist_frequency is None
+
+
+def test_body_from_a_board_carries_its_numbers():
+    board = Board(species("mahogany"))
+    body = solid_body(board, .44, .33, .044, 1.0, 1.0)
+    assert body.mass == pytest.approx(board.rho * .44 * .33 * .044)
+    assert body.stiffness == pytest.approx(board.E_x * .33 * .044**3 / 12)
+    assert body.loss == board.eta
+    assert modes(Instrument(neck(), body=solid_body(board)), 2).frequency[0] > 0
+
+
+@pytest.mark.parametrize("call, word", [
+    (lambda: Body(mass=0.0), "body mass"), (lambda: Body(loss=1.0), "loss factor of the body"), (lambda: Headstock(tuner_mass=220), "Did you mean 0.22 kg"),
+    (lambda: Headstock(clamp_mass=.2, clamp_place=.5), "clamp place"), (lambda: Instrument(neck(), body=Body(length=.1)), "bridge"),
+    (lambda: Instrument(neck(), added_loss=1.2), "added loss"), (lambda: instrument_beam(Instrument(neck()), 15), "element length"),
+    (lambda: instrument_beam(Instrument(neck()), direction="sideways"), "direction"), (lambda: solid_body(MAPLE, mass_left=85), "mass left")])
+def test_bad_input_is_refused(call, word):
+    with pytest.raises(ValueError, match=word):
+        call()
+
+
+# --- loss of the neck by itself ---
+
+def test_composite_loss_of_one_wood_is_its_own():
+    plain = replace(MAPLE, loss=.0083)
+    one = Neck(Layup([Stripe(plain, .06)]), Outline(), Back(), Fretboard(plain, slot_fill=.3))
+    assert composite_loss(one) == pytest.approx(.0083, rel=1e-9)
+    np.testing.assert_allclose(composite_loss(one, [.05, .2, .4]), .0083, rtol=1e-9)
+
+
+def test_composite_loss_is_the_phase_of_the_stiffness():
+    """Perturb each wood's modulus by its loss: d ln(EI) / d ln(E) is its energy share, so the loss is the sum of shares times losses."""
+    it = neck()
+    step, found = 1e-5, 0.0
+    base = section(it, [.2]).EI[0]
+    for i, board in enumerate(it.pieces):
+        boards = list(it.pieces)
+        boards[i] = replace(board, modulus=board.E_L * (1 + step))
+        found += board.eta * (section(it.with_pieces(boards), [.2]).EI[0] / base - 1) / step
+    bars = replace(it, bars=tuple(replace(b, modulus=b.modulus * (1 + step)) for b in it.bars))
+    found += it.bars[0].loss * (section(bars, [.2]).EI[0] / base - 1) / step
+    assert composite_loss(it, .2) == pytest.approx(found, rel=1e-4)
+
+
+def test_composite_loss_of_draws():
+    many = spread(neck(), 300, seed=5)
+    assert composite_loss(many).shape == (300,) and composite_loss(many, .2).shape == (300,) and composite_loss(many, [.1, .2]).shape == (300, 2)
+    assert np.median(composite_loss(many)) == pytest.approx(composite_loss(neck()), rel=.05)
+    with pytest.raises(ValueError, match="station"):
+        composite_loss(neck(), -.1)
