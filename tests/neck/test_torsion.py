@@ -9,10 +9,12 @@ from hypothesis import strategies as st
 
 from tonewood.neck import torsion as torsion_module
 from tonewood.neck.design import Back, Bar, Channel, Fretboard, Layup, Neck, Outline, Stripe
-from tonewood.neck.section import regions
+from tonewood.neck.section import regions, section
 from tonewood.neck.torsion import (bending_twist, orthotropic_rectangle, rectangle_constant, shear_stiffness, slotted_shear, torsion)
 from tonewood.neck.warping import unit_twist
+from tonewood.wood.board import Board
 from tonewood.wood.elastic import Elastic, off_axis, orientation
+from tonewood.wood.species import species
 
 MM, GPA = 1e-3, 1e9
 HARD = Elastic(12 * GPA, 1.6 * GPA, 0.8 * GPA, 1.3 * GPA, 0.8 * GPA, 0.25 * GPA, 0.40, 0.48, 0.70)
@@ -278,6 +280,22 @@ def test_twist_rate_of_a_symmetric_neck_and_of_opposed_sides():
     draws = t.twist_rate(np.tile(none, (3, 1)), opposed * np.array([[1], [2], [-1]]))
     assert draws.shape == (3, 40)
     assert draws[1] == pytest.approx(2 * draws[0]) and draws[2] == pytest.approx(-draws[0])
+
+
+def test_real_boards_with_draws_in_angle_and_stiffness():
+    """Draws may sit in the angles too: every draw equals the neck built with that one angle, within its bounds."""
+    maple, angles = species("hard maple"), np.radians([0.0, 4.0, 8.0])
+    neck = Neck(Layup([Stripe(Board(maple, slope=angles), 60 * MM)]), Outline(), Back("C"), Fretboard(Board(species("indian rosewood"))), CHANNEL)
+    many, s = torsion(neck, [0.2]), section(neck, [0.2])
+    assert s.GJ == pytest.approx(many.GJ)
+    turn = bending_twist(neck, 5.5, 450.0, [0.2])
+    assert many.GJ.shape == turn.shape == (3, 1)
+    for k, angle in enumerate(angles):
+        one = replace(neck, layup=Layup([Stripe(Board(maple, slope=angle), 60 * MM)]))
+        assert abs(many.GJ[k, 0] / torsion(one, [0.2]).GJ[0] - 1) <= many.error[k, 0] + 1e-3
+        assert turn[k] == pytest.approx(bending_twist(one, 5.5, 450.0, [0.2]), rel=0.02, abs=1e-9)
+    assert turn[0] == pytest.approx(0, abs=1e-9) and abs(turn[2, 0]) > abs(turn[1, 0]) > 1e-3
+    assert 0.1 < many.GJ[0, 0] / s.EI[0, 0] < 0.5
 
 
 def test_wrong_inputs_are_named():
