@@ -63,6 +63,8 @@ def test_a_very_soft_support_would_make_tension_the_larger_route():
                            AttackDesign("rubber", compliance=5e-5), height=0.006)
     assert np.abs(found.by_resonance).max() == 0
     assert found.relieved[1] > 10
+    assert_allclose(found.by_tension, found.levels[1] - found.levels[0], atol=1e-12)
+    assert np.abs(found.by_tension).max() > 1e-4
     words = found.verdict()
     assert not any("larger route is loss at neck modes" in sentence for sentence in words)
 

@@ -61,17 +61,17 @@ def test_C6_7_six_hertz_away():
 
 
 def test_against_finite_elements_of_the_string():
-    """Independent means: linear string elements with the end node tied to the mode, instead of sines and a straight line."""
+    """Independent means: linear string elements with both end nodes tied to the modes, instead of sines and a straight line."""
     string, elements = SpeakingString(**D_STRING), 600
-    ends = EndModes(2 * np.pi * np.array([146.82, 410.0]), [0.02, 0.03], [1.1, -0.7])
+    ends = EndModes(2 * np.pi * np.array([146.82, 410.0]), [0.02, 0.03], [1.1, -0.7], [0.3, 0.5])
     h = string.length / elements
     K, M = np.zeros((2, elements + 1, elements + 1))
     for e in range(elements):
         K[e:e + 2, e:e + 2] += string.tension / h * np.array([[1, -1], [-1, 1]])
         M[e:e + 2, e:e + 2] += string.mass_per_length * h / 6 * np.array([[2, 1], [1, 2]])
-    T = np.zeros((elements + 1, elements + 1))                    # nodes 1..elements-1 free, last node = sum phi p
+    T = np.zeros((elements + 1, elements + 1))                    # inner nodes free, first and last node = sum phi p
     T[1:-1, :elements - 1] = np.eye(elements - 1)
-    T[-1, elements - 1:] = ends.fret
+    T[0, elements - 1:], T[-1, elements - 1:] = ends.bridge, ends.fret
     K, M = T.T @ K @ T, T.T @ M @ T
     keep = slice(elements - 1, elements + 1)
     K[keep, keep] += np.diag(ends.omega**2)

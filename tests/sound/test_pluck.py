@@ -103,6 +103,13 @@ def test_picking_on_a_node_silences_that_harmonic():
     assert np.abs(pickup_weights(D_STRING, 0.648 / 3, 0.0, 9)[[2, 5, 8]]).max() < 1e-12
 
 
+def test_pickup_averages_over_its_width():
+    x = 0.16 + np.linspace(-0.01, 0.01, 20001)
+    mean = np.sin(np.outer(np.arange(1, 31), x) * np.pi / 0.648).mean(axis=1)
+    assert_allclose(pickup_weights(D_STRING, 0.16, 0.02, 30), mean, atol=1e-4)
+    assert abs(pickup_weights(D_STRING, 0.16, 0.02, 60)[59]) < 0.7 * abs(pickup_weights(D_STRING, 0.16, 0.0, 60)[59])
+
+
 def test_wider_pick_is_duller_and_harder_pick_only_louder():
     narrow, wide, hard = (pluck(D_STRING, pick_width=w, height=h, duration=0.3) for w, h in ((0.0, 0.001), (0.02, 0.001), (0.0, 0.002)))
     ratio = np.abs(wide.amplitudes) / np.abs(narrow.amplitudes)
@@ -230,16 +237,18 @@ def test_two_seconds_within_150_ms_and_faster_than_a_loop(capsys):
     for name, how in (("one direction", dict()), ("two directions", dict(direction=0.6)), ("two directions, glide", dict(direction=0.6, glide=True))):
         times = []
         for _ in range(5):
-            start = time.perf_counter()
+            start = time.thread_time()                             # work done, not time waited for other programs
             sound = pluck(LOW_E, guitar(), guitar(1.5), duration=2.0, **how)
-            times.append(time.perf_counter() - start)
+            times.append(time.thread_time() - start)
         best[name] = min(times)
-    start = time.perf_counter()
-    vector = synthesise(sound.rates, sound.amplitudes, 2000, 44100)
-    fast = time.perf_counter() - start
-    start = time.perf_counter()
+    times = []
+    for _ in range(5):
+        start = time.thread_time()
+        vector = synthesise(sound.rates, sound.amplitudes, 2000, 44100)
+        times.append(time.thread_time() - start)
+    start = time.thread_time()
     loop = plain_loop(sound.rates, sound.amplitudes, 100, 44100)
-    slow = (time.perf_counter() - start) * 20
+    slow, fast = (time.thread_time() - start) * 20, min(times)
     assert_allclose(vector[:100], loop, atol=1e-11)
     with capsys.disabled():
         print("\n2 s of sound: " + ", ".join(f"{name} {1000 * t:.0f} ms" for name, t in best.items())

@@ -6,7 +6,7 @@ Damping is kept inside the eigenproblem: adding it afterwards to undamped modes 
 (Woodhouse, On the synthesis of guitar plucks, Acta Acustica united with Acustica 90 (2004) 928, abstract).
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -170,10 +170,10 @@ class Partials:
     """
 
     string: SpeakingString
-    rates: np.ndarray
-    shapes: np.ndarray
-    states: np.ndarray
-    gain: np.ndarray
+    rates: np.ndarray = field(repr=False)
+    shapes: np.ndarray = field(repr=False)
+    states: np.ndarray = field(repr=False)
+    gain: np.ndarray = field(repr=False)
 
     @property
     def frequency(self):

@@ -4,7 +4,7 @@ Neck-borne part of a model, not a recording: string, neck and body as they load 
 loudspeaker, no air-borne sound, no touch of the left hand.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
@@ -28,14 +28,14 @@ class Pluck:
     of the envelope; label says what the sound is.
     """
 
-    samples: np.ndarray
+    samples: np.ndarray = field(repr=False)
     rate: float
-    rates: np.ndarray
-    amplitudes: np.ndarray
-    rise: np.ndarray
+    rates: np.ndarray = field(repr=False)
+    amplitudes: np.ndarray = field(repr=False)
+    rise: np.ndarray = field(repr=False)
     fundamental: float
     window: int
-    _power: np.ndarray
+    _power: np.ndarray = field(repr=False)
     label: str = LABEL
 
     @property

@@ -6,7 +6,7 @@ would hide it. Level matching is offered, is never silent about itself, and stil
 
 import io
 import wave
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -23,7 +23,7 @@ FADE_IN, FADE_OUT = 0.001, 0.03  # s
 class Mix:
     """Several notes added up: samples [m/s], rate [Hz], label."""
 
-    samples: np.ndarray
+    samples: np.ndarray = field(repr=False)
     rate: float
     label: str = LABEL
 
@@ -37,7 +37,7 @@ class Rendering:
     """
 
     names: tuple
-    samples: tuple
+    samples: tuple = field(repr=False)
     rate: int
     gain: float
     trims: np.ndarray
