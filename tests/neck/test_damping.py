@@ -1,10 +1,16 @@
 """Loss factor of a glued section (independently derived: hand sums; complex-modulus bending stiffness)."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given, strategies as st
 
-from tonewood.neck.damping import bending_loss, bending_shares
+from tonewood.neck.damping import bending_loss, bending_shares, composite_loss, stripe_shares
+from tonewood.neck.design import Back, Bar, Channel, Fretboard, Layup, Neck, Outline, Stripe, spread, striped
+from tonewood.neck.section import section
+from tonewood.wood.board import Board
+from tonewood.wood.species import species
 
 MM = 1e-3
 
@@ -68,3 +74,54 @@ def test_impossible_loss_is_refused(loss, word):
 def test_section_without_stiffness_is_refused():
     with pytest.raises(ValueError, match="without stiffness"):
         bending_shares([0.0, 0.0], *blocks([40, 42], [16, 6], [0, 16]))
+
+
+# --- whole necks ---
+
+MAPLE, WENGE, EBONY = (Board(species(n)) for n in ("hard maple", "wenge", "ebony"))
+
+
+def neck():
+    return Neck(striped(MAPLE, WENGE, MAPLE, 5), Outline(), Back(), Fretboard(EBONY), Channel(), (Bar(-.009), Bar(.009)))
+
+
+def test_composite_loss_of_one_wood_is_its_own():
+    plain = replace(MAPLE, loss=.0083)
+    one = Neck(Layup([Stripe(plain, .06)]), Outline(), Back(), Fretboard(plain, slot_fill=.3))
+    assert composite_loss(one) == pytest.approx(.0083, rel=1e-9)
+    np.testing.assert_allclose(composite_loss(one, [.05, .2, .4]), .0083, rtol=1e-9)
+
+
+def test_composite_loss_is_the_phase_of_the_stiffness():
+    """Perturb each wood's modulus by its loss: d ln(EI) / d ln(E) is its energy share, so the loss is the sum of shares times losses."""
+    it = neck()
+    step, found = 1e-5, 0.0
+    base = section(it, [.2]).EI[0]
+    for i, board in enumerate(it.pieces):
+        boards = list(it.pieces)
+        boards[i] = replace(board, modulus=board.E_L * (1 + step))
+        found += board.eta * (section(it.with_pieces(boards), [.2]).EI[0] / base - 1) / step
+    bars = replace(it, bars=tuple(replace(b, modulus=b.modulus * (1 + step)) for b in it.bars))
+    found += it.bars[0].loss * (section(bars, [.2]).EI[0] / base - 1) / step
+    assert composite_loss(it, .2) == pytest.approx(found, rel=1e-4)
+
+
+def test_composite_loss_of_draws():
+    many = spread(neck(), 300, seed=5)
+    assert composite_loss(many).shape == (300,) and composite_loss(many, .2).shape == (300,) and composite_loss(many, [.1, .2]).shape == (300, 2)
+    assert np.median(composite_loss(many)) == pytest.approx(composite_loss(neck()), rel=.05)
+    with pytest.raises(ValueError, match="station"):
+        composite_loss(neck(), -.1)
+
+
+def test_shares_of_a_neck_follow_bending_plane():
+    x = np.array([.1, .3])
+    for across in ("z", "y"):
+        names, share = stripe_shares(neck(), x, across)
+        assert share.shape == (len(names), 2)
+        np.testing.assert_allclose(share.sum(0), 1)
+    side, normal = stripe_shares(neck(), x, "y")[1], stripe_shares(neck(), x)[1]
+    assert np.all(side[0] > 2 * side[2])                            # outer stripes rule sideways
+    assert np.all(normal[2] > normal[0])                            # the deep middle rules in the strings' plane
+    many = spread(neck(), 20, seed=1)
+    np.testing.assert_allclose(stripe_shares(many, x)[1].sum(1), 1)

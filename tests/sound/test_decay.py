@@ -227,6 +227,15 @@ def test_own_string_losses_are_used(test_beam):
     assert "measured" in own.status[0]
 
 
+def test_band_of_the_strings_own_loss(test_beam):
+    """Same map solved again with friction at the ends of its band."""
+    modes, strings = beam_modes(test_beam(), 8), string_set("six")
+    found = decay_of(modes, strings, FRETS, SCALE, losses=StringLoss(2e-4, 0.0, 2.0))
+    ends = [decay_of(modes, strings, FRETS, SCALE, losses=StringLoss(f, 0.0)).t60 for f in (4e-4, 1e-4)]
+    np.testing.assert_allclose(found.string_band()[:, ~found.mixed], np.stack(ends)[:, ~found.mixed], rtol=.03)
+    assert np.all(found.string_band()[0] < found.t60) and np.all(found.t60 < found.string_band()[1])
+
+
 def test_higher_harmonics_die_sooner_on_the_string_alone(test_beam):
     modes, strings = beam_modes(test_beam(), 8), string_set("six")
     alone = [decay_of(modes, strings, FRETS, SCALE, harmonic=n).alone for n in (1, 2, 5)]

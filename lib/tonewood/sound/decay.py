@@ -66,7 +66,8 @@ class Notes:
 def end_loss(notes, ends):
     """Simple rule: loss factor that each mode takes from each note, 2 T G_k / (L w), (..., N). Too high where K > 1 at equal pitch."""
     w = notes.omega[..., None]
-    G = np.real(1j * w * drive(ends, notes.harmonic) ** 2 / (ends.omega**2 - w**2 + 1j * ends.eta * ends.omega * w))
+    damping = ends.eta * ends.omega
+    G = w**2 * damping * drive(ends, notes.harmonic) ** 2 / ((ends.omega**2 - w**2) ** 2 + (damping * w) ** 2)       # real part of the mobility
     return 2 * np.asarray(notes.pull / (np.asarray(notes.length) * notes.omega))[..., None] * G
 
 
@@ -112,7 +113,7 @@ class Decay:
     loss_by_mode (..., S, F, N). alone (S, F): T60 of the string on rigid ends, s. simple (..., S, F): T60 by the simple rule, s, to compare.
     strength: coupling number K of the most engaged mode; mode: its index in mode_frequency (..., N); distance: (string - mode) / string pitch;
     mixed: string and neck share the note (K > 1 and closer than the splitting). partner_t60, partner_frequency: of the second pitch.
-    notes (S, F) names; status: what rests on memory or estimate.
+    notes (S, F) names; status: what rests on memory or estimate. string_factor (S, 1): the string's own loss may be this much more or less.
     """
 
     t60: object
@@ -131,6 +132,7 @@ class Decay:
     mode_frequency: object
     notes: object
     status: tuple
+    string_factor: object = 1.0
     causes: tuple = CAUSES
 
     @property
@@ -171,6 +173,12 @@ class Decay:
         """Low, middle and high T60 (3, S, F) over the draws, s. For one instrument all three are the same."""
         tail = 50 * (1 - level)
         return np.percentile(self.t60, [tail, 50, 100 - tail], axis=0) if self.draws else np.stack([self.t60] * 3)
+
+    def string_band(self):
+        """Low and high T60 (2, ..., S, F), s, if the string's own loss is its band's factor more or less: what is not known about strings."""
+        own = self.loss_by_cause[..., 1, :, :]
+        changes = np.stack([own * (self.string_factor - 1), own * (1 / self.string_factor - 1)])
+        return self.t60 * self.loss / (self.loss + changes)
 
     def by_part(self, modes):
         """Which part of the instrument takes what leaves through the string's ends.
@@ -263,7 +271,8 @@ def decay_of(modes, strings, fret_places, bridge, offsets=0.0, bridge_offsets=0.
                  np.moveaxis(by_cause, 0, -3), by_mode, LN_1000 / (fundamental * notes.loss),
                  LN_1000 / (fundamental * (notes.loss + np.sum(end_loss(notes, ends), axis=-1))), found.strength, found.mode, found.distance, found.mixed,
                  seconds(found.partner), np.real(found.partner) / (2 * np.pi), mode_frequency, _names(strings, F),
-                 tuple(dict.fromkeys(f"string losses: {l.status}, times or divided by {l.friction_band:g}" for l in losses)))
+                 tuple(dict.fromkeys(f"string losses: {l.status}, times or divided by {l.friction_band:g}" for l in losses)),
+                 column([l.friction_band for l in losses]))
 
 
 def _names(strings, frets):
