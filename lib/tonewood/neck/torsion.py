@@ -29,8 +29,8 @@ class Torsion:
 
     GJ: N m2, (S,) or (D, S). error: relative half distance between its bounds, same shape (mesh error, below 0.3 %, comes on top).
     shares: (R, S) part of the energy of twisting in each region, sums to 1. shear_xy, shear_xz: (R, S) integral over the region of the
-    shear stress when the neck is twisted 1 rad/m [N m]; _y and _z the same weighted with y and z [N m2]. The last seven belong to the
-    reference moduli, with reference: (S,) their GJ [N m2].
+    shear stress when the neck is twisted 1 rad/m [N m]; _y and _z the same weighted with y and z [N m2]. shares and all after it belong to the
+    reference moduli (the mean of the draws, rounded), with reference: (S,) their GJ [N m2].
     """
 
     x: np.ndarray
