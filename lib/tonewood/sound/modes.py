@@ -8,7 +8,7 @@ stiffest twentieth, are the only shapes allowed, and each draw solves a small ma
 error of second order; tests hold it below 0.03 % for the stiffness spread of natural wood (0.3 % with twenty modes of the middle beam alone).
 """
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -46,7 +46,6 @@ class Modes:
     twist_shape: object = None
     polar_inertia: object = None
     added_loss: float = 0.0
-    notes: tuple = field(default=())
 
     @property
     def draws(self):
