@@ -169,7 +169,7 @@ def pluck(string, normal=EndModes(), parallel=EndModes(), *, height=0.002, direc
     signal = signal.reshape(rates.shape[:-1] + (count + window,))
     total = np.concatenate([np.zeros(signal.shape[:-1] + (1,)), np.cumsum(signal**2, axis=-1)], axis=-1)
     power = np.maximum(total[..., window:-1] - total[..., :-1 - window], 0.0) / window
-    return Pluck(signal[..., :count], float(rate), rates, amplitudes, rise, string.fundamental, window, power[..., :count])
+    return Pluck(signal[..., :count], float(rate), rates, amplitudes, rise, float(string.fundamental), window, power[..., :count])
 
 
 def synthesise(rates, amplitudes, count, rate, rise=None):
