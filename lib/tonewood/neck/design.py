@@ -164,7 +164,7 @@ class Channel:
 class Bar:
     """A stiffening bar bonded into a slot from the top: centre at y = offset, width, depth, top at z = -below (m); modulus Pa, density kg/m3.
 
-    Defaults: pultruded carbon, 130 GPa (115 to 150), 1550 kg/m3, loss factor 0.002: from memory, unverified.
+    Defaults: pultruded carbon, 130 GPa (115 to 150), shear 5 GPa, 1550 kg/m3, loss factor 0.002: from memory, unverified.
     """
 
     offset: float
