@@ -48,6 +48,18 @@ def flattest(slack, rod):
     return slack.at_fret + (np.maximum(effort, 0.0) if rod.action == "single" else effort) * unit
 
 
+def best_setting(slack, rod, shape=None):
+    """The setting within the rod's limit that makes a neck as flat as this rod can: (effort (…), gap left at the frets (…, F), m).
+
+    slack: Relief with the rod slack; shape (…, F), m: gap measured at the frets, in place of its own. effort in rod.unit, positive towards back bow; a
+    single-acting rod only pulls. Source: least squares over the frets, a parabola in the effort, so the nearest end of the range is best beyond it.
+    """
+    unit = unit_response(slack, rod).at_fret
+    shape = slack.at_fret if shape is None else np.asarray(number("measured shape", shape, -0.02, 0.02, "m"))
+    effort = np.clip(_best(shape, unit), 0.0 if rod.action == "single" else -rod.limit, rod.limit)
+    return effort[..., 0], shape + effort * unit
+
+
 def rod_limits(slack, rod, target=0.0002, fret=8, twist=0.0, kink=0.0, shape=None):
     """What this rod cannot mend on this neck: a tuple of Limit, one for each possible fault, whether it matters here or not.
 

@@ -1,5 +1,7 @@
 """Ready string sets with round generic gauges (common practice, no source). They are nobody's product: change them to the set in hand."""
 
+from dataclasses import replace
+
 import numpy as np
 
 from tonewood.checks import choice, number
@@ -29,6 +31,16 @@ def string_set(name="six", tuning=None, length=None, wrap="nickel-plated steel")
     gauges, usual = _SETS[choice("string set", name, SETS)]
     strings = [plain(g * 1e-3) if np.ndim(g) == 0 else wound(g[0] * 1e-3, g[1] * 1e-3, wrap) for g in gauges]
     return StringSet(tuple(strings), notes(tuning or TUNINGS[name]), usual if length is None else length, GAUGE_STATUS)
+
+
+def scaled(strings, factor):
+    """The same StringSet with every diameter (core too) multiplied by `factor`, tuned to the same notes: tension grows with factor squared.
+
+    factor: 0.5 to 2. Returns StringSet. Raises ValueError.
+    """
+    factor = number("factor on the gauges", factor, 0.5, 2.0, "", lambda v: f"Did you mean {v / 100:g}, that is {v:g} %?" if v > 2 else None)
+    thicker = tuple(replace(string, diameter=factor * string.diameter, core=factor * string.core) for string in strings.strings)
+    return replace(strings, strings=thicker)
 
 
 def fan(bass_length, treble_length, count):
