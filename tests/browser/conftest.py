@@ -1,0 +1,157 @@
+"""A real JupyterLab and a real browser for the tests in this folder.
+
+The server gets its own port, settings and a copy of the notebooks; nothing of the person running the tests is read or changed.
+Without a Chromium the tests are skipped and say so; TONEWOOD_REQUIRE_BROWSER=1 turns that into a failure.
+"""
+
+import json
+import os
+import shutil
+import signal
+import socket
+import subprocess
+import sys
+import time
+import urllib.error
+import urllib.request
+from pathlib import Path
+
+import pytest
+
+NOTEBOOKS = Path(__file__).parents[2] / "notebooks"
+# a root user has no sandbox; the rest keeps the browser from calling anywhere by itself and from slowing down in the background
+FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking", "--disable-component-update",
+         "--disable-sync", "--disable-background-timer-throttling", "--disable-renderer-backgrounding", "--disable-backgrounding-occluded-windows"]
+READY = """async () => { const s = window.jupyterapp.shell; await s.currentWidget.sessionContext.ready; s.collapseLeft(); try { s.collapseRight(); } catch (e) {}
+  const k = s.currentWidget.sessionContext;
+  for (let i = 0; i < 600; i++) { const c = k.session && k.session.kernel; if (c && c.connectionStatus === 'connected' && c.status === 'idle') return true;
+    await new Promise(r => setTimeout(r, 100)); } return false; }"""
+
+
+@pytest.fixture(scope="session")
+def chromium():
+    found = os.environ.get("CHROMIUM") or next(filter(None, map(shutil.which, ["chromium", "chromium-browser", "google-chrome", "chrome"])), None)
+    if not found:
+        words = "no Chromium found: install one (Debian: apt install chromium) or name it in CHROMIUM"
+        pytest.fail(words) if os.environ.get("TONEWOOD_REQUIRE_BROWSER") == "1" else pytest.skip(words)
+    return found
+
+
+@pytest.fixture(scope="session")
+def browser(chromium):
+    from playwright.sync_api import sync_playwright
+    with sync_playwright() as tool:
+        made = tool.chromium.launch(executable_path=chromium, headless=True, args=FLAGS)
+        yield made
+        made.close()
+
+
+@pytest.fixture(scope="session")
+def server(tmp_path_factory):
+    """Address of a JupyterLab that serves a copy of the notebooks."""
+    home = tmp_path_factory.mktemp("lab")
+    shutil.copytree(NOTEBOOKS, home / "notebooks", ignore=shutil.ignore_patterns(".ipynb_checkpoints"))
+    for name, value in {"notebook-extension/tracker": {"windowingMode": "none"},
+                        "apputils-extension/notification": {"fetchNews": "false", "checkForUpdates": False, "doNotDisturbMode": True}}.items():
+        file = home / "settings" / "@jupyterlab" / f"{name}.jupyterlab-settings"
+        file.parent.mkdir(parents=True, exist_ok=True)
+        file.write_text(json.dumps(value))
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        port = probe.getsockname()[1]
+    environment = {**os.environ, "JUPYTER_CONFIG_DIR": str(home / "config"), "JUPYTER_RUNTIME_DIR": str(home / "run"), "JUPYTER_DATA_DIR": str(home / "data"),
+                   "JUPYTERLAB_SETTINGS_DIR": str(home / "settings"), "JUPYTERLAB_WORKSPACES_DIR": str(home / "workspaces"), "IPYTHONDIR": str(home / "ipython")}
+    log = (home / "log").open("w")
+    process = subprocess.Popen([sys.executable, "-m", "jupyterlab", "--no-browser", "--allow-root", "--ServerApp.ip=127.0.0.1", f"--ServerApp.port={port}",
+                                "--ServerApp.port_retries=0", "--IdentityProvider.token=", f"--ServerApp.root_dir={home / 'notebooks'}",
+                                "--LabApp.expose_app_in_browser=True"],
+                               env=environment, cwd=home, stdout=log, stderr=subprocess.STDOUT, start_new_session=True)
+    try:
+        wait_for(process, port, home / "log")
+        yield f"http://127.0.0.1:{port}"
+    finally:
+        for sign in (signal.SIGTERM, signal.SIGKILL):
+            try:
+                os.killpg(process.pid, sign)
+                process.wait(10)
+            except (ProcessLookupError, subprocess.TimeoutExpired):
+                continue
+        log.close()
+
+
+def wait_for(process, port, log, limit=90):
+    start = time.monotonic()
+    while time.monotonic() - start < limit:
+        if process.poll() is not None:
+            break
+        try:
+            urllib.request.urlopen(f"http://127.0.0.1:{port}/api", timeout=2)
+            return
+        except urllib.error.HTTPError:
+            return
+        except OSError:
+            time.sleep(0.2)
+    raise RuntimeError(f"JupyterLab did not answer on port {port}:\n{log.read_text()[-3000:]}")
+
+
+class Page:
+    """One notebook open in the browser, with what the tests ask of it."""
+
+    def __init__(self, page, url, name):
+        self.page, self.errors = page, []
+        page.on("pageerror", lambda error: self.errors.append(str(error)))
+        page.goto(f"{url}/lab/tree/{name}?reset", wait_until="domcontentloaded")
+        page.wait_for_function("() => window.jupyterapp && window.jupyterapp.shell.currentWidget && window.jupyterapp.shell.currentWidget.sessionContext", timeout=90000)
+        assert page.evaluate(READY), "the kernel did not become idle"
+
+    def run_all(self, limit=240):
+        """Run every cell and wait until the last one has finished; asserts that no cell ended in an error."""
+        ended = self.page.evaluate("""async () => { await window.jupyterapp.commands.execute('notebook:run-all-cells');
+            const k = window.jupyterapp.shell.currentWidget.sessionContext.session.kernel;
+            for (let calm = 0, i = 0; i < %d; i++) { calm = k.status === 'idle' ? calm + 1 : 0; if (calm > 8) return true; await new Promise(r => setTimeout(r, 100)); }
+            return false; }""" % (limit * 10))
+        assert ended, "the notebook did not finish"
+        wrong = self.page.locator("[data-mime-type='application/vnd.jupyter.stderr'], [data-mime-type='application/vnd.jupyter.error']").all_text_contents()
+        assert wrong == [], wrong
+
+    def predict_everything(self):
+        """Commit to the first answer of every prediction, so that the figures behind them appear."""
+        for button in self.page.get_by_role("button", name="This is my prediction").all():
+            box = button.locator("xpath=ancestor::*[contains(@class,'tonewood-question')]")
+            if box.get_by_role("radio").count():
+                box.get_by_role("radio").first.check()
+            button.click()
+            box.get_by_text("Your prediction:").wait_for()
+
+    def picture(self):
+        """A fingerprint of the largest picture's pixels."""
+        return self.page.evaluate("""() => { const all = [...document.querySelectorAll('.tonewood-live img.widget-image')].filter(i => i.complete && i.naturalWidth > 1);
+            const e = all.sort((a, b) => b.naturalWidth * b.naturalHeight - a.naturalWidth * a.naturalHeight)[0]; if (!e) return null;
+            const c = document.createElement('canvas'); c.width = e.naturalWidth; c.height = e.naturalHeight; const x = c.getContext('2d'); x.drawImage(e, 0, 0);
+            let h = 7; for (const v of new Uint32Array(x.getImageData(0, 0, c.width, c.height).data.buffer)) h = Math.imul(h ^ v, 16777619); return h; }""")
+
+    def until(self, question, words, limit=15):
+        """Ask until the answer is true; the answer. Fails with the words after `limit` seconds."""
+        start = time.monotonic()
+        while time.monotonic() - start < limit:
+            answer = question()
+            if answer:
+                return answer
+            self.page.wait_for_timeout(30)
+        raise AssertionError(words)
+
+
+@pytest.fixture
+def open_notebook(browser, server):
+    """open_notebook(name, width, height) -> Page; its kernel is shut down afterwards."""
+    contexts = []
+
+    def made(name, width=1400, height=1200):
+        context = browser.new_context(viewport={"width": width, "height": height})
+        contexts.append(context)
+        return Page(context.new_page(), server, name)
+    yield made
+    for context in contexts:
+        for page in context.pages:
+            page.evaluate("() => { const w = window.jupyterapp.shell.currentWidget; return w && w.sessionContext.shutdown(); }")
+        context.close()

@@ -1,0 +1,77 @@
+"""The neck on the bench as a learner meets it: JupyterLab, a browser, a keyboard."""
+
+import statistics
+
+BENCH = "01_neck_on_the_bench.ipynb"
+
+# each key press: time from the key event to the first frame with another picture
+STAMP = """() => { window.stamps = []; let src = null, down = 0;
+  document.addEventListener('keydown', e => { down = e.timeStamp; }, true);
+  const port = new MessageChannel(); port.port1.onmessage = () => { if (down) { window.stamps.push(performance.now() - down); down = 0; } };
+  const look = () => { const e = document.querySelector('.tonewood-live img.widget-image'); if (e && e.complete && e.currentSrc !== src) { src = e.currentSrc; port.port2.postMessage(0); }
+    requestAnimationFrame(look); }; requestAnimationFrame(look); }"""
+
+
+def test_sliders_by_keyboard_change_picture_and_sentence(open_notebook):
+    lab = open_notebook(BENCH)
+    lab.run_all()
+    lab.predict_everything()
+    panel = lab.page.locator(".tonewood-live").first
+    handles = panel.get_by_role("slider")
+    lab.until(lambda: handles.count() >= 3 and lab.picture(), "no live figure with three sliders")
+    said = panel.locator("[role=status][aria-live=polite]").first
+    lab.until(lambda: said.inner_text().strip(), "the figure says nothing")
+    for i in range(3):
+        handle = handles.nth(i)
+        name, value, picture, words = handle.get_attribute("aria-label"), handle.get_attribute("aria-valuenow"), lab.picture(), said.inner_text()
+        handle.focus()
+        assert handle.evaluate("e => e === document.activeElement"), f"{name}: the handle takes no keyboard focus"
+        key = "ArrowLeft" if value == handle.get_attribute("aria-valuemax") else "ArrowRight"
+        for _ in range(3):
+            handle.press(key)
+        assert handle.get_attribute("aria-valuenow") != value, f"{name}: the keyboard does not move it"
+        lab.until(lambda: lab.picture() != picture, f"{name}: the slider moved but the picture did not change")
+        lab.until(lambda: said.inner_text() != words, f"{name}: the slider moved but the sentence did not change")
+    assert lab.page.locator(".tonewood-error").count() == 0
+    assert lab.errors == []
+
+
+def test_a_number_typed_moves_slider_and_picture_and_nonsense_is_refused_in_words(open_notebook):
+    lab = open_notebook(BENCH)
+    lab.run_all()
+    lab.predict_everything()
+    cell = lab.page.locator(".tonewood-live .tonewood-slider").first
+    handle, box = cell.get_by_role("slider"), cell.get_by_role("spinbutton")
+    lab.until(lambda: lab.picture(), "no live figure")
+    picture, high = lab.picture(), float(handle.get_attribute("aria-valuemax"))
+    wanted = high if float(handle.get_attribute("aria-valuenow")) != high else float(handle.get_attribute("aria-valuemin"))
+    box.fill(f"{wanted:g}")
+    box.press("Enter")
+    lab.until(lambda: float(handle.get_attribute("aria-valuenow")) == wanted, "the number did not move the slider")
+    lab.until(lambda: lab.picture() != picture, "the number did not change the picture")
+    box.fill(f"{high + 1000:g}")
+    box.press("Enter")
+    cell.get_by_role("alert").wait_for()
+    assert "accepted: from" in cell.get_by_role("alert").inner_text()
+    lab.until(lambda: float(box.input_value()) == wanted, "the refused number stays in the box")
+
+
+def test_a_step_reaches_the_screen_quickly(open_notebook):
+    lab = open_notebook(BENCH)
+    lab.run_all()
+    lab.predict_everything()
+    handle = lab.page.locator(".tonewood-live").first.get_by_role("slider").first
+    lab.until(lambda: lab.picture(), "no live figure")
+    lab.page.evaluate(STAMP)
+    handle.focus()
+    medians = []
+    for turn in range(3):
+        lab.page.evaluate("() => { window.stamps = []; }")
+        for _ in range(10):
+            seen = lab.page.evaluate("() => window.stamps.length")
+            handle.press("ArrowRight" if turn % 2 == 0 else "ArrowLeft")
+            lab.page.wait_for_timeout(150)
+            lab.until(lambda: lab.page.evaluate("() => window.stamps.length") > seen or
+                      handle.get_attribute("aria-valuenow") in (handle.get_attribute("aria-valuemin"), handle.get_attribute("aria-valuemax")), "no frame after a step")
+        medians.append(statistics.median(lab.page.evaluate("() => window.stamps")))
+    assert min(medians) < 150, medians      # ms; about 55 on a quiet machine with two cores
