@@ -14,7 +14,7 @@ from functools import cached_property
 import numpy as np
 
 from tonewood import checks
-from tonewood.neck.bow import bow
+from tonewood.neck.bow import chord_matrix
 from tonewood.neck.eigenstrain import Response, rectangles, response, stress
 from tonewood.neck.section import regions, slots
 from tonewood.neck.twist import twist_rate
@@ -125,7 +125,8 @@ def movement(neck, start, end, x=None):
     start, end = piece_moisture(neck, start, "start moisture"), piece_moisture(neck, end, "end moisture")
     checks.draw_count(start_moisture=start if start.ndim > 1 else None, end_moisture=end if end.ndim > 1 else None)
     parts = regions(neck, x)
-    E, free = _lengthwise(neck, parts, start, end)
+    stiffening = _stiffening(neck, (start + end) / 2)
+    E, free = _lengthwise(neck, parts, start, end, stiffening)
     bent = response([parts.area, parts.Sy, parts.Sz, parts.Syy, parts.Szz, parts.Syz], E, free, parts.slotted, slots(neck, parts))
     turning = twist_rate(neck, x, end - start)
     if neck.body_start is not None:
@@ -137,16 +138,29 @@ def movement(neck, start, end, x=None):
     frets = neck.fret(np.arange(1, int(neck.frets) + 1))
     places = np.linspace(first, last, 25)
     forward, sideways = -bent.curvature, bent.side_curvature
-    return Movement(neck, start, end, x, bent, turning, _largest(bow(x, forward, places, first, last)), bow(x, forward, frets, first, last),
-                    _largest(bow(x, sideways, places, first, last)), between(x, turning, first, last), **_across(neck, start, end))
+    return Movement(neck, start, end, x, bent, turning, _largest(_bowed(x, forward, places, first, last)), _bowed(x, forward, frets, first, last),
+                    _largest(_bowed(x, sideways, places, first, last)), between(x, turning, first, last), **_across(neck, end - start, stiffening))
 
 
-def _lengthwise(neck, parts, start, end):
+def _bowed(x, curvature, places, first, last):
+    """bow() a few hundred draws at a time: small products stay on one processor core, which is faster where cores are shared."""
+    matrix = chord_matrix(x, places, first, last).T
+    if curvature.ndim == 1:
+        return curvature @ matrix
+    return np.concatenate([curvature[i:i + 250] @ matrix for i in range(0, len(curvature), 250)])
+
+
+def _lengthwise(neck, parts, start, end, stiffening=None):
     """Modulus half-way and free strain along the neck of every region, (R,) or (D, R) each."""
-    change, half_way = end - start, (start + end) / 2
-    E = [piece.E_x * _stiffening(piece, half_way[..., i]) for i, piece in enumerate(neck.pieces)]
+    change = end - start
     free = [piece.swelling_xyz[..., LENGTH, LENGTH] * change[..., i] for i, piece in enumerate(neck.pieces)]
-    return (_per_region(neck, parts, E, lambda bar: bar.modulus), _per_region(neck, parts, free, lambda bar: 0.0))
+    return moduli_at(neck, parts, (start + end) / 2, stiffening), _per_region(neck, parts, free, lambda bar: 0.0)
+
+
+def moduli_at(neck, parts, moisture, stiffening=None):
+    """Modulus along the neck (Pa) of every region of `parts`, (R,) or (D, R), with the pieces at `moisture`, (P,) or (D, P)."""
+    stiffening = _stiffening(neck, moisture) if stiffening is None else stiffening
+    return _per_region(neck, parts, [piece.E_x * s for piece, s in zip(neck.pieces, stiffening)], lambda bar: bar.modulus)
 
 
 def _per_region(neck, parts, own, bar):
@@ -154,10 +168,13 @@ def _per_region(neck, parts, own, bar):
     return np.stack(np.broadcast_arrays(*values), -1).astype(float)
 
 
-def _stiffening(piece, moisture):
-    """Modulus at `moisture` over modulus at the board's own moisture."""
-    wood = piece.species
-    return modulus_at(1.0, wood.green_ratio, moisture, wood.mp) / modulus_at(1.0, wood.green_ratio, piece.moisture, wood.mp)
+def _stiffening(neck, moisture):
+    """For each piece, its modulus at `moisture` (P,) or (D, P) over that at its own moisture."""
+    ratios = []
+    for i, piece in enumerate(neck.pieces):
+        law = piece.species.green_ratio, piece.species.mp
+        ratios.append(modulus_at(1.0, law[0], moisture[..., i], law[1]) / modulus_at(1.0, law[0], piece.moisture, law[1]))
+    return ratios
 
 
 def _largest(profile):
@@ -176,15 +193,15 @@ def between(x, rate, first, last):
     return rate @ (np.array([np.interp(points, x, row) for row in np.eye(len(x))]) @ weight)
 
 
-def _across(neck, start, end):
-    """Everything across the grain, from section sizes at the nut, at mid-length and at the last fret."""
-    pieces, change, half_way = neck.pieces, end - start, (start + end) / 2
+def _across(neck, change, stiffening):
+    """Everything across the grain, from section sizes at the nut, at mid-length and at the last fret. change: of moisture, (P,) or (D, P)."""
+    pieces = neck.pieces
     wide, high = [], []
     E_y, E_z = [], []
     for i, piece in enumerate(pieces):
         wide.append(piece.swelling_xyz[..., ACROSS, ACROSS] * change[..., i])
         high.append(piece.swelling_xyz[..., UP, UP] * change[..., i])
-        scale = piece.E_L / piece.species.modulus * _stiffening(piece, half_way[..., i])
+        scale = piece.E_L / piece.species.modulus * stiffening[i]
         E_y.append(modulus_along(piece.species.elastic, piece.Q[..., ACROSS, :]) * scale)
         E_z.append(modulus_along(piece.species.elastic, piece.Q[..., UP, :]) * scale)
 

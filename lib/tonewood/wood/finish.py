@@ -2,7 +2,8 @@
 
 The published measure is the moisture-excluding effectiveness: how much less a coated piece has gained than a bare one after some days in damp air
 (100 none got in, 0 as bare). Model: the film is a resistance in series with that of the air, one number per finish and number of coats, fitted to the
-published days; a slab of the test's size is followed with and without it. Thick or thin, one coat or three are not interchangeable.
+published days; a slab of the test's size is followed with and without it. Good to 6 points of effectiveness after a week or two; on the first day it lets
+in too much (up to 17 points, poor barriers most), because a real film first fills itself.
 
 Carried from the test to a room: the film passes a certain mass, so on denser wood the moisture fraction changes more slowly (coefficient x 400 / density).
 Cooler air (20 against 27 C) slows it by a third; the gentler slope of the sorption curve at middle humidity quickens it by about as much: left out.

@@ -1,0 +1,46 @@
+"""One film resistance per finish, against finishes that were not used to set anything up.
+
+Wood Handbook, FPL-GTR-190 (2010), Table 16-3: moisture-excluding effectiveness (%) after 1, 7 and 14 days on ponderosa pine, read in an open copy. The
+film is taken from the 7-day value alone; days 1 and 14 are predicted.
+"""
+
+import numpy as np
+import pytest
+
+from tonewood.wood.finish import effectiveness, finish
+
+TABLE = {
+    ("latex primer wall paint", 1): (78, 37, 20), ("latex primer wall paint", 2): (86, 47, 27), ("latex primer wall paint", 3): (88, 55, 33),
+    ("acrylic latex house primer", 2): (66, 14, 2), ("acrylic latex flat", 2): (77, 28, 11), ("acrylic latex flat", 3): (84, 39, 16),
+    ("solid-color oil-based stain", 2): (84, 48, 26), ("solid-color oil-based stain", 3): (90, 64, 42),
+    ("alkyd house primer", 1): (85, 46, 24), ("alkyd house primer", 2): (93, 70, 49), ("alkyd house primer", 3): (95, 78, 60),
+    ("urethane varnish", 2): (83, 43, 23), ("urethane varnish", 3): (90, 64, 44), ("urethane varnish", 5): (93, 72, 57), ("urethane varnish", 6): (93, 76, 62),
+    ("polyurethane paint", 1): (91, 66, 44), ("polyurethane paint", 2): (94, 79, 62), ("polyurethane paint", 3): (96, 86, 74),
+}
+
+
+def film_from_day_7(value):
+    low, high = 1e-12, 1e-5
+    for _ in range(60):
+        middle = np.sqrt(low * high)
+        low, high = (middle, high) if effectiveness(middle, 7) > value else (low, middle)
+    return np.sqrt(low * high)
+
+
+@pytest.mark.parametrize("finish_and_coats", TABLE, ids=str)
+def test_days_1_and_14_follow_from_day_7(finish_and_coats):
+    one, seven, fourteen = (v / 100 for v in TABLE[finish_and_coats])
+    film = film_from_day_7(seven)
+    assert effectiveness(film, 7) == pytest.approx(seven, abs=1e-6)
+    assert effectiveness(film, 14) == pytest.approx(fourteen, abs=0.06)
+    # one-sided: a real film first fills itself, which the model leaves out, so on day 1 it lets in too much, most with poor barriers
+    assert one - 0.17 < effectiveness(film, 1) < one + 0.01
+
+
+def test_typical_miss():
+    misses = np.array([[effectiveness(film_from_day_7(b / 100), d) - v / 100 for d, v in ((1, a), (14, c))] for a, b, c in TABLE.values()])
+    assert np.sqrt(np.mean(misses[:, 1] ** 2)) < 0.035 and np.sqrt(np.mean(misses[:, 0] ** 2)) < 0.07
+
+
+def test_our_urethane_row_is_the_same_test():
+    assert tuple(np.round(100 * finish("urethane varnish", 2).published)) == TABLE["urethane varnish", 2]
