@@ -9,7 +9,9 @@ from hypothesis import strategies as st
 
 from tonewood.neck.design import Back, Bar, Channel, Fretboard, Layup, Neck, Outline, Stripe, spread, striped
 from tonewood.neck.movement import movement, piece_moisture
+from tonewood.neck.relief import relief
 from tonewood.neck.section import regions
+from tonewood.neck.string_sets import string_set
 from tonewood.neck.twist import opposed_halves
 from tonewood.neck.warping import unit_twist
 from tonewood.wood.board import Board
@@ -231,6 +233,17 @@ def test_mirrored_stripes_do_not_bow_sideways_or_twist(outer, centre, board, end
     neck = Neck(Layup((Stripe(outer, 0.02), Stripe(straight[0], 0.02), Stripe(mirror, 0.02))), Outline(), Back(), Fretboard(straight[1]), Channel())
     found = movement(neck, 0.08, end)
     assert abs(found.side_bow) < 1e-10 and abs(found.twist) < 2e-6
+
+
+def test_moisture_adds_to_the_relief_of_a_strung_neck():
+    """The curvature goes into relief() as it is; the strings enlarge it by the few percent that they enlarge any bow."""
+    neck = player(board=Board(EBONY, swelling=(7e-3, 0.2, 0.3)))
+    moved, strings = movement(neck, 0.085, 0.06), string_set("six")
+    before, after = relief(neck, strings), relief(neck, strings, curvature=(moved.x, -moved.response.curvature))
+    grown = (after.maximum - before.maximum) / moved.relief
+    assert 1.0 < grown < 1.10
+    first_order = [relief(neck, strings, second_order=False, curvature=c) for c in (0.0, (moved.x, -moved.response.curvature))]
+    assert first_order[1].at_fret - first_order[0].at_fret == pytest.approx(moved.relief_at, abs=3e-7)
 
 
 def test_table_has_units_and_bands():

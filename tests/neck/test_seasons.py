@@ -96,7 +96,7 @@ def test_measuring_the_lengthwise_movement_removes_the_chance():
 
 
 def test_seven_independent_pieces_scatter_less_than_one():
-    """C9 direction. Less, not none: the fretboard is one piece in either neck, so the band shrinks by less than the root of the number of pieces."""
+    """Less, not none: the fretboard is one piece in either neck, so the band shrinks by less than the root of the number of pieces."""
     one, seven = (year(spread(player(n), 800, 5), "Stockholm", points=13) for n in (1, 7))
     table = compare({"one": one, "seven": seven})
     width = table["width of the band (mm)"]
