@@ -1,6 +1,5 @@
 """Mobility and decay (independently derived: hand-worked conductance rule, energy sums, draws one at a time)."""
 
-import time
 
 import numpy as np
 import pytest
@@ -240,18 +239,6 @@ def test_higher_harmonics_die_sooner_on_the_string_alone(test_beam):
     modes, strings = beam_modes(test_beam(), 8), string_set("six")
     alone = [decay_of(modes, strings, FRETS, SCALE, harmonic=n).alone for n in (1, 2, 5)]
     assert np.all(alone[1] < alone[0]) and np.all(alone[2] < alone[1])
-
-
-def test_six_strings_by_22_frets_within_50_ms(test_beam):
-    modes, strings = beam_modes(test_beam(), 8), string_set("six")
-    best = np.inf
-    for _ in range(100):                                             # a busy machine may need several tries
-        start = time.perf_counter()
-        decay_of(modes, strings, FRETS, SCALE)
-        best = min(best, time.perf_counter() - start)
-        if best < .050:
-            break
-    assert best < .050
 
 
 @pytest.mark.parametrize("call, word", [
