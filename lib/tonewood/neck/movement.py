@@ -45,20 +45,111 @@ class Movement:
     end: np.ndarray
     x: np.ndarray
     response: Response
-    twist_rate: np.ndarray
-    relief: object
-    relief_at: np.ndarray
-    side_bow: object
-    twist: object
-    cup: object
-    width_nut: object
-    width_end: object
-    thickness: object
-    fret_end: object
-    fret_end_free: object
-    joints: tuple
-    step: np.ndarray
-    joint_stress: np.ndarray
+
+    # Each quantity is worked out when first asked for: a live figure asks for three of them, a table for all.
+    @cached_property
+    def relief_at(self):
+        return self._bow(-self.response.curvature, self.neck.fret(np.arange(1, int(self.neck.frets) + 1)))
+
+    @cached_property
+    def relief(self):
+        return _largest(self._bow(-self.response.curvature, self._places))
+
+    @cached_property
+    def side_bow(self):
+        return _largest(self._bow(self.response.side_curvature, self._places))
+
+    @cached_property
+    def twist_rate(self):
+        from tonewood.neck.twist import twist_rate
+        turning = twist_rate(self.neck, self.x, self.end - self.start)
+        return turning if self.neck.body_start is None else turning * (self.x <= self.neck.body_start)
+
+    @cached_property
+    def twist(self):
+        return between(self.x, self.twist_rate, *self._chord)
+
+    @cached_property
+    def cup(self):
+        return -self._end_on(self.neck.end / 2).curvature[..., 0] * float(self.neck.outline.width(self.neck.end / 2)) ** 2 / 8
+
+    @cached_property
+    def width_nut(self):
+        return self._end_on(0.0).centre[..., 0] * float(self.neck.outline.width(0.0))
+
+    @cached_property
+    def width_end(self):
+        return self._at_last_fret.centre[..., 0] * float(self.neck.outline.width(self.neck.end))
+
+    @cached_property
+    def fret_end(self):
+        return -self._at_last_fret.strain(0.0, self.neck.fretboard.thickness)[..., 0] * float(self.neck.outline.width(self.neck.end)) / 2
+
+    @cached_property
+    def fret_end_free(self):
+        return -self._wide[0][-1] * float(self.neck.outline.width(self.neck.end)) / 2
+
+    @cached_property
+    def thickness(self):
+        neck = self.neck
+        centre = int(np.clip(np.searchsorted(neck.layup.edges, 0.0, "right") - 1, 0, len(neck.pieces) - 2))
+        return self._high[0][-1] * neck.fretboard.thickness + self._high[0][centre] * float(neck.back.depth(neck.end / 2))
+
+    @property
+    def joints(self):
+        return self._joints[0]
+
+    @property
+    def step(self):
+        return self._joints[1]
+
+    @property
+    def joint_stress(self):
+        return self._joints[2]
+
+    @property
+    def _chord(self):
+        return float(self.neck.fret(1)), self.neck.end
+
+    @property
+    def _places(self):
+        return np.linspace(*self._chord, 25)
+
+    def _bow(self, curvature, places):
+        return _bowed(self.x, curvature, places, *self._chord)
+
+    @cached_property
+    def _stiffening(self):
+        return _stiffening(self.neck, (self.start + self.end) / 2)
+
+    def _free(self, axis):
+        """Free strain and modulus of every piece along one of the axes across the grain: two lists."""
+        strains, moduli = [], []
+        for i, piece in enumerate(self.neck.pieces):
+            strains.append(piece.swelling_xyz[..., axis, axis] * (self.end - self.start)[..., i])
+            scale = piece.E_L / piece.species.modulus * self._stiffening[i]
+            moduli.append(modulus_along(piece.species.elastic, piece.Q[..., axis, :]) * scale)
+        return strains, moduli
+
+    @cached_property
+    def _wide(self):
+        return self._free(ACROSS)
+
+    @cached_property
+    def _high(self):
+        return self._free(UP)
+
+    def _end_on(self, x):
+        """Neck and fretboard at x seen from the end, a two-layer strip across the width."""
+        return _two_layers(self.neck, x, _strip(self.neck, x, *self._wide), self._wide[0][-1], self._wide[1][-1])
+
+    @cached_property
+    def _at_last_fret(self):
+        return self._end_on(self.neck.end)
+
+    @cached_property
+    def _joints(self):
+        return _joints(self.neck, self._wide, self._high)
 
     @cached_property
     def stress(self):
@@ -125,21 +216,12 @@ def movement(neck, start, end, x=None):
     start, end = piece_moisture(neck, start, "start moisture"), piece_moisture(neck, end, "end moisture")
     checks.draw_count(start_moisture=start if start.ndim > 1 else None, end_moisture=end if end.ndim > 1 else None)
     parts = regions(neck, x)
-    stiffening = _stiffening(neck, (start + end) / 2)
-    E, free = _lengthwise(neck, parts, start, end, stiffening)
+    E, free = _lengthwise(neck, parts, start, end)
     bent = response([parts.area, parts.Sy, parts.Sz, parts.Syy, parts.Szz, parts.Syz], E, free, parts.slotted, slots(neck, parts))
-    turning = twist_rate(neck, x, end - start)
     if neck.body_start is not None:
         loose = x <= neck.body_start
         bent = Response(bent.centre, bent.curvature * loose, bent.side_curvature * loose)
-        turning = turning * loose
-
-    first, last = float(neck.fret(1)), neck.end
-    frets = neck.fret(np.arange(1, int(neck.frets) + 1))
-    places = np.linspace(first, last, 25)
-    forward, sideways = -bent.curvature, bent.side_curvature
-    return Movement(neck, start, end, x, bent, turning, _largest(_bowed(x, forward, places, first, last)), _bowed(x, forward, frets, first, last),
-                    _largest(_bowed(x, sideways, places, first, last)), between(x, turning, first, last), **_across(neck, end - start, stiffening))
+    return Movement(neck, start, end, x, bent)
 
 
 def _bowed(x, curvature, places, first, last):
@@ -193,43 +275,26 @@ def between(x, rate, first, last):
     return rate @ (np.array([np.interp(points, x, row) for row in np.eye(len(x))]) @ weight)
 
 
-def _across(neck, change, stiffening):
-    """Everything across the grain, from section sizes at the nut, at mid-length and at the last fret. change: of moisture, (P,) or (D, P)."""
-    pieces = neck.pieces
-    wide, high = [], []
-    E_y, E_z = [], []
-    for i, piece in enumerate(pieces):
-        wide.append(piece.swelling_xyz[..., ACROSS, ACROSS] * change[..., i])
-        high.append(piece.swelling_xyz[..., UP, UP] * change[..., i])
-        scale = piece.E_L / piece.species.modulus * stiffening[i]
-        E_y.append(modulus_along(piece.species.elastic, piece.Q[..., ACROSS, :]) * scale)
-        E_z.append(modulus_along(piece.species.elastic, piece.Q[..., UP, :]) * scale)
-
+def _joints(neck, wide, high):
+    """(names, steps (J,) or (D, J), stresses if held) of the glue lines at mid-length. wide, high: (free strains, moduli) of the pieces across and up."""
     middle = neck.end / 2
-    bands = {where: _strip(neck, x, wide, E_y) for where, x in (("nut", 0.0), ("middle", middle), ("end", neck.end))}
-    board_thickness = neck.fretboard.thickness
-    cupping, nut, end_ = (_two_layers(neck, x, bands[w], wide[-1], E_y[-1]) for w, x in (("middle", middle), ("nut", 0.0), ("end", neck.end)))
-    width_middle, width_nut, width_end = (float(neck.outline.width(x)) for x in (middle, 0.0, neck.end))
-    depth, centre = float(neck.back.depth(middle)), int(np.clip(np.searchsorted(neck.layup.edges, 0.0, "right") - 1, 0, len(pieces) - 2))
-
-    joints, steps, held = [], [], []
-    for i in range(len(pieces) - 2):
-        gap = high[i + 1] - high[i]
+    width, depth = float(neck.outline.width(middle)), float(neck.back.depth(middle))
+    strains, moduli = high
+    names, steps, held = [], [], []
+    for i in range(len(neck.pieces) - 2):
         place = neck.layup.edges[i + 1]
-        if abs(place) >= width_middle / 2:
+        if abs(place) >= width / 2:
             continue
-        joints.append(f"stripes {i + 1} and {i + 2}")
-        steps.append(-gap * neck.back.surface(place, width_middle / 2, depth))
-        held.append(np.abs(gap) / (1 / E_z[i] + 1 / E_z[i + 1]))
-    gap = wide[-1] - bands["middle"][0]
-    joints.append("fretboard and neck")
-    steps.append(gap * width_middle / 2)
-    held.append(np.abs(gap) / (1 / E_y[-1] + 1 / bands["middle"][1]))
-
-    return {"cup": -cupping.curvature[..., 0] * width_middle**2 / 8, "width_nut": nut.centre[..., 0] * width_nut,
-            "width_end": end_.centre[..., 0] * width_end, "thickness": high[-1] * board_thickness + high[centre] * depth,
-            "fret_end": -end_.strain(0.0, board_thickness)[..., 0] * width_end / 2, "fret_end_free": -wide[-1] * width_end / 2,
-            "joints": tuple(joints), "step": np.stack(np.broadcast_arrays(*steps), -1), "joint_stress": np.stack(np.broadcast_arrays(*held), -1)}
+        gap = strains[i + 1] - strains[i]
+        names.append(f"stripes {i + 1} and {i + 2}")
+        steps.append(-gap * neck.back.surface(place, width / 2, depth))
+        held.append(np.abs(gap) / (1 / moduli[i] + 1 / moduli[i + 1]))
+    strain, modulus = _strip(neck, middle, *wide)
+    gap = wide[0][-1] - strain
+    names.append("fretboard and neck")
+    steps.append(gap * width / 2)
+    held.append(np.abs(gap) / (1 / wide[1][-1] + 1 / modulus))
+    return tuple(names), np.stack(np.broadcast_arrays(*steps), -1), np.stack(np.broadcast_arrays(*held), -1)
 
 
 def _strip(neck, x, strains, moduli):
