@@ -232,9 +232,10 @@ def panel(controls, *more, explain=True):
     controls: Control objects (or plain widgets); more: widgets placed below them. Returns an ipywidgets box.
     """
     controls = list(controls)
-    rows = [ipywidgets.Box([getattr(c, "widget", c) for c in controls],
-                           layout={"display": "flex", "flex_flow": "row wrap", "width": "100%", "align_items": "flex-start", "overflow": "visible"})]
-    rows += more
+    row = ipywidgets.Box([getattr(c, "widget", c) for c in controls],
+                         layout={"display": "flex", "flex_flow": "row wrap", "width": "100%", "align_items": "flex-start", "overflow": "visible"})
+    row.add_class("tonewood-row")
+    rows = [row, *more]
     told = [c for c in controls if isinstance(c, Control) and c.meaning()]
     if explain and told:
         items = "".join(f"<dt>{escape(c.name)}</dt><dd>{escape(c.meaning())}</dd>" for c in told)

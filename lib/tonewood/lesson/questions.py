@@ -42,7 +42,7 @@ class _Asked:
         self.question = str(question).strip()
         if not self.question:
             raise ValueError("question: nothing given; accepted: one sentence")
-        self._button = ipywidgets.Button(description=button, layout={"width": "auto"})
+        self._button = ipywidgets.Button(description=button, layout={"width": "auto", "align_self": "flex-start"})
         self._button.on_click(lambda _: self._act(action))
         self._reply, self._extra = ipywidgets.HTML(layout={"width": "auto"}), ipywidgets.HTML(layout={"width": "auto"})
         self._reply.add_class("tonewood-sentence")

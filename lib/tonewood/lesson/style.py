@@ -62,6 +62,7 @@ SHEET = """
 .tonewood-means {font-size:var(--jp-ui-font-size1,13px); color:var(--jp-content-font-color1,#000)}
 .tonewood-means summary {cursor:pointer}
 .tonewood-means dt {font-weight:600} .tonewood-means dd {margin:0 0 4px 1.2em}
+@media (max-width:600px) {.tonewood-row {max-height:38vh; overflow-y:auto !important}}
 .tonewood-radio {flex-flow:row wrap} .tonewood-radio > .widget-label {height:auto; text-align:left; flex:0 0 100%}
 .tonewood-radio .widget-radio-box {max-width:100%} .tonewood-radio .widget-radio-box label {height:auto; line-height:1.4; white-space:normal; margin-bottom:4px}
 .tonewood-question {border-left:4px solid #0072B2; padding-left:10px}
