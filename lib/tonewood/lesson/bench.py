@@ -20,6 +20,7 @@ from tonewood.wood.species import all_species, species
 from tonewood.wood.spread import KINSHIP
 
 DRAWS = 1000
+STATIONS = 16
 ROOM = 20.0
 """Room temperature of both climates, degrees C."""
 
@@ -62,13 +63,14 @@ def _evaluated(items):
     values = dict(items)
     neck = build(**values)
     home = equilibrium_moisture(ROOM, values["home"] / 100)
-    return neck, evaluate(possible(neck, values["origin"]), _strings(), neck.fretboard.board.moisture, home)
+    return neck, evaluate(possible(neck, values["origin"]), _strings(), neck.fretboard.board.moisture, home, count=STATIONS)
 
 
 @lru_cache(maxsize=16)
 def _reference(wood, shop, home):
     neck = one_piece(wood, shop)
-    return evaluate(possible(neck, "different trees"), _strings(), neck.fretboard.board.moisture, equilibrium_moisture(ROOM, home / 100))
+    return evaluate(possible(neck, "different trees"), _strings(), neck.fretboard.board.moisture, equilibrium_moisture(ROOM, home / 100),
+                    count=STATIONS)
 
 
 @lru_cache(maxsize=1)

@@ -50,14 +50,14 @@ def bending_loss(modulus, loss, area, first_moment, second_moment):
     return float(total) if total.ndim == 0 else total
 
 
-def composite_loss(neck, x=None):
+def composite_loss(neck, x=None, count=40):
     """Loss factor of the neck in bending, from the woods' loss factors along the neck and the shares of stripes, fretboard and bars.
 
     x: one station (m), several (S,), or None for the whole neck bent by an even moment, where the softer places store and lose more.
-    Returns a float or (D,) for one station or None, (S,) or (D, S) for several. The slotted layer of the fretboard counts with the stiffness it
+    count: stations when x is None. Returns a float or (D,) for one station or None, (S,) or (D, S) for several. The slotted layer of the fretboard counts with the stiffness it
     keeps. Friction in fret slots, joints and hardware is not in it. Raises ValueError for a station off the neck.
     """
-    parts = regions(neck, None if x is None else np.atleast_1d(x))
+    parts = regions(neck, neck.stations(count) if x is None else np.atleast_1d(x))
     E = by_region(neck, parts, lambda board: board.E_x, lambda bar: bar.modulus)
     eta = np.asarray(loss_factor("loss factor", by_region(neck, parts, lambda board: board.eta, lambda bar: bar.loss)))
     factor = slots(neck, parts)
