@@ -30,7 +30,8 @@ READY = """async () => { const s = window.jupyterapp.shell; await s.currentWidge
 
 @pytest.fixture(scope="session")
 def chromium():
-    found = os.environ.get("CHROMIUM") or next(filter(None, map(shutil.which, ["chromium", "chromium-browser", "google-chrome", "chrome"])), None)
+    places = ["chromium", "chromium-browser", "google-chrome", "chrome", "/Applications/Google Chrome.app/Contents/MacOS/Google Chrome"]
+    found = os.environ.get("CHROMIUM") or next(filter(None, map(shutil.which, places)), None)
     if not found:
         words = "no Chromium found: install one (Debian: apt install chromium) or name it in CHROMIUM"
         pytest.fail(words) if os.environ.get("TONEWOOD_REQUIRE_BROWSER") == "1" else pytest.skip(words)
@@ -70,13 +71,22 @@ def server(tmp_path_factory):
         wait_for(process, port, home / "log")
         yield f"http://127.0.0.1:{port}"
     finally:
-        for sign in (signal.SIGTERM, signal.SIGKILL):
-            try:
-                os.killpg(process.pid, sign)
-                process.wait(10)
-            except (ProcessLookupError, subprocess.TimeoutExpired):
-                continue
+        stop(process)
         log.close()
+
+
+def stop(process):
+    """End the server; where there are process groups, its kernels with it."""
+    if not hasattr(os, "killpg"):
+        process.terminate()
+        process.wait(20)
+        return
+    for sign in (signal.SIGTERM, signal.SIGKILL):
+        try:
+            os.killpg(process.pid, sign)
+            process.wait(10)
+        except (ProcessLookupError, subprocess.TimeoutExpired):
+            continue
 
 
 def wait_for(process, port, log, limit=90):
