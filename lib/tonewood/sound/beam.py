@@ -185,7 +185,7 @@ def reduced(beam, vectors):
     inertia = 0
     for part, factor, table in [(p, f, t) for f, t in ((mass, MASS), (rotary, ROTARY)) for p in range(3)]:
         if np.any(factor[part]):
-            inertia = inertia + factor[part] @ np.einsum("eik,ij,ejl->ekl", u, table[part], u).reshape(len(u), K * K)
+            inertia = inertia + factor[part] @ (np.swapaxes(u, 1, 2) @ (table[part] @ u)).reshape(len(u), K * K)
     shape = np.broadcast_shapes(stiffness.shape, inertia.shape)[:-1] + (K, K)
     lump = sum((l.mass * np.outer(*[values_at(beam, vectors, l.x)[0]] * 2) + l.inertia * np.outer(*[values_at(beam, vectors, l.x)[1]] * 2)
                 for l in beam.lumps), np.zeros((K, K)))
