@@ -50,6 +50,32 @@ def test_after_a_year_in_a_steady_room_it_is_where_movement_says():
     assert found.fret_end[-1] == pytest.approx(whole.fret_end, abs=1e-7)
 
 
+@pytest.mark.parametrize("draws", [None, 9])
+def test_every_moment_is_what_movement_alone_gives(draws):
+    """All moments are worked out at once; one by one through movement they must come out the same, slanting grain and bars included."""
+    neck = player(3, bars=(Bar(0.008), Bar(-0.008)))
+    neck = neck.with_pieces([Board(MAPLE, QUARTER, run_out=0.05), *neck.pieces[1:]])
+    neck = neck if draws is None else spread(neck, draws, 3)
+    found = year(neck, "Chicago", setup_relief=0.0, points=5)
+    for t in range(5):
+        ends = [found.moisture[..., t, p] for p in range(4)]
+        moved = movement(neck, [found.moisture[..., 0, p] for p in range(4)], ends)
+        for name in ("relief", "side_bow", "twist", "fret_end"):
+            assert getattr(found, name)[..., t] == pytest.approx(getattr(moved, name), rel=1e-9, abs=1e-12)
+        assert found.width[..., t] == pytest.approx(moved.width_end, rel=1e-9, abs=1e-12)
+    if draws:
+        mean = year(neck.with_pieces([replace(b, modulus=b.modulus.mean(), density=b.density.mean(), loss=None, swelling=tuple(np.mean(c) for c in b.swelling))
+                                      for b in neck.pieces]), "Chicago", setup_relief=0.0, points=5)
+        assert found.foreseen == pytest.approx(mean.relief, rel=1e-6, abs=1e-9)
+
+
+def test_setup_relief_may_differ_from_draw_to_draw():
+    neck = spread(player(), 4, 2)
+    one, many = (year(neck, "Chicago", points=4, setup_relief=r) for r in (0.0003, np.array([0.0003, 0.0, 0.0003, 0.0003])))
+    assert many.relief[[0, 2, 3]] == pytest.approx(one.relief[[0, 2, 3]], abs=1e-15)
+    assert np.max(np.abs(many.relief[1] - one.relief[1])) > 1e-6
+
+
 def test_finish_changes_the_pace_not_the_end():
     """Epoxy against bare: slower all along, and a year on in the same steady room most of the way."""
     bare, epoxy = (year(player(), steady(0.30), back_finish=f) for f in ("bare", "epoxy, two-part"))

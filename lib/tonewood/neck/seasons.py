@@ -12,11 +12,13 @@ Movement coefficients were measured between 6 and 14 % moisture; drier and dampe
 """
 
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 import numpy as np
 
 from tonewood import checks
 from tonewood.neck.bow import chord_matrix
+from tonewood.neck.design import Layup
 from tonewood.neck.movement import moduli_at, movement
 from tonewood.neck.section import regions, slots, weighted
 from tonewood.wood.climate import ADDED, MONTHS, Air, indoor, month_number, workshop
@@ -34,9 +36,10 @@ class Year:
     """Twelve months after delivery. T moments; values (T,) or, with draws, (D, T); change since delivery, SI.
 
     days (T,); month: name of the month at each moment; room: the Air at each moment; board_moisture, neck_moisture: fractions.
-    relief, side_bow (m), twist (rad), fret_end (m, each side): signs as in Movement; relief holds what stiffness change does to setup_relief.
-    stiffness: bending stiffness over that at delivery. foreseen (T,): relief change of the mean neck. share_up (T,): share of draws with more relief
-    than at delivery (nan while nothing has changed), None without draws.
+    relief, side_bow (m), twist (rad), fret_end (m, each side), width (m, at the last fret): signs as in Movement; relief holds what stiffness change
+    does to setup_relief. twist is worked out when first asked for. stiffness: bending stiffness over that at delivery. moisture: of every piece,
+    last axis P. foreseen (T,): relief change of the mean neck. share_up (T,): share of draws with more relief than at delivery (nan while nothing
+    has changed), None without draws.
     """
 
     neck: object = field(repr=False, compare=False)
@@ -47,11 +50,17 @@ class Year:
     neck_moisture: np.ndarray
     relief: np.ndarray
     side_bow: np.ndarray
-    twist: np.ndarray
     fret_end: np.ndarray
+    width: np.ndarray
     stiffness: np.ndarray
+    moisture: np.ndarray = field(repr=False)
     foreseen: np.ndarray
     share_up: np.ndarray
+
+    @cached_property
+    def twist(self):
+        at = [value if value.ndim > 1 else list(value) for value in np.moveaxis(self.moisture, -2, 0)]
+        return np.stack([movement(self.neck, at[0], end).twist + np.zeros(self.relief.shape[:-1]) for end in at], -1)
 
     @property
     def chance(self):
@@ -67,7 +76,7 @@ class Year:
 
     def band(self, name="relief"):
         """5, 50 and 95 % points (3, T) of one of the values, SI. Without draws all three are the value. Raises ValueError."""
-        options = ("relief", "side_bow", "twist", "fret_end", "stiffness", "board_moisture", "neck_moisture", "chance")
+        options = ("relief", "side_bow", "twist", "fret_end", "width", "stiffness", "board_moisture", "neck_moisture", "chance")
         value = getattr(self, checks.choice("value", name, options))
         return np.percentile(value, [5, 50, 95], axis=0) if value.ndim > 1 else np.stack([value] * 3)
 
@@ -152,59 +161,71 @@ def year(neck, place, delivered="October", shop=None, temperature=20.0, added=AD
     def follow(paces):
         return column(neck, back_finish, board_finish, coats, paces).follow(every * DAY, air, start)[..., keep, :]
 
-    typical = follow((1.0, 1.0))
-    if neck.draws is None:
-        wood, layers = neck, typical
-    else:
-        wood = _mean(neck)
+    layers, share = follow((1.0, 1.0)), None
+    if neck.draws is not None:
+        # the typical pace, and with it the mean of all boards, travels along as one more draw
         pick = np.random.default_rng([seed, 7]).integers(len(PACES), size=(2, neck.draws))
         grid = follow(tuple(np.ravel(p) for p in np.meshgrid(PACES, PACES, indexing="ij")))
-        layers = grid[pick[0] * len(PACES) + pick[1]]
+        layers = np.concatenate([grid[pick[0] * len(PACES) + pick[1]], layers[None]])
     found = _changes(neck, start, layers, setup_relief)
-    foreseen = _changes(wood, start, typical, np.mean(setup_relief))["relief"]
-    if neck.draws is None:
-        foreseen = found["relief"]
-    share = None if neck.draws is None else np.where(np.all(np.abs(found["relief"]) < 1e-9, axis=0), np.nan, np.mean(found["relief"] > 0, axis=0))
+    foreseen = found["relief"]
+    if neck.draws is not None:
+        foreseen, layers, found = foreseen[-1], layers[:-1], {name: value[:-1] for name, value in found.items()}
+        share = np.where(np.all(np.abs(found["relief"]) < 1e-9, axis=0), np.nan, np.mean(found["relief"] > 0, axis=0))
     names = tuple(MONTHS[int(np.floor(m + 0.5)) % 12] for m in into)
     return Year(neck, days, names, room, layers[..., 1], layers[..., 0], **found, foreseen=foreseen, share_up=share)
 
 
 def _changes(neck, start, layers, setup_relief):
-    """Movement and stiffness at every moment; layers (T, 2) or (D, T, 2): moisture of neck and fretboard."""
-    stripes = len(neck.pieces) - 1
-    stiffness_0 = _even_stiffness(neck, np.full(stripes + 1, start))
+    """Movement and stiffness at every moment; layers (T, 2), or (D + 1, T, 2) with the mean of the draws last: moisture of neck and fretboard. Values
+    (T,) or (D + 1, T), pieces' moisture with a last axis P. All moments are worked out in one go, as if each were a draw."""
+    stripes, moments = len(neck.pieces) - 1, layers.shape[-2]
+
+    def with_mean(values):
+        return np.append(values, np.mean(values))
+
     full = [piece.species.fibre_saturation for piece in neck.pieces]
-    rows = {name: [] for name in ("relief", "side_bow", "twist", "fret_end", "stiffness")}
-    for t in range(layers.shape[-2]):
-        end = np.minimum(np.concatenate([np.repeat(layers[..., t, :1], stripes, -1), layers[..., t, 1:]], -1), full)
-        moved = movement(neck, start, end if end.ndim > 1 else list(end))
-        ratio = _even_stiffness(neck, end) / stiffness_0
-        for name, value in (("relief", moved.relief + setup_relief * (1 / ratio - 1)), ("side_bow", moved.side_bow), ("twist", moved.twist),
-                            ("fret_end", moved.fret_end), ("stiffness", ratio)):
-            rows[name].append(value)
-    return {name: np.stack(np.broadcast_arrays(*values), -1) for name, values in rows.items()}
+    end = np.minimum(np.concatenate([np.repeat(layers[..., :1], stripes, -1), layers[..., 1:]], -1), full)
+    many = neck if neck.draws is None else _each(neck, lambda values: np.repeat(with_mean(values), moments))
+    flat = end.reshape(-1, stripes + 1)
+    moved, shape = movement(many, start, flat), end.shape[:-1]
+    stiffness, relief, side_bow, fret_end, width = (np.broadcast_to(value, len(flat)).reshape(shape) for value in (
+        _even_stiffness(many, flat), moved.relief, moved.side_bow, moved.fret_end, moved.width_end))
+    ratio = stiffness / stiffness[..., :1]
+    setup = setup_relief if np.ndim(setup_relief) == 0 else with_mean(setup_relief)[:, None]
+    return {"relief": relief + setup * (1 / ratio - 1), "side_bow": side_bow, "fret_end": fret_end, "width": width, "stiffness": ratio, "moisture": end}
 
 
 def _even_stiffness(neck, moisture):
     """The even bending stiffness (N m2) that bows as much as the neck between first and last fret, pieces at `moisture` (P,) or (D, P)."""
     parts = regions(neck)
     E, share = moduli_at(neck, parts, moisture), slots(neck, parts)
-    EA, ES, EI = (weighted(E, m, parts.slotted, share) for m in (parts.area, parts.Sz, parts.Szz))
     first, last = float(neck.fret(1)), neck.end
-    return (last - first) ** 2 / 8 / ((1 / (EI - ES**2 / EA)) @ chord_matrix(parts.x, [(first + last) / 2], first, last)[0])
+    bend = chord_matrix(parts.x, [(first + last) / 2], first, last)[0]
+
+    def sag(E, share):
+        EA, ES, EI = (weighted(E, m, parts.slotted, share) for m in (parts.area, parts.Sz, parts.Szz))
+        return (1 / (EI - ES**2 / EA)) @ bend
+    if E.ndim == 1 and share.ndim == 1:
+        return (last - first) ** 2 / 8 / sag(E, share)
+    draws = max(len(v) for v in (E, share) if v.ndim > 1)
+    E, share = np.broadcast_to(E, (draws, E.shape[-1])), share if share.ndim == 1 else np.broadcast_to(share, (draws, share.shape[-1]))
+    # a few hundred draws at a time stay in the processor's cache
+    parts_of = [slice(i, i + 250) for i in range(0, draws, 250)]
+    return (last - first) ** 2 / 8 / np.concatenate([sag(E[rows], share if share.ndim == 1 else share[rows]) for rows in parts_of])
 
 
-def _mean(neck):
-    """The neck with every drawn value of its boards replaced by its mean, and of the slot fill."""
-    def single(value):
-        return value if value is None or np.ndim(value) == 0 else float(np.mean(value))
+def _each(neck, change):
+    """The neck with every drawn value of its boards, and of the slot fill, put through `change`; single values stay."""
+    def one(value):
+        return value if value is None or np.ndim(value) == 0 else change(value)
 
     boards = []
     for b in neck.pieces:
-        named = {n: single(getattr(b, n)) for n in ("ring_angle", "run_out", "slope", "moisture", "density", "modulus", "loss")}
-        boards.append(replace(b, **named, swelling=None if b.swelling is None else tuple(single(c) for c in b.swelling)))
-    mean = neck.with_pieces(boards)
-    return replace(mean, fretboard=replace(mean.fretboard, slot_fill=single(mean.fretboard.slot_fill)))
+        named = {n: one(getattr(b, n)) for n in ("ring_angle", "run_out", "slope", "moisture", "density", "modulus", "loss")}
+        boards.append(replace(b, **named, swelling=None if b.swelling is None else tuple(one(c) for c in b.swelling)))
+    stripes = tuple(replace(s, board=b) for s, b in zip(neck.layup.stripes, boards))
+    return replace(neck, layup=Layup(stripes), fretboard=replace(neck.fretboard, board=boards[-1], slot_fill=one(neck.fretboard.slot_fill)))
 
 
 def compare(years):
