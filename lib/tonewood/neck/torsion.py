@@ -103,11 +103,24 @@ def shear_stiffness(board):
 
     The cross term is there when the rings are neither flat nor square: shear across then also shears along.
     """
-    S = rotate_compliance(board.species.elastic.compliance, board.Q)
+    S = _in_neck_axes(board)
     xz, xy, cross = S[..., 4, 4], S[..., 5, 5], S[..., 4, 5]
     scale = np.asarray(board.E_L / board.species.modulus)
     C = np.stack([xz, xy, -cross], -1) / (xz * xy - cross**2)[..., None] * scale[..., None]
     return C, scale / S[..., 3, 3]
+
+
+def _in_neck_axes(board):
+    """Compliance (..., 6, 6) of the board's wood, not scaled to the board, in neck axes."""
+    elastic, Q = board.species.elastic, board.Q
+    return _rotated(elastic, Q.tobytes()) if Q.ndim == 2 else rotate_compliance(elastic.compliance, Q)
+
+
+@lru_cache(maxsize=256)
+def _rotated(elastic, Q):
+    S = rotate_compliance(elastic.compliance, np.frombuffer(Q).reshape(3, 3))
+    S.setflags(write=False)
+    return S
 
 
 def torsion(neck, x=None):
@@ -138,13 +151,15 @@ def torsion(neck, x=None):
     return Torsion(parts.x, parts.names, np.sqrt(upper * lower), (upper - lower) / (upper + lower), shares, *flow, GJ_0 * scale)
 
 
-def bending_twist(neck, moment, tension=0.0, x=None):
+def bending_twist(neck, moment, tension=0.0, x=None, beam=None, twist=None):
     """Twist (rad/m), (S,) or (D, S), from bending and pull where the grain runs at a slope: wood sheared by stress along the neck.
 
     moment: N m, positive for forward bow (strings' pull), (S,) or a number; tension: N in the strings, carried by the wood as compression.
     Reciprocity with the free shear strain (shear per strain along x) x (strain along x). Positive turns y towards z. First order in the coupling.
+    beam, twist: the neck's Section and Torsion at x if they are at hand.
     """
-    parts, beam, twist = regions(neck, x), section(neck, x), torsion(neck, x)
+    parts = regions(neck, x)
+    beam, twist = section(neck, x) if beam is None else beam, torsion(neck, x) if twist is None else twist
     xy, xz = _couplings(neck, parts)
     # two bending planes: [EI EI_cross; EI_cross EI_side] [curvature; side curvature] = [-moment; 0]
     whole = beam.EI * beam.EI_side - beam.EI_cross**2
@@ -161,7 +176,7 @@ def _couplings(neck, parts):
     """Shear strain xy and xz per strain along x of every region, (R,) or (D, R); none in a bar."""
     pairs = []
     for board in neck.pieces:
-        S = rotate_compliance(board.species.elastic.compliance, board.Q)
+        S = _in_neck_axes(board)
         pairs.append((S[..., 5, 0] / S[..., 0, 0], S[..., 4, 0] / S[..., 0, 0]))
     own = [pairs[p] if p >= 0 else (0.0, 0.0) for p in parts.piece]
     return tuple(np.stack(np.broadcast_arrays(*(np.asarray(c[k]) for c in own)), -1) for k in range(2))

@@ -28,11 +28,11 @@ def opposed_halves(shear, width, height):
     return 2 * np.asarray(checks.number("free shear", shear, -0.2, 0.2)) * middle / rectangle_constant(b, h)
 
 
-def twist_rate(neck, x, change):
+def twist_rate(neck, x, change, twist=None):
     """Rate of twist (rad/m) from a change of moisture, (S,) or (D, S).
 
     x: stations (S,) m; change: moisture change of every piece, (P,) or (D, P), in the order of neck.pieces. Zero, without further work, when
-    no piece slants.
+    no piece slants. twist: the neck's Torsion at x if it is at hand.
     """
     parts = regions(neck, x)
     shears = []
@@ -41,4 +41,4 @@ def twist_rate(neck, x, change):
         shears.append(np.stack(np.broadcast_arrays(*(own[p] if p >= 0 else 0.0 for p in parts.piece)), -1))
     if max(np.max(np.abs(shear)) for shear in shears) < 1e-12:
         return np.zeros(shears[0].shape[:-1] + (len(parts.x),))
-    return torsion(neck, x).twist_rate(*shears)
+    return (torsion(neck, x) if twist is None else twist).twist_rate(*shears)
