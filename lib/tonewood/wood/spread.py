@@ -43,14 +43,21 @@ def likeness(kinship):
     return rule("kinship_" + checks.choice("kinship", kinship, KINSHIP).replace(" ", "_")).value
 
 
-def draw_boards(boards, draws=1000, seed=0, kinship="different trees"):
+def draw_boards(boards, draws=1000, seed=0, kinship="different trees", planks=None):
     """Possible versions of each board.
 
     boards: Boards with single values; draws: how many; seed: whole number; kinship: where stripes of one wood come from, one of KINSHIP.
-    Returns a list of Boards whose modulus, density, swelling and loss are arrays (draws,), at each board's own moisture content.
-    Boards that already carry draws are returned as they are. Raises ValueError.
+    planks: None, or a label for each board; boards of one wood with the same label were sawn from one plank and are as alike as "same board" says,
+    whatever `kinship` says of the planks. Returns a list of Boards whose modulus, density, swelling and loss are arrays (draws,), at each board's
+    own moisture content. Boards that already carry draws are returned as they are. Raises ValueError.
     """
     r = likeness(kinship)
+    boards = list(boards)
+    if planks is not None and len(planks) != len(boards):
+        raise ValueError(f"planks: {len(planks)} labels given; accepted: {len(boards)}, one for each board")
+    sawn_from = [(label, board.species.key) for label, board in zip(planks or range(len(boards)), boards)]
+    shared = [plank for plank in dict.fromkeys(sawn_from) if sawn_from.count(plank) > 1]
+    same = max(r, likeness("same board"))
     if int(checks.number("draws", draws, 1, 1_000_000)) != draws:
         raise ValueError(f"draws: {draws:g} given; accepted: a whole number from 1 to 1000000")
     names = list(dict.fromkeys(b.species.key for b in boards))
@@ -59,13 +66,17 @@ def draw_boards(boards, draws=1000, seed=0, kinship="different trees"):
         if board.draws is not None:
             out.append(board)
             continue
-        z = np.sqrt(1 - r) * _normals(draws, seed, i)
+        own = _normals(draws, seed, i)
+        if sawn_from[i] in shared:
+            z = np.sqrt(1 - same) * own + np.sqrt(same - r) * _normals(draws, seed, 30_000 + shared.index(sawn_from[i]))
+        else:
+            z = np.sqrt(1 - r) * own
         if r:
             z = z + np.sqrt(r) * _normals(draws, seed, 10_000 + names.index(board.species.key))
         drawn = dict(zip(COLUMNS, z))
-        shared = _normals(draws, seed, 20_000 + names.index(board.species.key))
+        of_the_wood = _normals(draws, seed, 20_000 + names.index(board.species.key))
         # The band of the loss factor says how well the wood's value is known, not how boards differ: one error for all its stripes.
-        drawn.update(source=shared[0], loss=shared[COLUMNS.index("loss")])
+        drawn.update(source=of_the_wood[0], loss=of_the_wood[COLUMNS.index("loss")])
         out.append(_drawn(board, drawn))
     return out
 
@@ -89,5 +100,7 @@ def _drawn(board, z):
                     wood.swelling[2] * mean_keeping_factor(z["C_T"], wood.cov_swelling))
     else:
         swelling = board.swelling
-    return replace(board, modulus=E_L, density=board.rho * mean_keeping_factor(z_density, cov_density), swelling=swelling,
+    # No wood is denser than its cell wall, about 1500 kg/m3.
+    density = np.minimum(board.rho * mean_keeping_factor(z_density, cov_density), 1500.0)
+    return replace(board, modulus=E_L, density=density, swelling=swelling,
                    loss=np.minimum(board.eta_L * board.loss_band ** (z["loss"] / Z90), 0.5))
