@@ -4,6 +4,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
+from matplotlib.patches import Rectangle
 
 from tonewood.lesson import style
 from tonewood.lesson.controls import pick, slider
@@ -20,7 +21,7 @@ from tonewood.wood.species import all_species, species
 from tonewood.wood.spread import KINSHIP
 
 DRAWS = 1000
-STATIONS = 16
+STATIONS = 24
 ROOM = 20.0
 """Room temperature of both climates, degrees C."""
 
@@ -104,8 +105,8 @@ class _Art:
     band: object
     middle: object
     ghost: object
-    key: list
-    title: object
+    swatches: list
+    keys: object        # a function, so that its texts count as backdrop and not as moving
 
 
 def _setup(fig):
@@ -113,8 +114,13 @@ def _setup(fig):
     ax = fig.add_subplot(grid[0, 0])
     view = EndView(ax, z_low=-21)
     ax.set_title(f"End view at fret {VIEW_FRET}, to scale", fontsize=10, pad=2)
-    keys = [ax.text(-0.02 + 0.265 * i, -0.03, "", transform=ax.transAxes, fontsize=8.5, va="top", ha="left",
-                    bbox={"boxstyle": "square,pad=0.25", "facecolor": "white", "edgecolor": "none"}) for i in range(4)]
+    keys = []
+    for i, role in enumerate(("main", "accent", "centre", "fretboard")):
+        left = 0.0 + 0.255 * i
+        swatch = ax.add_patch(Rectangle((left, -0.155), 0.05, 0.085, transform=ax.transAxes, clip_on=False, edgecolor="#3a3029", lw=0.8))
+        # A changed wood redraws the backdrop once, so that six numbers are the only texts drawn at every step.
+        words = ax.text(left + 0.06, -0.11, "", transform=ax.transAxes, fontsize=8.5, va="center", ha="left", linespacing=1.1)
+        keys.append((role, swatch, words))
     bow = fig.add_subplot(grid[1, 0])
     bow.set(xlim=(0, 475), ylim=(-0.1, 0.7), xlabel="from the nut (mm)", ylabel="gap (mm)")
     bow.set_title("Gap under a straightedge, strings on, rod slack", fontsize=10, pad=3)
@@ -127,18 +133,18 @@ def _setup(fig):
     shade = bow.fill_between(x, x * 0, x * 0, **style.BAND)
     middle, = bow.plot(x, x * 0, **style.NOW)
     ghost, = bow.plot([], [], **style.HELD)
-    return _Art(view, Gauges(fig, grid[:, 1], ROWS), shade, middle, ghost, keys, None)
+    return _Art(view, Gauges(fig, grid[:, 1], ROWS), shade, middle, ghost, [swatch for _, swatch, _ in keys], lambda: keys)
 
 
 def _change(art, held=None, **values):
     neck, found = evaluated(**values)
     compared = _reference(values["reference"], values["shop"], values["home"])
     art.view.show(neck, neck.fret(VIEW_FRET))
-    for text, (role, wood) in zip(art.key, _named(neck, values)):
-        colour = tone(wood) if wood else "white"
-        text.set_text(f"{role}\n{wood.name}" if wood else "")
-        text.get_bbox_patch().set(facecolor=colour, edgecolor="#3a3029" if wood else "none")
-        text.set_color("white" if wood and _dark(colour) else "black")
+    for (role, swatch, words), wood in zip(art.keys(), _woods(values)):
+        said = f"{role}\n{wood.name}"
+        if words.get_text() != said:
+            words.set_text(said)
+        swatch.set_facecolor(tone(wood) if role in _roles(values["stripes"]) else "none")
     curve = np.sort(1e3 * found.relief_curve, axis=0)
     k = len(curve)
     low, middle, high = curve[int(0.05 * k)], curve[k // 2], curve[int(0.95 * k)]
@@ -154,22 +160,20 @@ def _change(art, held=None, **values):
     return sentence(values, neck, art.gauges.show(_rows(found, compared), before), found, compared)
 
 
-def _named(neck, values):
-    """Up to four (role, Species) for the key below the end view; (_, None) where a role does not appear."""
-    count = values["stripes"]
-    return [("main", species(values["main"])), ("accent", species(values["accent"]) if count >= 4 else None),
-            ("centre", species(values["centre"]) if count >= 3 and count % 2 else None), ("fretboard", species(values["fretboard"]))]
+def _woods(values):
+    """The four Species chosen, in the order of the key: main, accent, centre, fretboard."""
+    return [species(values[role]) for role in ("main", "accent", "centre", "fretboard")]
 
 
-def _dark(colour):
-    r, g, b = (int(colour[i:i + 2], 16) for i in (1, 3, 5))
-    return 0.3 * r + 0.59 * g + 0.11 * b < 120
+def _roles(stripes):
+    """The roles that appear in a neck of so many stripes."""
+    return {"main", "fretboard"} | ({"accent"} if stripes >= 4 else set()) | ({"centre"} if stripes >= 3 and stripes % 2 else set())
 
 
 def sentence(values, neck, bands, found, compared):
     """The picture in words, with every number and its 90 % band."""
     stiff, relief, loss, season, width, weight = bands
-    woods_ = ", ".join(wood.name for _, wood in _named(neck, values)[:3] if wood)
+    woods_ = ", ".join(species(values[role]).name for role in ("main", "accent", "centre") if role in _roles(values["stripes"]))
     up = 100 * np.mean(found.relief_change > 0)
     more = weight[1] - band(1e3 * compared.mass)[1]
     count = int(values["stripes"])
@@ -210,7 +214,7 @@ def controls():
 
 def bench(place="above"):
     """The neck on the bench, ready to slide. Returns a LiveFigure; last line of a cell."""
-    return LiveFigure(_setup, _change, controls(), inches=(10.0, 5.6), place=place,
+    return LiveFigure(_setup, _change, controls(), inches=(10.0, 5.1), place=place,
                       alt="End view of the neck to scale with stripes and growth rings, bow of the neck under string pull, and six gauges with their 90 % bands")
 
 

@@ -6,6 +6,7 @@ import numpy as np
 from matplotlib.collections import PolyCollection
 
 from tonewood.lesson import style
+from tonewood.lesson.quick_text import QuickNumber
 
 
 @dataclass(frozen=True)
@@ -54,7 +55,7 @@ class Gauges:
             ax.add_collection(here, autolim=False)
             mark, = ax.plot([], [], color=style.BLUE, lw=3, solid_capstyle="butt")
             # Beyond the ends of the scale the number still tells; the arrow says which way.
-            self.numbers.append(ax.text(1.0, 1.12, "", transform=ax.transAxes, ha="right", va="bottom", fontsize=9.5))
+            self.numbers.append(QuickNumber(ax, 1.0, 1.16, 9.5))
             self.bands.append(here)
             self.ghosts.append(ghost)
             self.marks.append(mark)
