@@ -112,14 +112,14 @@ class _Art:
 def _setup(fig):
     grid = fig.add_gridspec(2, 2, width_ratios=(1.12, 1), height_ratios=(1.25, 1), left=0.062, right=0.985, top=0.955, bottom=0.09, wspace=0.09, hspace=0.26)
     ax = fig.add_subplot(grid[0, 0])
-    view = EndView(ax, z_low=-21)
+    view = EndView(ax, z_low=-20.5)
     ax.set_title(f"End view at fret {VIEW_FRET}, to scale", fontsize=10, pad=2)
     keys = []
     for i, role in enumerate(("main", "accent", "centre", "fretboard")):
         left = 0.0 + 0.255 * i
-        swatch = ax.add_patch(Rectangle((left, -0.155), 0.05, 0.085, transform=ax.transAxes, clip_on=False, edgecolor="#3a3029", lw=0.8))
+        swatch = ax.add_patch(Rectangle((left, -0.105), 0.05, 0.085, transform=ax.transAxes, clip_on=False, edgecolor="#3a3029", lw=0.8))
         # A changed wood redraws the backdrop once, so that six numbers are the only texts drawn at every step.
-        words = ax.text(left + 0.06, -0.11, "", transform=ax.transAxes, fontsize=8.5, va="center", ha="left", linespacing=1.1)
+        words = ax.text(left + 0.06, -0.06, "", transform=ax.transAxes, fontsize=8.5, va="center", ha="left", linespacing=1.1)
         keys.append((role, swatch, words))
     bow = fig.add_subplot(grid[1, 0])
     bow.set(xlim=(0, 475), ylim=(-0.1, 0.7), xlabel="from the nut (mm)", ylabel="gap (mm)")

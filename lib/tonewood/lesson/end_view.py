@@ -18,8 +18,8 @@ class EndView:
     def __init__(self, ax, y_reach=31, z_low=-22, z_high=9):
         ax.set(xlim=(-y_reach, y_reach), ylim=(z_low, z_high), aspect="equal")
         ax.axis("off")
-        ax.plot([-y_reach + 2, -y_reach + 12], [z_low + 1.2] * 2, color="#444444", lw=2, solid_capstyle="butt")
-        ax.text(-y_reach + 7, z_low + 1.9, "10 mm", ha="center", va="bottom", fontsize=8, color="#444444")
+        ax.plot([-y_reach + 2, -y_reach + 12], [z_low + 1.6] * 2, color="#444444", lw=2, solid_capstyle="butt")
+        ax.text(-y_reach + 7, z_low + 2.2, "10 mm", ha="center", va="bottom", fontsize=8, color="#444444")
         ax.text(-y_reach + 1, z_high - 1, "bass", ha="left", va="top", fontsize=8, color="#444444")
         ax.text(y_reach - 1, z_high - 1, "treble", ha="right", va="top", fontsize=8, color="#444444")
         self.pieces = PolyCollection([np.zeros((3, 2))], edgecolors="#3a3029", linewidths=0.7, zorder=1)
