@@ -206,7 +206,8 @@ class Neck:
     def __post_init__(self):
         object.__setattr__(self, "bars", tuple(self.bars))
         checks.number("scale length", self.scale_length, 0.2, 1.2, "m", _metres)
-        checks.number("number of frets", self.frets, 1, 36)
+        if int(checks.number("number of frets", self.frets, 1, 36)) != self.frets:
+            raise ValueError(f"number of frets: {self.frets:g} given; accepted: a whole number from 1 to 36")
         widest = float(np.max(self.outline.width([0.0, self.end])))
         if self.layup.width < widest - 1e-9:
             raise ValueError(f"lay-up width: {1e3 * self.layup.width:.1f} mm given; accepted: at least {1e3 * widest:.1f} mm, the widest part of the outline")

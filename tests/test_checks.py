@@ -1,0 +1,38 @@
+"""Refusals say what was wrong, what is accepted, and the likely slip."""
+
+import numpy as np
+import pytest
+
+from tonewood import checks
+
+
+@pytest.mark.parametrize("call, words", [
+    (lambda: checks.fraction("relative humidity", 45), ["relative humidity", "45", "0 to 1", "did you mean 0.45"]),
+    (lambda: checks.percent("relative humidity", 0.45), ["relative humidity", "0.45", "did you mean 45"]),
+    (lambda: checks.percent("relative humidity", 145), ["145", "0 to 100"]),
+    (lambda: checks.angle("ring angle", 45), ["ring angle", "45", "degrees", "0.7854"]),
+    (lambda: checks.moisture("moisture content", 8), ["moisture content", "8", "did you mean 0.08"]),
+    (lambda: checks.moisture("moisture content", 0.4), ["0.4", "above fibre saturation"]),
+    (lambda: checks.number("thickness", 0, 0, unit="m", open_low=True), ["thickness", "0 m", "above 0 m"]),
+    (lambda: checks.number("thickness", -0.02, 0, unit="m", open_low=True), ["-0.02 m", "above 0 m"]),
+    (lambda: checks.number("thickness", float("nan"), 0, 1, "m"), ["nan", "from 0 to 1 m"]),
+    (lambda: checks.number("thickness", float("inf"), 0, unit="m"), ["inf", "at least 0 m"]),
+    (lambda: checks.number("thickness", "thick", unit="m"), ["'thick'", "a number"]),
+    (lambda: checks.number("thickness", [], unit="m"), ["empty"]),
+    (lambda: checks.number("moduli", [1.0, 2.0, -3.0], 0, unit="GPa"), ["-3 GPa", "element 2 of 3"]),
+    (lambda: checks.draw_count(modulus=np.ones(5), density=np.ones(4)), ["modulus has 5", "density has 4"]),
+    (lambda: checks.choice("finish", "laquer", ["lacquer", "oil"]), ["'laquer'", "did you mean 'lacquer'"]),
+])
+def test_refusal_names_what_and_how(call, words):
+    with pytest.raises(ValueError) as refusal:
+        call()
+    said = str(refusal.value).lower()
+    for word in words:
+        assert word.lower() in said, f"{word!r} not in {said!r}"
+
+
+def test_what_is_accepted_comes_back():
+    assert checks.fraction("h", 0.45) == 0.45 and checks.percent("h", 45) == 45.0 and checks.percent("h", 0) == 0.0
+    assert checks.moisture("m", 0.08) == 0.08 and checks.angle("a", -np.pi / 2) == -np.pi / 2
+    np.testing.assert_array_equal(checks.number("n", [1, 2]), [1.0, 2.0])
+    assert checks.draw_count(a=1.0, b=None) is None and checks.draw_count(a=1.0, b=np.ones(3), c=np.ones((3, 7))) == 3
