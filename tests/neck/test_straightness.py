@@ -1,5 +1,7 @@
 """The one-look evaluation of a lay-up against the parts it is made of, at more stations, and against closed forms."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -58,6 +60,12 @@ def test_load_twist_of_an_even_neck_of_one_sloping_wood():
     area_moment = float(section(neck).EI[0]) / board.E_x
     assert abs(found.load_twist) == pytest.approx(abs(S[5, 0]) * mean / (2 * area_moment), rel=0.02)
     assert found.twist == found.side_bow == found.relief_change == 0
+
+
+def test_stripes_alone_are_the_neck_under_a_board_of_nothing():
+    neck = slanting()
+    nothing = replace(neck, fretboard=Fretboard(Board(EBONY, modulus=1.001e9), 1e-9, 0.0))
+    assert straightness(neck, STRINGS, 0.085, 0.062).stripes_stiffness == pytest.approx(even_stiffness(nothing), rel=1e-3)
 
 
 def test_table_names_its_units_and_holds_the_draws():

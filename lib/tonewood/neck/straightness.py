@@ -10,7 +10,7 @@ import numpy as np
 from tonewood.neck.evaluation import even_stiffness
 from tonewood.neck.load import Setup, string_moment
 from tonewood.neck.movement import between, movement
-from tonewood.neck.section import section
+from tonewood.neck.section import by_region, regions, section
 from tonewood.neck.torsion import bending_twist, torsion
 from tonewood.neck.twist import twist_rate
 
@@ -19,12 +19,14 @@ from tonewood.neck.twist import twist_rate
 class Straightness:
     """Each a float or (D,), SI.
 
-    stiffness: even bending stiffness EI (N·m2, see neck.evaluation). twisting_stiffness: the even GJ (N·m2) that twists as much between first and last
+    stiffness: even bending stiffness EI (N·m2, see neck.evaluation); stripes_stiffness: the same of the shaped neck before the fretboard is on.
+    twisting_stiffness: the even GJ (N·m2) that twists as much between first and last
     fret under an even torque. twist, side_bow, relief_change: change with moisture, rad and m, signs as in neck.movement. load_twist: twist (rad)
     when the strings go on. width: of the neck at the last fret (m), to turn twist into a height difference of its two edges.
     """
 
     stiffness: object
+    stripes_stiffness: object
     twisting_stiffness: object
     twist: object
     side_bow: object
@@ -45,13 +47,30 @@ class Straightness:
     def table(self):
         """DataFrame with units: one row, or the 5, 50 and 95 % points of the draws."""
         import pandas as pd
-        columns = {"stiffness EI (N·m2)": self.stiffness, "twisting stiffness GJ (N·m2)": self.twisting_stiffness,
+        columns = {"stiffness EI (N·m2)": self.stiffness, "stiffness EI without fretboard (N·m2)": self.stripes_stiffness, "twisting stiffness GJ (N·m2)": self.twisting_stiffness,
                    "twist with moisture (mm across the last fret)": 1e3 * self.twist_across, "side bow with moisture (mm)": 1e3 * self.side_bow,
                    "relief change with moisture (mm)": 1e3 * self.relief_change, "twist under the strings (mm across the last fret)": 1e3 * self.load_twist_across}
         if all(np.ndim(v) == 0 for v in columns.values()):
             return pd.DataFrame({k: [float(v)] for k, v in columns.items()}, index=["value"])
         draws = max(np.size(v) for v in columns.values())
         return pd.DataFrame({k: np.percentile(np.broadcast_to(v, draws), [5, 50, 95]) for k, v in columns.items()}, index=["5 %", "50 %", "95 %"])
+
+
+@dataclass(frozen=True)
+class Blank:
+    """The shaped neck before the fretboard is on: x (S,), EI about its own stiffness axis (N·m2), (S,) or (D, S)."""
+
+    x: np.ndarray
+    EI: np.ndarray
+
+
+def without_fretboard(neck, x):
+    """Bending stiffness of stripes and bars alone at stations x (S,), m. Returns Blank."""
+    parts = regions(neck, x)
+    E = by_region(neck, parts, lambda board: board.E_x, lambda bar: bar.modulus)
+    kept = [r for r, piece in enumerate(parts.piece) if piece != len(neck.pieces) - 1]
+    EA, ES, EI = (E[..., kept] @ moments[kept] for moments in (parts.area, parts.Sz, parts.Szz))
+    return Blank(parts.x, EI - ES**2 / EA)
 
 
 def straightness(neck, strings, start, end, setup=Setup(), count=16):
@@ -67,5 +86,5 @@ def straightness(neck, strings, start, end, setup=Setup(), count=16):
     moment = string_moment(strings.tension, setup.heights(neck, x, len(strings)), s.z_bar)
     pulled = bending_twist(neck, moment, float(np.sum(strings.tension)), x, s, t)
     even = (last - first) / between(x, 1 / t.GJ, first, last)
-    return Straightness(even_stiffness(neck, s), even, between(x, season, first, last), moved.side_bow, moved.relief, between(x, pulled, first, last),
+    return Straightness(even_stiffness(neck, s), even_stiffness(neck, without_fretboard(neck, x)), even, between(x, season, first, last), moved.side_bow, moved.relief, between(x, pulled, first, last),
                         float(neck.outline.width(last)))
