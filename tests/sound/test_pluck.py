@@ -38,6 +38,17 @@ def test_signal_is_the_modal_sum():
     assert sound.label == LABEL and "not a recording" in LABEL
 
 
+def test_partials_already_found_give_the_same_note():
+    ends = (guitar(), guitar(1.7))
+    solved = tuple(partials(LOW_E, e, 40) for e in ends)
+    how = dict(direction=0.7, duration=0.05, modes=40, glide=True)
+    for height in (0.001, 0.003):
+        anew, again = pluck(LOW_E, *ends, height=height, **how), pluck(LOW_E, *ends, height=height, solved=solved, **how)
+        assert np.array_equal(anew.samples, again.samples)
+    with pytest.raises(ValueError, match="40 string terms given; accepted: 30"):
+        pluck(LOW_E, *ends, duration=0.05, modes=30, solved=solved)
+
+
 def test_flat_glide_changes_nothing():
     sound = pluck(LOW_E, guitar(), duration=0.1)
     blocks = -(-4410 // 64) + 1

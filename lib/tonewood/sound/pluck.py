@@ -122,7 +122,8 @@ def pickup_weights(string, pickup, width=0.0, modes=60):
 
 
 def pluck(string, normal=EndModes(), parallel=EndModes(), *, height=0.002, direction=0.0, pick=0.13, pick_width=0.002, pickup=0.16,
-          pickup_width=0.02, sideways=0.1, parallel_loss=None, duration=2.0, rate=44100, modes=None, glide=False, neck_compliance=0.0):
+          pickup_width=0.02, sideways=0.1, parallel_loss=None, duration=2.0, rate=44100, modes=None, glide=False, neck_compliance=0.0,
+          solved=()):
     """Pluck one string and listen through one pickup.
 
     string: SpeakingString; normal, parallel: EndModes for motion out of and along the fretboard plane (rigid ends unless given);
@@ -131,7 +132,8 @@ def pluck(string, normal=EndModes(), parallel=EndModes(), *, height=0.002, direc
     normal motion: Pate, Le Carrou & Fabre, JASA 135 (2014) 3045, abstract; the size 0.1 is an assumption); parallel_loss: string loss
     factor in the parallel direction, like string.loss unless given; duration [s]; rate [Hz]; modes: number of string partials (all
     below 0.45 of the rate, 60 at most, unless given); glide: let the tension rise bend the pitch (needs string.axial_stiffness);
-    neck_compliance [m/N]: give of the neck along the string, which relieves the tension rise.
+    neck_compliance [m/N]: give of the neck along the string, which relieves the tension rise; solved: Partials of the normal and the parallel
+    direction already found with these ends and `modes` partials, to strike the same string again without solving anew.
     Positions, widths and the 2 mm pull are examples of common practice, no source. Returns Pluck.
     The neck is taken at rest at release. With glide, all frequencies follow the slow mean tension; the partials' own ripple at twice
     their frequency and the mixing of partials by tension are left out.
@@ -157,8 +159,10 @@ def pluck(string, normal=EndModes(), parallel=EndModes(), *, height=0.002, direc
     window = int(round(np.ceil(0.005 * string.fundamental) / string.fundamental * rate))
     blocks = np.arange(-(-(count + window) // BLOCK) + 1) * BLOCK / rate
     rates, amplitudes, rise = [], [], np.zeros(len(blocks))
-    for line, ends, share, sensed in ways:
-        found = partials(line, ends, modes)
+    for place, (line, ends, share, sensed) in enumerate(ways):
+        found = solved[place] if len(solved) > place else partials(line, ends, modes)
+        if found.shapes.shape[-2] != modes:
+            raise ValueError(f"solved partials: {found.shapes.shape[-2]} string terms given; accepted: {modes}, as asked for by modes")
         strength = found.amplitudes(share * shape)
         rates.append(found.rates)
         amplitudes.append(sensed * np.einsum("n,...nj->...j", seen, found.shapes) * strength * found.rates)
