@@ -116,7 +116,8 @@ def learn(board, modulus=None, density=None, draws=1000, seed=0, errors=(MODULUS
     error = np.sqrt(np.diag(R))[:, None] * np.random.default_rng([seed, 30_000]).standard_normal((len(y), draws))
     gain = known.covariance @ H.T @ np.linalg.inv(H @ known.covariance @ H.T + R)
     x = x + gain @ (y[:, None] + error - H @ x)
-    return replace(drawn, modulus=np.exp(x[0]) / along, density=np.exp(x[1]))
+    # Within what Board accepts: readings far off the wood's own leave draws that no board has.
+    return replace(drawn, modulus=np.clip(np.exp(x[0]) / along, 1e9, 60e9), density=np.clip(np.exp(x[1]), 50.0, 1500.0))
 
 
 @dataclass(frozen=True)
