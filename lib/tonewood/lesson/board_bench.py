@@ -32,7 +32,7 @@ def printed_values(*names, properties=("density", "bending_modulus")):
         wood = species(name)
         for key in properties:
             for use, fact in [("used", wood.fact(key)), *(("also read", f) for f in wood.alternatives.get(key, ()))]:
-                rows.append({"wood": wood.name, "property": key.replace("_", " "), "value": f"{fact.value:.4g} {fact.unit}", "": use, "status": fact.status,
+                rows.append({"wood": wood.name, "property": key.replace("_", " "), "value": f"{fact.value:.4g} {fact.unit}", "role": use, "status": fact.status,
                              "source key": fact.source, "place": fact.place})
     return pd.DataFrame(rows).set_index(["wood", "property"])
 

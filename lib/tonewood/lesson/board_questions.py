@@ -75,7 +75,8 @@ def answer_exclude():
         return min(labels, key=share.get)
     return ask("A friend names four woods for the billet. Which one do weight and tone rule out?", labels, right,
                "Work out density and stiffness, then look where they fall on the map above for each of the four.",
-               "Density about right for all four; the stiffness lies far above that of one of them.")
+               f"The density suits all four. The stiffness, {1e-9 * billet().modulus:.0f} GPa as a slow bend would give it, lies outside what {right()} boards reach: "
+               f"theirs lie around {1e-9 * species(right()).modulus:.0f} GPa.")
 
 
 def answer_error():

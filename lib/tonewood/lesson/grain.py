@@ -157,7 +157,7 @@ def sentence(wood, values, here, now):
     E, short, wide, thick, width, thickness, loss = here
     gap = short - E
     says = "the same" if abs(gap) < 0.05 else f"{short:.1f} %, {abs(gap):.1f} points too {'high' if gap > 0 else 'low'}"
-    return (f"{wood.name}, rings at {values['ring_angle']:.0f}° ({cut(values['ring_angle'])}), run-out {values['run_out']:.1f}°, slope {values['slope']:.1f}°: along the board "
+    return (f"{wood.name[0].upper() + wood.name[1:]}, rings at {values['ring_angle']:.0f}° ({cut(values['ring_angle'])}), run-out {values['run_out']:.1f}°, slope {values['slope']:.1f}°: along the board "
             f"{E:.1f} % of the straight-grained stiffness (90 of 100: {now[0]:.1f} to {now[1]:.1f}); the shortcut with exponent {values['exponent']:.1f} says {says}. "
             f"Across, in % of along the grain: width {wide:.1f} ({now[2]:.1f} to {now[3]:.1f}), "
             f"thickness {thick:.1f} ({now[4]:.1f} to {now[5]:.1f}). From {SHOP:.0f} % to {values['home']:.0f} % humidity a 60 × 25 mm blank changes {width:+.2f} mm in width "

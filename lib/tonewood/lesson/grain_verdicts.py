@@ -34,7 +34,7 @@ def quarter_sawn_board_stiffer(wood="hard maple"):
                    f"{found.name}, straight grain: {100 * flat:.1f} % flat-sawn, {100 * quarter:.1f} % quarter-sawn of the same figure. Shear makes up {shear[0]:.2f} % of the bend of a "
                    f"neck-sized piece flat-sawn, {shear[1]:.2f} % quarter-sawn. With 3° run-out {lean[0]:.1f} % and {lean[1]:.1f} % are left.",
                    "no. Along the grain the rings make no difference, shear one too small to feel, and with run-out the quarter-sawn board is the softer. "
-                   "A difference you feel between two boards is the boards' own scatter.", "high")
+                   "A difference you feel between two boards is most likely the boards' own scatter.", "high")
 
 
 def run_out_cost():
