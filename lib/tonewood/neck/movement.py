@@ -49,62 +49,76 @@ class Movement:
     # Each quantity is worked out when first asked for: a live figure asks for three of them, a table for all.
     @cached_property
     def relief_at(self):
+        """Bow at each fret, m, (F,) or (D, F)."""
         return self._bow(-self.response.curvature, self.neck.fret(np.arange(1, int(self.neck.frets) + 1)))
 
     @cached_property
     def relief(self):
+        """Largest bow between first and last fret, m, positive forward."""
         return _largest(self._bow(-self.response.curvature, self._places))
 
     @cached_property
     def side_bow(self):
+        """Largest side bow, m, positive when the middle moves to the treble."""
         return _largest(self._bow(self.response.side_curvature, self._places))
 
     @cached_property
     def twist_rate(self):
+        """Twist per length at the stations, rad/m, (S,) or (D, S)."""
         from tonewood.neck.twist import twist_rate
         turning = twist_rate(self.neck, self.x, self.end - self.start)
         return turning if self.neck.body_start is None else turning * (self.x <= self.neck.body_start)
 
     @cached_property
     def twist(self):
+        """Twist of the last fret against the first, rad."""
         return between(self.x, self.twist_rate, *self._chord)
 
     @cached_property
     def cup(self):
+        """Hollow of the fretboard across its width at mid-length, m."""
         return -self._end_on(self.neck.end / 2).curvature[..., 0] * float(self.neck.outline.width(self.neck.end / 2)) ** 2 / 8
 
     @cached_property
     def width_nut(self):
+        """Change of width at the nut, m."""
         return self._end_on(0.0).centre[..., 0] * float(self.neck.outline.width(0.0))
 
     @cached_property
     def width_end(self):
+        """Change of width at the last fret, m."""
         return self._at_last_fret.centre[..., 0] * float(self.neck.outline.width(self.neck.end))
 
     @cached_property
     def fret_end(self):
+        """How far each fret end stands out at the last fret, m, the board held by the neck."""
         return -self._at_last_fret.strain(0.0, self.neck.fretboard.thickness)[..., 0] * float(self.neck.outline.width(self.neck.end)) / 2
 
     @cached_property
     def fret_end_free(self):
+        """The same if the glue did not hold the board, m."""
         return -self._wide[0][-1] * float(self.neck.outline.width(self.neck.end)) / 2
 
     @cached_property
     def thickness(self):
+        """Change of thickness on the centre line at mid-length, m."""
         neck = self.neck
         centre = int(np.clip(np.searchsorted(neck.layup.edges, 0.0, "right") - 1, 0, len(neck.pieces) - 2))
         return self._high[0][-1] * neck.fretboard.thickness + self._high[0][centre] * float(neck.back.depth(neck.end / 2))
 
     @property
     def joints(self):
+        """Names of the glue lines, (J)."""
         return self._joints[0]
 
     @property
     def step(self):
+        """What one piece would stand proud of the other, m, (J,) or (D, J)."""
         return self._joints[1]
 
     @property
     def joint_stress(self):
+        """Cross-grain stress if held flush, Pa, (J,) or (D, J)."""
         return self._joints[2]
 
     @property
