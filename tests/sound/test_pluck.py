@@ -7,7 +7,8 @@ import pytest
 from numpy.testing import assert_allclose
 
 from tonewood.neck.strings import StringSet, plain, wound
-from tonewood.sound.partials import EndModes, SpeakingString, ends_at, partials, speaking_string
+from tonewood.sound.coupled import string_ends
+from tonewood.sound.partials import EndModes, SpeakingString, partials, speaking_string
 from tonewood.sound.pluck import LABEL, initial_shape, pickup_weights, pluck, synthesise
 
 LOW_E = SpeakingString(0.648, 6.787e-3, 77.4, 1e-4, 3.3e4, 4e-4)
@@ -209,8 +210,8 @@ def test_notes_from_a_tuned_set_and_an_instrument():
 
     class Instrument:
         def all_at(self, x, y):
-            return np.array([[0.5, 0.5], [0.9, -0.2]]), np.array([0.0, 200.0]), np.array([0.0, 0.02])
-    ends = ends_at(Instrument(), 0.1, 0.648)
+            return np.array([0.5, 0.9 if x < 0.3 else -0.2]), np.array([0.0, 200.0]), np.array([0.0, 0.02])
+    ends = string_ends(Instrument(), 0.1, 0.648)
     assert_allclose([ends.omega, ends.eta, ends.fret, ends.bridge], [[0, 400 * np.pi], [0, 0.02], [0.5, 0.9], [0.5, -0.2]])
 
 

@@ -46,10 +46,12 @@ class Notes:
 
     @property
     def omega(self):
+        """Angular frequency, rad/s."""
         return 2 * np.pi * np.asarray(self.frequency, dtype=float)
 
     @property
     def loss(self):
+        """Loss factor of the string on rigid ends, air and own together."""
         return np.asarray(self.air) + np.asarray(self.own)
 
     @property

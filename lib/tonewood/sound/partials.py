@@ -115,15 +115,6 @@ def speaking_string(strings, index, fret=0, age=0.0):
     return replace(line, loss=np.minimum(air + steel, 0.5))
 
 
-def ends_at(modes, fret, bridge, y=0.0):
-    """EndModes of an instrument for a string from `bridge` to `fret` (places x from the nut, m), y from the centre line (m).
-
-    modes: sound.modes.Modes, one instrument or draws. Motion normal to the fretboard. Raises ValueError off the instrument.
-    """
-    shape, frequency, loss = modes.all_at(np.array([fret, bridge], float), y)
-    return EndModes(2 * np.pi * frequency, loss, shape[..., 0], shape[..., 1])
-
-
 def coupled_matrices(string, ends, modes):
     """Mass, stiffness and damping matrices of string and instrument together.
 
