@@ -142,8 +142,23 @@ def by_region(neck, parts, wood, bar):
     return out
 
 
+def _kept(neck, name, x, make):
+    """make(), kept on the neck for these stations: necks never change, and relief, movement and loss ask for the same section."""
+    kept = neck.__dict__.setdefault("_kept", {})
+    key = (name, x.tobytes())
+    if key not in kept:
+        if len(kept) >= 8:
+            kept.clear()
+        kept[key] = make()
+    return kept[key]
+
+
 def slots(neck, parts):
     """Factor on the slotted layer at each station, (S,) or (D, S); 1 if there are no slots."""
+    return _kept(neck, "slots", parts.x, lambda: _slots(neck, parts))
+
+
+def _slots(neck, parts):
     if parts.slotted is None:
         return np.ones(len(parts.x))
     wood = neck.fretboard.board
@@ -208,6 +223,10 @@ class Section:
 def section(neck, x=None):
     """Section of a neck at stations x (S,), m (None: neck.stations()). Returns Section. Raises ValueError for stations off the neck."""
     parts = regions(neck, x)
+    return _kept(neck, "section", parts.x, lambda: _section(neck, parts))
+
+
+def _section(neck, parts):
     E = by_region(neck, parts, lambda b: b.E_x, lambda bar: bar.modulus)
     rho = by_region(neck, parts, lambda b: b.rho, lambda bar: bar.density)
     factor = slots(neck, parts)
