@@ -70,7 +70,8 @@ class Gauges:
             m = min(max(middle, row.low), row.high)
             self.marks[i].set_data([m, m], [0.02, 0.98])
             arrow = " ▸" if middle > row.high else (" ◂" if middle < row.low else "")
-            self.numbers[i].set_text(f"{middle:.{row.decimals}f}  ({low:.{row.decimals}f} to {high:.{row.decimals}f}){arrow}".replace("-", "−"))
+            shown = [f"{round(v, row.decimals) + 0.0:.{row.decimals}f}" for v in (middle, low, high)]      # + 0.0: never "-0.00"
+            self.numbers[i].set_text(f"{shown[0]}  ({shown[1]} to {shown[2]}){arrow}".replace("-", "−"))
             if held is None:
                 self.ghosts[i].set_verts([np.zeros((4, 2))])
             else:
