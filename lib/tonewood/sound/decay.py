@@ -272,13 +272,13 @@ def decay_of(modes, strings, fret_places, bridge, offsets=0.0, bridge_offsets=0.
     return Decay(seconds(found.string), np.real(found.string) / (2 * np.pi), 2 * np.imag(found.string) / np.abs(found.string),
                  np.moveaxis(by_cause, 0, -3), by_mode, LN_1000 / (fundamental * notes.loss),
                  LN_1000 / (fundamental * (notes.loss + np.sum(end_loss(notes, ends), axis=-1))), found.strength, found.mode, found.distance, found.mixed,
-                 seconds(found.partner), np.real(found.partner) / (2 * np.pi), mode_frequency, _names(strings, F),
+                 seconds(found.partner), np.real(found.partner) / (2 * np.pi), mode_frequency, note_names(strings, F),
                  tuple(dict.fromkeys(f"string losses: {l.status}, times or divided by {l.friction_band:g}" for l in losses)),
                  column([l.friction_band for l in losses]))
 
 
-def _names(strings, frets):
-    """Note names (S, F)."""
+def note_names(strings, frets):
+    """Names (S, frets) of the notes of a StringSet at fret 0, 1 … by equal temperament, such as "C#4"."""
     from tonewood.neck.pitch import note_number
     letters = ("C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B")
     number = np.array([note_number(name) for name in strings.tuning])[:, None] + np.arange(frets)
