@@ -14,6 +14,7 @@ from tonewood.lesson.ring_questions import (answer_lower, answer_seconds, answer
 from tonewood.lesson.ring_verdicts import D, STIFFER, stiffer_neck_maps, worst_fret
 from tonewood.sound.dead_notes import mode_names
 from tonewood.wood.facts import citation
+from tonewood.wood.species import species
 
 CONTROLS = ("main", "stripes", "fretboard", "depth", "clamp", "age", "tapped", "string", "fret")
 
@@ -171,6 +172,23 @@ def test_what_moves_dead_notes_does_so_in_the_model():
     assert 1.06 < ratio < np.sqrt(1.2) + 0.005
     np.testing.assert_allclose(build(**defaults(), stiffer=1.2).neck.pieces[0].E_L, 1.2 * build(**defaults()).neck.pieces[0].E_L)
     assert build(**defaults(), stiffer=1.2).neck.pieces[0].rho == build(**defaults()).neck.pieces[0].rho
+
+
+def test_answers_printed_beside_the_moves():
+    base, span = ring_map(), found().span[:, D, 5]
+    assert nearest(found(), D, 5)[0] == "bending 2" and base.share_by_cause[2, D, 5] > 0.5                                       # move 1
+    assert base.ringing[D, [3, 7]].all() and not base.ringing[D, [4, 5, 6]].any()                                                # 2
+    twist = [(s, f) for s, f in np.argwhere(base.dead) if mode_names(found().modes)[base.mode[s, f]].startswith("twist")]
+    assert twist and all(ring_map(clamp=c).dead[s, f] for s, f in twist for c in (100.0, 200.0))                                 # 3
+    assert [worst_fret(ring_map(clamp=c)) for c in (100.0, 200.0)] == [4, 3]
+    assert [worst_fret(ring_map(depth=d)) for d in (21.5, 22.5)] == [6, 7] and np.any(ring_map(depth=22.5).dead & ~base.dead)    # 4
+    kept = ring_map(age=1.0).t60 / base.t60
+    assert kept[D, 8] < 0.5 and kept[D, 5] > 0.75                                                                                # 5
+    for wood in ("hard maple", "mahogany", "wenge", "black walnut", "African padauk", "black cherry", "sapele"):                  # 6
+        assert span[0] - 0.5 <= worst_fret(ring_map(main=species(wood).key)) <= span[1] + 0.5
+    board = [ring_map(fretboard=species(w).key).mode_frequency[4] for w in ("African ebony", "Indian rosewood", "hard maple")]    # 7
+    main = [ring_map(main=species(w).key).mode_frequency[4] for w in ("hard maple", "wenge", "African padauk")]
+    assert np.ptp(board) > 0.6 * np.ptp(main)
 
 
 def test_refusals():

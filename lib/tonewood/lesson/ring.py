@@ -156,7 +156,7 @@ def main_loss(values):
     """Loss factor of the main wood along the grain in thousandths: (low, value, high), and where it comes from."""
     board = _instrument(_design(values))[0].neck.pieces[0]
     value, factor = 1000 * float(board.eta_L), board.loss_band
-    status = "your own tap" if values["tapped"] else "measured, published" if board.species.loss.status == "published" else "a relation, cannot rank woods"
+    status = "your own tap" if values["tapped"] else "measured, published" if board.species.loss.status == "published" else "a remembered relation that cannot rank woods"
     return (value / factor, value, value * factor), status
 
 
