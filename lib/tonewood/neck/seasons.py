@@ -11,6 +11,7 @@ says that dry winter air brings more relief (or, elsewhere, less); mechanics say
 Movement coefficients were measured between 6 and 14 % moisture; drier and damper rooms stretch them. Above fibre saturation nothing moves.
 """
 
+from collections import deque
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
@@ -129,13 +130,13 @@ def column(neck, back_finish="lacquer", board_finish="bare", coats=None, paces=(
 
 
 def year(neck, place, delivered="October", shop=None, temperature=20.0, added=ADDED, cooled=False, held=None, back_finish="lacquer", board_finish="bare",
-         coats=None, setup_relief=0.0002, points=25, seed=0):
+         coats=None, setup_relief=0.0002, points=25, seed=0, count=40):
     """The first year of a neck in a client's room. Returns Year.
 
     neck: with draws (neck.design.spread) for bands and shares, or single. place: a name of wood.climate.places() (the room then by wood.climate.indoor with
     temperature, added, cooled, held), or an Air of twelve months, January first. delivered: month (number or name), counted from its middle.
     shop: Air of the workshop (None: 45 %, 20 C), where the whole neck had settled. setup_relief: the relief it left with (m). points: moments from
-    delivery to a year later. seed: whole number, for the paces of diffusion. Raises ValueError.
+    delivery to a year later. seed: whole number, for the paces of diffusion. count: stations along the neck. Raises ValueError.
     """
     shop = workshop() if shop is None else shop
     months = place if isinstance(place, Air) else indoor(place, None, temperature, added, cooled, held)
@@ -167,7 +168,7 @@ def year(neck, place, delivered="October", shop=None, temperature=20.0, added=AD
         pick = np.random.default_rng([seed, 7]).integers(len(PACES), size=(2, neck.draws))
         grid = follow(tuple(np.ravel(p) for p in np.meshgrid(PACES, PACES, indexing="ij")))
         layers = np.concatenate([grid[pick[0] * len(PACES) + pick[1]], layers[None]])
-    found = _changes(neck, start, layers, setup_relief)
+    found = _changes(neck, start, layers, setup_relief, neck.stations(count))
     foreseen = found["relief"]
     if neck.draws is not None:
         foreseen, layers, found = foreseen[-1], layers[:-1], {name: value[:-1] for name, value in found.items()}
@@ -176,29 +177,43 @@ def year(neck, place, delivered="October", shop=None, temperature=20.0, added=AD
     return Year(neck, days, names, room, layers[..., 1], layers[..., 0], **found, foreseen=foreseen, share_up=share)
 
 
-def _changes(neck, start, layers, setup_relief):
+def _changes(neck, start, layers, setup_relief, x):
     """Movement and stiffness at every moment; layers (T, 2), or (D + 1, T, 2) with the mean of the draws last: moisture of neck and fretboard. Values
     (T,) or (D + 1, T), pieces' moisture with a last axis P. All moments are worked out in one go, as if each were a draw."""
     stripes, moments = len(neck.pieces) - 1, layers.shape[-2]
-
-    def with_mean(values):
-        return np.append(values, np.mean(values))
-
     full = [piece.species.fibre_saturation for piece in neck.pieces]
     end = np.minimum(np.concatenate([np.repeat(layers[..., :1], stripes, -1), layers[..., 1:]], -1), full)
-    many = neck if neck.draws is None else _each(neck, lambda values: np.repeat(with_mean(values), moments))
+    many = neck if neck.draws is None else _with_mean_at_moments(neck, moments)
     flat = end.reshape(-1, stripes + 1)
-    moved, shape = movement(many, start, flat), end.shape[:-1]
+    moved, shape = movement(many, start, flat, x), end.shape[:-1]
     stiffness, relief, side_bow, fret_end, width = (np.broadcast_to(value, len(flat)).reshape(shape) for value in (
-        _even_stiffness(many, flat), moved.relief, moved.side_bow, moved.fret_end, moved.width_end))
+        _even_stiffness(many, flat, x), moved.relief, moved.side_bow, moved.fret_end, moved.width_end))
     ratio = stiffness / stiffness[..., :1]
-    setup = setup_relief if np.ndim(setup_relief) == 0 else with_mean(setup_relief)[:, None]
+    setup = setup_relief if np.ndim(setup_relief) == 0 else _with_mean(setup_relief)[:, None]
     return {"relief": relief + setup * (1 / ratio - 1), "side_bow": side_bow, "fret_end": fret_end, "width": width, "stiffness": ratio, "moisture": end}
 
 
-def _even_stiffness(neck, moisture):
+_RECENT = deque(maxlen=4)
+
+
+def _with_mean(values):
+    return np.append(values, np.mean(values))
+
+
+def _with_mean_at_moments(neck, moments):
+    """The neck with the mean of its draws as one draw more, each draw `moments` times. The last few are kept: a live figure asks for the same neck
+    again and again."""
+    for known, count, many in tuple(_RECENT):
+        if known is neck and count == moments:
+            return many
+    many = _each(neck, lambda values: np.repeat(_with_mean(values), moments))
+    _RECENT.append((neck, moments, many))
+    return many
+
+
+def _even_stiffness(neck, moisture, x):
     """The even bending stiffness (N m2) that bows as much as the neck between first and last fret, pieces at `moisture` (P,) or (D, P)."""
-    parts = regions(neck)
+    parts = regions(neck, x)
     E, share = moduli_at(neck, parts, moisture), slots(neck, parts)
     first, last = float(neck.fret(1)), neck.end
     bend = chord_matrix(parts.x, [(first + last) / 2], first, last)[0]
