@@ -58,7 +58,7 @@ def many_pieces_do_not_warp():
                    f"Relief moves by up to {one:.2f} mm in one piece, {seven:.2f} mm in seven. Seven stripes meant to be straight but each off by about 1°: twist up to {misread().twist:.2f} mm.",
                    "only if turned right. Mirror images cancel twist, and pairs from one board about half of the side bow, which is small in sound wood anyway. Turned the handy way, end "
                    "for end on the bench, two halves twist a neck that one piece would have kept straight. Forward bow is untouched by any turning.",
-                   "high", "for the mechanism; the size is good to about a third, like the swelling and shear constants of a single board")
+                   "high", "that is the mechanism; the size is good to about a third, like the swelling and shear constants of a single board")
 
 
 def seven_or_nine_are_best():
@@ -81,7 +81,7 @@ def less_adjusting():
                    f"relief change from shop to home, within which 90 of 100 necks stay: one piece {one:.3f} mm, seven equal stripes from seven trees {seven:.3f} mm, seven from one board "
                    f"{same:.3f} mm. The fretboard's own share, which no number of stripes removes: {board:.3f} mm.",
                    f"yes, if the stripes are independent, and by about {5 * round(20 * (1 - seven / one)):.0f} %: they even out how much the neck grows along the grain. "
-                   "The fretboard, one board, is not averaged and keeps most of the movement. From one board the gain is nearly gone.",
+                   "The fretboard, one board, is not averaged and keeps most of the movement. From one board most of the gain is gone.",
                    "medium", "lengthwise swelling is taken as anywhere in the range printed for all woods; reaction wood moves ten times as much")
 
 

@@ -86,7 +86,7 @@ class Prediction(_Asked):
     def __init__(self, question, answers, outcome, keep):
         self.outcome, self._keep, self.committed, self.guess, self._gates = outcome, keep, False, None, []
         if isinstance(answers, Control):
-            self.labels, self._entry, entry = None, answers, answers.widget
+            self.labels, self._entry, entry = None, answers, ipywidgets.Box([answers.widget])     # its width must not become a height
         else:
             self.labels = [str(a) for a in answers]
             if len(self.labels) < 2 or len(set(self.labels)) < len(self.labels):
