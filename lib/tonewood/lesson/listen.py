@@ -38,21 +38,23 @@ def player(data, title, note="", mark=""):
 class Players:
     """The sounds of one comparison side by side, all at one gain, with what was done to the levels said below.
 
-    rendering: sound.render.Rendering; about: one sentence that says what is compared. `.show(rendering)` puts other sounds in place;
-    `.widget` is the box, `.words()` what a reader without sound gets.
+    rendering: sound.render.Rendering; about: one sentence that says what is compared. `.show(rendering, about)` puts other sounds in
+    place; `.widget` is the box, `.words()` what a reader without sound gets.
     """
 
     def __init__(self, rendering, about):
-        self.about = _sentence("about", about)
         self._row = ipywidgets.Box(layout={"display": "flex", "flex_flow": "row wrap"})
-        self._said = ipywidgets.HTML()
+        self._about, self._said = ipywidgets.HTML(), ipywidgets.HTML()
         self._said.add_class("tonewood-sentence")
-        self.widget = ipywidgets.VBox([_head(), ipywidgets.HTML(f"<p class='tonewood-says'>{escape(self.about)} {VOLUME}</p>"), self._row, self._said])
+        self.widget = ipywidgets.VBox([_head(), self._about, self._row, self._said])
         self.widget.add_class("tonewood-panel")
-        self.show(rendering)
+        self.show(rendering, about)
 
-    def show(self, rendering):
-        """Put the sounds of another rendering in place of the present ones."""
+    def show(self, rendering, about=None):
+        """Put the sounds of another rendering in place of the present ones; about: the sentence that goes with them, if it changes."""
+        if about is not None:
+            self.about = _sentence("about", about)
+            self._about.value = f"<p class='tonewood-says'>{escape(self.about)} {VOLUME}</p>"
         while len(self._row.children) > len(rendering.names):
             self._row.children = self._row.children[:-1]
         while len(self._row.children) < len(rendering.names):
@@ -95,14 +97,14 @@ class BlindListening:
             button.on_click(lambda _, letter=letter: self.answer(letter))
         self.again = ipywidgets.Button(description="New test")
         self.again.on_click(lambda _: self.start())
-        self.progress, self.alert = ipywidgets.HTML(), ipywidgets.HTML()
+        self.progress, self.alert, self.kept = ipywidgets.HTML(), ipywidgets.HTML(), ipywidgets.HTML()
         self.progress.add_class("tonewood-sentence")
         self.alert.add_class("tonewood-alert")
         how = (f"<p class='tonewood-says'>A and B are two sounds in an order you are not told. X is one of them. Play all three as often as you like, "
                f"then say which one X is. Guess if you hear no difference. {escape(rendering.level_sentence())} {VOLUME}</p>")
         row = {"display": "flex", "flex_flow": "row wrap"}
         self.widget = ipywidgets.VBox([_head(), ipywidgets.HTML(how), ipywidgets.Box(list(self.places.values()), layout=row),
-                                       ipywidgets.Box([*self.buttons.values(), self.again], layout=row), self.progress, self.alert])
+                                       ipywidgets.Box([*self.buttons.values(), self.again], layout=row), self.progress, self.alert, self.kept])
         self.widget.add_class("tonewood-panel")
         self.start()
 
@@ -112,7 +114,7 @@ class BlindListening:
             self.test = plan(self.pair, self.trials, self._seed)
             if self._seed is not None:
                 self._seed += 1
-            self.result, self.saved, self.alert.value = None, False, ""
+            self.result, self.saved, self.alert.value, self.kept.value = None, False, "", ""
             for letter in "AB":
                 self.places[letter].value = player(self._wav[self.test.sound(letter)], letter, mark=self.test.seed)
             self._next()
@@ -141,6 +143,7 @@ class BlindListening:
             try:
                 kept = save_test(self.record, self.test)
                 self.saved, told = True, f"{told} Kept as test {len(kept)} of your record."
+                self.kept.value = _all_tests(kept)
             except (ValueError, OSError) as problem:
                 self.alert.value = f"<div class='tonewood-error' role='alert'>Not kept: {escape(str(problem))}. The result above still stands.</div>"
         self._say(f"{self.test.progress()} {self.result.sentence()} {told} {self.rendering.label}.")
@@ -161,6 +164,15 @@ class BlindListening:
 
     def _repr_mimebundle_(self, include=None, exclude=None):
         return {**self.widget._repr_mimebundle_(), "text/plain": f"[{self.words()}]"}, {}
+
+
+def _all_tests(tests):
+    """Mark-up of every test in a record: looking at the lucky ones only would make guessing look like hearing."""
+    cells = lambda kind, values: "".join(f"<{kind}>{escape(str(v))}</{kind.split()[0]}>" for v in values)  # noqa: E731
+    rows = "".join(f"<tr>{cells('td', (i, *test.pair, f'{test.result().right} of {test.trials}', f'{100 * test.result().probability:.1f} %'))}</tr>" for i, test in enumerate(tests, 1))
+    head = cells("th scope='col'", ("test", "one sound", "the other", "right", "by guessing"))
+    return (f"<details class='tonewood-means'><summary>All tests in your record ({len(tests)})</summary><table><thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table>"
+            "<p>Of twenty tests by guessing, about one passes. Count them all.</p></details>")
 
 
 def _head():
