@@ -5,6 +5,7 @@ A matplotlib text costs about a millisecond a step; a map of 138 numbers would b
 
 from functools import lru_cache
 
+import numpy as np
 from matplotlib.collections import PathCollection
 from matplotlib.font_manager import FontProperties
 from matplotlib.path import Path
@@ -14,14 +15,29 @@ from matplotlib.transforms import Affine2D
 ALIGN = {"left": 0.0, "center": 0.5, "right": 1.0}
 
 
-@lru_cache(maxsize=1024)
+@lru_cache(maxsize=512)
+def _character(character, size, weight):
+    """Outline of one character in points (None for a space) and how far it moves the next one on."""
+    font = FontProperties(family="DejaVu Sans", weight=weight)
+    right = lambda words: TextPath((0, 0), words, size=size, prop=font).get_extents().x1
+    return TextPath((0, 0), character, size=size, prop=font) if character.strip() else None, right(f"|{character}|") - right("||")
+
+
+@lru_cache(maxsize=2048)
 def _outline(words, size, align, weight):
     """Outline of one line of words in points, standing on half its capital height, shifted by its own width for the alignment."""
-    if not words.strip():
+    vertices, codes, x = [], [], 0.0
+    for character in words.replace("-", "−"):
+        path, advance = _character(character, size, weight)
+        if path is not None:
+            vertices.append(path.vertices + (x, 0.0))
+            codes.append(path.codes)
+        x += advance
+    if not vertices:
         return Path([(0.0, 0.0)])
-    path = TextPath((0, 0), words.replace("-", "−"), size=size, prop=FontProperties(family="DejaVu Sans", weight=weight))
-    box = path.get_extents()
-    return Path(path.vertices - (box.x0 + ALIGN[align] * box.width, 0.36 * size), path.codes)
+    vertices = np.concatenate(vertices)
+    left, right = vertices[:, 0].min(), vertices[:, 0].max()
+    return Path(vertices - (left + ALIGN[align] * (right - left), 0.36 * size), np.concatenate(codes))
 
 
 class Numbers:
