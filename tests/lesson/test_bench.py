@@ -5,7 +5,7 @@ import pytest
 
 from tonewood.lesson.bench import bench, build, evaluated, _defaults
 
-CONTROLS = ("main", "accent", "centre", "fretboard", "stripes", "ring_angle", "run_out", "shop", "home", "reinforcement", "origin", "reference")
+CONTROLS = ("main", "accent", "centre", "fretboard", "stripes", "ring_angle", "run_out", "shop", "home", "reinforcement", "origin", "reference", "units")
 # What must move in the picture when a control moves: at least the part named here.
 LETS_MOVE = {"main": "stiffness", "accent": "mass", "centre": "mass", "fretboard": "stiffness", "run_out": "stiffness", "stripes": "stiffness",
              "ring_angle": "width_change", "shop": "relief_change", "home": "width_change", "reinforcement": "stiffness", "origin": "stiffness"}
@@ -45,8 +45,8 @@ def test_control_swept_from_end_to_end(live, name):
             assert live.sentence != start_sentence, (name, value)
             pictures.add(live.png)
     # Two woods can be alike to the printed digit, so not every value need change the picture, but the control must.
-    assert len(pictures - {start_png}) >= min(2, len(values_to_try(control)) - 1)
-    named_in_the_key = name in ("main", "accent", "centre", "fretboard")
+    assert len(pictures - {start_png}) >= min(2, len(values_to_try(control)) - 1) > 0
+    named_in_the_key = name in ("main", "accent", "centre", "fretboard", "units")
     assert named_in_the_key or live.stagings == staged, "moving a control redrew the backdrop"
     live.set(**{name: control.default})
     assert live.sentence == start_sentence and live.png == start_png
@@ -113,3 +113,18 @@ def test_one_piece_equals_reference_in_the_same_wood():
 def test_build_refuses_what_cannot_be_built():
     with pytest.raises(ValueError, match="number of stripes"):
         build(**dict(_defaults(), stripes=60))
+
+
+def test_inches_and_ounces_say_the_same_thing(live):
+    """25.4 mm to the inch, 28.349523125 g to the ounce, exact by definition (1959)."""
+    import re
+    live.reset()
+    metric = live.sentence
+    live.set(units="inches and ounces")
+    inch = live.sentence
+    live.reset()
+    mm, inches = (float(re.search(r"relief ([\d.]+) " + u, t)[1]) for u, t in (("mm", metric), ("in", inch)))
+    grams, ounces = (float(re.search(r"Weight ([\d.]+) " + u, t)[1]) for u, t in (("g", metric), ("oz", inch)))
+    assert inches == pytest.approx(mm / 25.4, abs=0.0007) and ounces == pytest.approx(grams / 28.349523125, abs=0.06)
+    assert " mm" not in inch and not re.search(r"\d g\b", inch)
+    assert live.sentence == metric

@@ -6,11 +6,11 @@ from functools import lru_cache
 import numpy as np
 from matplotlib.patches import Rectangle
 
-from tonewood.lesson import style
-from tonewood.lesson.controls import pick, slider
+from tonewood.lesson import style, units
+from tonewood.lesson.controls import pick, slider, units_choice
 from tonewood.lesson.end_view import EndView
 from tonewood.lesson.figure import LiveFigure
-from tonewood.lesson.gauges import Gauges, Row, band
+from tonewood.lesson.gauges import Gauges, Row, band, in_units, mark_axis
 from tonewood.lesson.tones import tone
 from tonewood.neck.design import Back, Bar, Channel, Fretboard, Neck, Outline, spread, striped
 from tonewood.neck.evaluation import evaluate
@@ -32,6 +32,8 @@ REINFORCEMENT = {"rod only": (), "two shallow carbon bars (3 × 6 mm)": (Bar(-0.
                  "two deep carbon bars (3 × 10 mm)": (Bar(-0.0075, depth=0.010), Bar(0.0075, depth=0.010))}
 REFERENCE_FRETBOARD = "Indian rosewood"
 VIEW_FRET = 7
+BOW = (-0.1, 0.7)
+"""Scale of the gap under the straightedge, mm."""
 
 
 def woods(use):
@@ -80,8 +82,8 @@ def _strings():
 
 
 def evaluated(**values):
-    """(Neck, Evaluation with draws) of one setting of the sliders, kept for reuse."""
-    return _evaluated(tuple(sorted(values.items())))
+    """(Neck, Evaluation with draws) of one setting of the sliders, kept for reuse; the units shown make no difference."""
+    return _evaluated(tuple(sorted((name, value) for name, value in values.items() if name != "units")))
 
 
 ROWS = (Row("Stiffness", "% of the reference", 40, 200, 0, reference=100.0),
@@ -105,12 +107,13 @@ class _Art:
     band: object
     middle: object
     ghost: object
+    bow: object
     swatches: list
     keys: object        # a function, so that its texts count as backdrop and not as moving
 
 
 def _setup(fig):
-    grid = fig.add_gridspec(2, 2, width_ratios=(1.12, 1), height_ratios=(1.25, 1), left=0.062, right=0.985, top=0.955, bottom=0.09, wspace=0.09, hspace=0.26)
+    grid = fig.add_gridspec(2, 2, width_ratios=(1.12, 1), height_ratios=(1.25, 1), left=0.078, right=0.985, top=0.955, bottom=0.09, wspace=0.09, hspace=0.26)
     ax = fig.add_subplot(grid[0, 0])
     view = EndView(ax, z_low=-20.5)
     ax.set_title(f"End view at fret {VIEW_FRET}, to scale", fontsize=10, pad=2)
@@ -122,7 +125,7 @@ def _setup(fig):
         words = ax.text(left + 0.06, -0.06, "", transform=ax.transAxes, fontsize=8.5, va="center", ha="left", linespacing=1.1)
         keys.append((role, swatch, words))
     bow = fig.add_subplot(grid[1, 0])
-    bow.set(xlim=(0, 475), ylim=(-0.1, 0.7), xlabel="from the nut (mm)", ylabel="gap (mm)")
+    bow.set(xlim=(0, 475), ylim=BOW)
     bow.set_title("Gap under a straightedge, strings on, rod slack", fontsize=10, pad=3)
     bow.axhline(0, **style.REFERENCE)
     neck = build(**_defaults())
@@ -133,10 +136,21 @@ def _setup(fig):
     shade = bow.fill_between(x, x * 0, x * 0, **style.BAND)
     middle, = bow.plot(x, x * 0, **style.NOW)
     ghost, = bow.plot([], [], **style.HELD)
-    return _Art(view, Gauges(fig, grid[:, 1], ROWS), shade, middle, ghost, [swatch for _, swatch, _ in keys], lambda: keys)
+    return _Art(view, Gauges(fig, grid[:, 1], ROWS), shade, middle, ghost, lambda: bow, [swatch for _, swatch, _ in keys], lambda: keys)
+
+
+def _label_bow(bow, system):
+    """Axis labels and ticks of the bow in the units of `system`, set only when they change."""
+    unit, factor, _ = in_units("mm", system)
+    if bow.get_ylabel() != f"gap ({unit})":
+        bow.set(xlabel=f"from the nut ({unit})", ylabel=f"gap ({unit})")
+        mark_axis(bow.xaxis, 0, 475, factor, 6)
+        mark_axis(bow.yaxis, *BOW, factor, 5)
 
 
 def _change(art, held=None, **values):
+    system = values.get("units", units.METRIC)
+    _label_bow(art.bow(), system)
     neck, found = evaluated(**values)
     compared = _reference(values["reference"], values["shop"], values["home"])
     art.view.show(neck, neck.fret(VIEW_FRET))
@@ -157,7 +171,7 @@ def _change(art, held=None, **values):
     else:
         art.ghost.set_data(1e3 * earlier.x, np.median(1e3 * earlier.relief_curve, axis=0))
     before = _rows(earlier, _reference(held["reference"], held["shop"], held["home"])) if held else None
-    return sentence(values, neck, art.gauges.show(_rows(found, compared), before), found, compared)
+    return sentence(values, neck, art.gauges.show(_rows(found, compared), before, system), found, compared, system)
 
 
 def _woods(values):
@@ -170,33 +184,42 @@ def _roles(stripes):
     return {"main", "fretboard"} | ({"accent"} if stripes >= 4 else set()) | ({"centre"} if stripes >= 3 and stripes % 2 else set())
 
 
-def sentence(values, neck, bands, found, compared):
+def sentence(values, neck, bands, found, compared, system=units.METRIC):
     """The picture in words, with every number and its 90 % band."""
     stiff, relief, loss, season, width, weight = bands
-    woods_ = ", ".join(species(values[role]).name for role in ("main", "accent", "centre") if role in _roles(values["stripes"]))
+    names = ", ".join(species(values[role]).name for role in ("main", "accent", "centre") if role in _roles(values["stripes"]))
     up = 100 * np.mean(found.relief_change > 0)
     more = weight[1] - band(1e3 * compared.mass)[1]
     count = int(values["stripes"])
-    text = (f"{'One piece' if count == 1 else f'{count:d} stripes'} ({woods_}), fretboard of {neck.fretboard.board.species.name}: stiffness {stiff[1]:.0f} % of the one-piece "
-            f"{species(values['reference']).name} reference (90 of 100 such necks: {stiff[0]:.0f} to {stiff[2]:.0f} %), relief {relief[1]:.2f} mm "
-            f"({relief[0]:.2f} to {relief[2]:.2f}), loss factor {loss[1]:.1f} thousandths ({loss[0]:.1f} to {loss[2]:.1f}, an estimate that cannot rank woods). "
-            f"From {values['shop']:.0f} % humidity in the shop to {values['home']:.0f} % at home: relief {season[1]:+.2f} mm ({season[0]:+.2f} to {season[2]:+.2f}; "
-            f"it rises in {up:.0f} of 100), width {width[1]:+.2f} mm ({width[0]:+.2f} to {width[2]:+.2f}). "
-            f"Weight {weight[1]:.0f} g ({weight[0]:.0f} to {weight[2]:.0f}), {abs(more):.0f} g {'more' if more >= 0 else 'less'} than the reference.")
-    return text
+
+    def say(three, unit, decimals, sign=False):
+        """middle (low to high), the unit once."""
+        low, middle, high = (units.text(v, unit, decimals, system) for v in three)
+        if sign:
+            low, middle, high = (t if t.startswith("-") or float(t.split()[0]) == 0 else f"+{t}" for t in (low, middle, high))
+        return middle, f"{low.split()[0]} to {high.split()[0]}"
+
+    (relief, relief_band), (season, season_band), (width, width_band), (weight, weight_band) = (
+        say(relief, "mm", 2), say(season, "mm", 2, True), say(width, "mm", 2, True), say(weight, "g", 0))
+    return (f"{'One piece' if count == 1 else f'{count:d} stripes'} ({names}), fretboard of {neck.fretboard.board.species.name}: stiffness {stiff[1]:.0f} % of the one-piece "
+            f"{species(values['reference']).name} reference (90 of 100 such necks: {stiff[0]:.0f} to {stiff[2]:.0f} %), relief {relief} "
+            f"({relief_band}), loss factor {loss[1]:.1f} thousandths ({loss[0]:.1f} to {loss[2]:.1f}, an estimate that cannot rank woods). "
+            f"From {values['shop']:.0f} % humidity in the shop to {values['home']:.0f} % at home: relief {season} ({season_band}; "
+            f"it rises in {up:.0f} of 100), width {width} ({width_band}). "
+            f"Weight {weight} ({weight_band}), {units.text(abs(more), 'g', 0, system)} {'more' if more >= 0 else 'less'} than the reference.")
 
 
 def _defaults():
     return dict(main=species("hard maple").key, accent=species("wenge").key, centre=species("black walnut").key, fretboard=species("Indian rosewood").key,
                 stripes=7, ring_angle=90.0, run_out=0.0, shop=45.0, home=30.0, reinforcement="rod only", origin="different trees",
-                reference=species("hard maple").key)
+                reference=species("hard maple").key, units=units.METRIC)
 
 
 def controls():
     """The controls of the bench, fresh, in the order wood, lay-up, grain, climate, comparison."""
     start = _defaults()
     stripes = woods("neck")
-    return {
+    made = {
         "main": pick("Main wood", stripes, start["main"]),
         "accent": pick("Accent stripes", stripes, start["accent"], "thin stripes, 2 mm each; they appear from 4 stripes on"),
         "centre": pick("Centre stripe", stripes, start["centre"], "10 mm wide; it appears with an odd number of stripes from 3 on"),
@@ -210,6 +233,8 @@ def controls():
         "origin": pick("Stripes of one wood come from", list(KINSHIP), start["origin"], "boards of one tree are alike, so they average out less"),
         "reference": pick("One-piece reference", stripes, start["reference"], "same shape, flat-sawn, Indian rosewood board, rod only"),
     }
+    made["units"] = units_choice(made.values())
+    return made
 
 
 def bench(place="above"):

@@ -1,11 +1,13 @@
 """Rows of gauges: one quantity a row, each on its own fixed scale, with the middle of the band, the 90 % band, a reference and a ghost."""
 
 from dataclasses import dataclass
+from math import log10
 
 import numpy as np
 from matplotlib.collections import PolyCollection
+from matplotlib.ticker import MaxNLocator
 
-from tonewood.lesson import style
+from tonewood.lesson import style, units
 from tonewood.lesson.quick_text import QuickNumber
 
 
@@ -32,21 +34,34 @@ def band(values):
     return float(order[int(0.05 * (k - 1))]), float(order[(k - 1) // 2]), float(order[int(np.ceil(0.95 * (k - 1)))])
 
 
+def in_units(unit, system):
+    """(unit shown, factor, extra decimals) for a quantity in `unit` read by someone who uses `system`; units without a counterpart stay."""
+    if unit not in units.UNITS:
+        return unit, 1.0, 0
+    shown = units.in_system(unit, system)
+    factor = units.convert(1.0, unit, shown)
+    return shown, factor, round(-log10(factor)) if factor < 1 else 0
+
+
+def mark_axis(axis, low, high, factor, bins=7):
+    """Ticks at round numbers of the unit shown (value x factor) on an x or y axis whose data stay in their own unit."""
+    ticks = [t for t in MaxNLocator(bins).tick_values(low * factor, high * factor) if low * factor - 1e-9 <= t <= high * factor + 1e-9]
+    axis.set_ticks([t / factor for t in ticks], [f"{round(t, 9) + 0.0:g}".replace("-", "−") for t in ticks])
+
+
 class Gauges:
     """Draws rows on sub-axes of `spec` (a SubplotSpec) once; `show` moves bands, marks and numbers."""
 
     def __init__(self, fig, spec, rows):
         self.rows = rows
         grid = spec.subgridspec(len(rows), 1, hspace=1.25)
-        self.bands, self.marks, self.ghosts, self.numbers = [], [], [], []
+        self.bands, self.marks, self.ghosts, self.numbers, self._axes, self._system = [], [], [], [], [], None
         for i, row in enumerate(rows):
             ax = fig.add_subplot(grid[i])
             ax.set(xlim=(row.low, row.high), ylim=(0, 1), yticks=[])
             ax.spines["left"].set_visible(False)
             ax.grid(axis="x")
             ax.tick_params(labelsize=8.5, pad=1, length=2)
-            ax.xaxis.get_major_locator().set_params(nbins=7)
-            ax.set_title(f"{row.name} ({row.unit})" if row.unit else row.name, loc="left", fontsize=9.5, pad=4, fontweight="bold")
             if row.reference is not None:
                 ax.axvline(row.reference, **style.REFERENCE)
             ghost = PolyCollection([np.zeros((4, 2))], facecolors="none", edgecolors=style.HELD["color"], linestyles=[style.HELD["linestyle"]], linewidths=1.3)
@@ -59,10 +74,24 @@ class Gauges:
             self.bands.append(here)
             self.ghosts.append(ghost)
             self.marks.append(mark)
+            self._axes.append(ax)
+        self._label(units.METRIC)
         self.artists = [*self.ghosts, *self.bands, *self.marks, *self.numbers]
 
-    def show(self, values, held=None):
-        """values, held: for each row the draws (D,) in the row's unit; held None for no ghost. Returns [(low, middle, high), …]."""
+    def _label(self, system):
+        """Titles and ticks in the units of `system`; the backdrop is redrawn only when that changes."""
+        if system == self._system:
+            return
+        self._system = system
+        for ax, row in zip(self._axes, self.rows):
+            unit, factor, _ = in_units(row.unit, system)
+            mark_axis(ax.xaxis, row.low, row.high, factor)
+            ax.set_title(f"{row.name} ({unit})" if unit else row.name, loc="left", fontsize=9.5, pad=4, fontweight="bold")
+
+    def show(self, values, held=None, system=units.METRIC):
+        """values, held: for each row the draws (D,) in the row's unit; held None for no ghost; system: units shown. Returns [(low, middle, high), …]
+        in the rows' own units."""
+        self._label(system)
         out = []
         for i, (row, draws) in enumerate(zip(self.rows, values)):
             low, middle, high = band(draws)
@@ -70,7 +99,9 @@ class Gauges:
             m = min(max(middle, row.low), row.high)
             self.marks[i].set_data([m, m], [0.02, 0.98])
             arrow = " ▸" if middle > row.high else (" ◂" if middle < row.low else "")
-            shown = [f"{round(v, row.decimals) + 0.0:.{row.decimals}f}" for v in (middle, low, high)]      # + 0.0: never "-0.00"
+            _, factor, more = in_units(row.unit, system)
+            decimals = row.decimals + more
+            shown = [f"{round(factor * v, decimals) + 0.0:.{decimals}f}" for v in (middle, low, high)]      # + 0.0: never "-0.00"
             self.numbers[i].set_text(f"{shown[0]}  ({shown[1]} to {shown[2]}){arrow}".replace("-", "−"))
             if held is None:
                 self.ghosts[i].set_verts([np.zeros((4, 2))])
