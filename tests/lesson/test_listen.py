@@ -93,8 +93,9 @@ def test_players_can_be_given_other_sounds():
     before = shown._row.children[0].value
     shown.show(render({"walnut": Mix(BRIGHT, RATE)}))
     assert len(shown._row.children) == 1 and shown._row.children[0].value != before
-    shown.show(two())
+    shown.show(two(), "Necks again <b>")
     assert len(shown._row.children) == 2 and shown._row.children[0].value == before
+    assert shown.words().startswith("Necks again <b>. maple") and "Necks again <b>." in texts(shown.widget) and "&lt;b&gt;" in shown._about.value
 
 
 def test_saved_output_is_words_without_audio_bytes():
@@ -185,6 +186,23 @@ def test_finished_tests_are_kept_on_request(tmp_path):
     heard.start()
     finish(heard)
     assert len(load_tests(path)) == 2 and "Kept as test 2" in heard.sentence
+
+
+def test_all_tests_of_the_record_are_shown_not_only_the_lucky_ones(tmp_path):
+    evil = "<img src=x onerror=alert(1)>"
+    heard = BlindListening(two(evil, "walnut"), evil, "walnut", 5, 2, tmp_path / "listening.json")
+    assert heard.kept.value == ""
+    for count in (1, 2, 3):
+        finish(heard)
+        tags = Tags(heard.kept.value)
+        assert f"All tests in your record ({count})" in tags.text and evil in tags.text and "img" not in [tag for tag, _ in tags.tags]
+        assert [tag for tag, _ in tags.tags].count("tr") == count + 1
+        assert f"{heard.result.right} of 5" in tags.text and f"{100 * heard.result.probability:.1f} %" in tags.text
+        heard.start()
+        assert heard.kept.value == ""
+    unkept = BlindListening(two(), "maple", "walnut", 5, 2)
+    finish(unkept)
+    assert unkept.kept.value == ""
 
 
 def test_a_record_that_cannot_be_written_is_told_and_the_result_stands(tmp_path):

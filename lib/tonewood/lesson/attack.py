@@ -35,7 +35,8 @@ class _Gauges(Gauges):
             inside = min(max(value, row.low), row.high)
             self.marks[i].set_data([inside, inside], [0.02, 0.98])
             arrow = " ▸" if value > row.high else (" ◂" if value < row.low else "")
-            self.numbers[i].set_text(f"{value:.{row.decimals}f}  ({low:.{row.decimals}f} to {high:.{row.decimals}f}){arrow}".replace("-", "−"))
+            shown = [_number(v, row.decimals) for v in (value, low, high)]
+            self.numbers[i].set_text(f"{shown[0]}  ({shown[1]} to {shown[2]}){arrow}".replace("-", "−"))
 
 
 def _rows(f):

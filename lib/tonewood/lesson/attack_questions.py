@@ -46,7 +46,7 @@ def guess_score():
 
 def answer_nine():
     """Question: what nine right of twelve show."""
-    labels = {"that he hears the difference": "Nine or more come about by guessing more often than one time in twenty.",
+    labels = {"that the difference is heard": "Nine or more come about by guessing more often than one time in twenty.",
               "nothing yet, either way": "Guessing does as well too often, and hearing is not excluded either.",
               "that there is no difference to hear": "A failed test never shows that; look how wide the interval of possible hit rates is."}
 
@@ -55,7 +55,7 @@ def answer_nine():
         return list(labels)[0] if nine.heard else list(labels)[1] if nine.high > 0.5 else list(labels)[2]
     nine = score(9, TRIALS)
     return ask(f"An apprentice is right in 9 of {TRIALS} trials. What does that show?", labels, right, f"How often does guessing get 9 or more right of {TRIALS}? Passing was fixed at 5 of 100.",
-               f"Guessing reaches 9 or more in {100 * nine.probability:.1f} % of tests, more than 5 %, so nothing is shown. His true hit rate may be anything from {100 * nine.low:.0f} to {100 * nine.high:.0f} %.")
+               f"Guessing reaches 9 or more in {100 * nine.probability:.1f} % of tests, more than 5 %, so nothing is shown. The true hit rate may be anything from {100 * nine.low:.0f} to {100 * nine.high:.0f} %.")
 
 
 def answer_glide():
@@ -63,7 +63,7 @@ def answer_glide():
     def cents(pull):
         return float(tension_glide(speaking_string(strings(), 0), 1e-3 * pull, HARD_PLACE).cents_mean)
     half = cents(1.5)
-    return ask_number(f"The open low E, pulled 1.5 mm at {1e3 * HARD_PLACE:.0f} mm from the bridge, starts {half:.1f} cents sharp. How sharp does it start when pulled 3 mm?", lambda: cents(3.0),
+    return ask_number(f"The open low E, pulled 1.5 mm at {1e3 * HARD_PLACE:.0f} mm from the bridge, starts {half:.1f} cents sharp. How sharp does it start when pulled 3 mm, in cents?", lambda: cents(3.0),
                       "", 0.8, "The string gets longer with the square of the pull.", f"Twice the pull, four times the stretch, four times the tension rise: {cents(3.0):.1f} cents.",
                       slips=[(lambda: 2 * half, "That is twice; the stretch does not grow in proportion to the pull."), (lambda: 8 * half, "Too much: the stretch goes with the square, not the cube.")])
 

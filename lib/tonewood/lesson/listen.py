@@ -19,7 +19,8 @@ SHEET = """
 .tonewood-sound {margin:4px 0; max-width:32em} .tonewood-sound figcaption {font-weight:600; line-height:1.5; color:var(--jp-content-font-color1,#000)}
 .tonewood-sound figcaption small {font-weight:400} .tonewood-sound audio {width:100%; min-width:220px}
 .tonewood-sound audio:focus-visible {outline:3px solid #0072B2; outline-offset:2px}
-.tonewood-answer button:focus-visible {outline:3px solid #0072B2; outline-offset:2px}
+.tonewood-panel .tonewood-says {line-height:1.45}
+.tonewood-panel button.tonewood-answer.jupyter-button:focus-visible, .tonewood-panel button.tonewood-again.jupyter-button:focus-visible {outline:3px solid #0072B2; outline-offset:2px}
 """
 
 
@@ -96,6 +97,7 @@ class BlindListening:
             button.add_class("tonewood-answer")
             button.on_click(lambda _, letter=letter: self.answer(letter))
         self.again = ipywidgets.Button(description="New test")
+        self.again.add_class("tonewood-again")
         self.again.on_click(lambda _: self.start())
         self.progress, self.alert, self.kept = ipywidgets.HTML(), ipywidgets.HTML(), ipywidgets.HTML()
         self.progress.add_class("tonewood-sentence")
