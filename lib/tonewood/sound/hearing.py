@@ -30,10 +30,10 @@ THRESHOLDS = {t.quantity: t for t in (
               "published", "synthetic string tones; roughly the same at every pitch tried; year from memory"),
     Threshold("shorter decay", 0.75, "ratio of decay times",
               "T. Tolonen & H. Jarvelainen, Perceptual study of decay parameters in plucked string synthesis, AES 109th Convention, 2000",
-              "abstract, in a faulty transcript", "published", "the 25 % was read; year and convention from memory"),
+              "abstract, in a faulty copy", "published", "the 25 % was read; year and convention from memory"),
     Threshold("longer decay", 1.40, "ratio of decay times",
               "T. Tolonen & H. Jarvelainen, Perceptual study of decay parameters in plucked string synthesis, AES 109th Convention, 2000",
-              "abstract, in a faulty transcript", "from memory", "the transcript reads 4 % where 40 % is remembered"),
+              "abstract, in a faulty copy", "from memory", "the copy reads 4 % where 40 % is remembered"),
     Threshold("level", 0.463, "factor in the relative step of intensity",
               "W. Jesteadt, C. C. Wier & D. M. Green, Intensity discrimination as a function of frequency and sensation level, "
               "J. Acoust. Soc. Am. 61 (1977) 169", "formula as quoted in the manual of a speech-analysis program", "published",
