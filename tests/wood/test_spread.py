@@ -111,3 +111,19 @@ def test_refusals():
         Board(MAPLE, moisture=8)
     with pytest.raises(ValueError, match="kg/m3"):
         Board(MAPLE, density=0.7)
+
+
+def test_stiffness_mismatch_hardly_bows_a_neck_sideways():
+    """C9.4; independently derived: the axis of five equal stripes in 44 mm wanders by c sqrt(sum y2)/5 = 1.22 mm, and 440 N at that arm bow 0.43 m by 8 um."""
+    from tonewood.neck.bow import bow
+    from tonewood.neck.design import Back, Fretboard, Layup, Neck, Outline, Stripe
+    from tonewood.neck.section import section
+    from tonewood.wood.spread import mean_keeping_factor
+    rng = np.random.default_rng(6)
+    stripes = [Stripe(Board(MAPLE, modulus=12e9 * mean_keeping_factor(rng.standard_normal(40_000), 0.22)), 0.0088) for _ in range(5)]
+    neck = Neck(Layup(stripes), Outline(0.044, 0.044), Back("D", 0.020, 0.020, exponent=20.0), Fretboard(Board(MAPLE, modulus=1.001e9), 1e-6, 0.0))
+    wander = section(neck, [0.2]).y_bar[:, 0].std()
+    # The rounded corners of the exponent-20 outline take a little off the outer stripes.
+    assert wander == pytest.approx(1.22e-3, rel=0.03)
+    x = np.linspace(0, 0.43, 9)
+    assert bow(x, np.full(9, 440 * wander / 1500), [0.215], 0, 0.43)[0] == pytest.approx(8e-6, rel=0.06)
