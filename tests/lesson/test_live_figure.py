@@ -223,3 +223,17 @@ def test_two_threads_never_draw_at_once(live):
     for t in threads:
         t.join()
     assert clashes == []
+
+
+def test_axes_handed_over_by_mistake_stay_in_the_backdrop():
+    def with_axes(fig):
+        art = setup(fig)
+        return {**art, "axes": art["line"].axes}
+    assert not any(isinstance(a, matplotlib.axes.Axes) for a in artists_in(with_axes(matplotlib.figure.Figure())))
+    made = LiveFigure(with_axes, change, {"slope": slider("Slope", 2, 0, 10, 0.5), "on": switch("On")}, inches=(4, 2), alt="A line")
+    assert not made.art["axes"].get_animated()
+
+
+def test_no_control_may_take_the_name_of_the_ghost():
+    with pytest.raises(ValueError, match="held"):
+        LiveFigure(setup, lambda art, held: None, {"held": slider("Held", 2, 0, 10, 0.5)}, inches=(4, 2), alt="A line")

@@ -16,6 +16,7 @@ import ipywidgets
 import matplotlib
 import numpy as np
 from matplotlib.artist import Artist
+from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from PIL import Image
@@ -26,10 +27,12 @@ from tonewood.lesson.controls import Control, buttons, panel as control_panel, s
 
 
 def artists_in(thing):
-    """All matplotlib artists inside dicts, lists, tuples, arrays and simple objects, each once, in order of appearance."""
+    """All matplotlib artists inside dicts, lists, tuples, arrays and simple objects, each once, in order of appearance. Whole axes belong to the backdrop."""
     found = {}
 
     def look(item):
+        if isinstance(item, Axes):
+            return
         if isinstance(item, Artist):
             found[id(item)] = item
         elif isinstance(item, dict):
@@ -69,6 +72,8 @@ class LiveFigure:
         checks.choice("place", place, ["above", "beside", "below", None])
         self.controls, self.alt, self._change = dict(controls), str(alt).strip(), change
         self._takes_held = "held" in inspect.signature(change).parameters
+        if "held" in self.controls:
+            raise ValueError("control: one named 'held' given; accepted: any other name, the ghost goes by that one")
         self._lock, self._waiting, self._batch = threading.RLock(), False, 0
         self.held, self.error, self.sentence, self.png, self.stagings = None, None, "", b"", 0
         with matplotlib.rc_context(style.FIGURE):
