@@ -25,6 +25,8 @@ SET = 0.0002
 JOINT_FRET = 17
 FINISHES = (BARE, "linseed oil", "tung oil", "nitrocellulose lacquer", "lacquer", "shellac", "polyurethane varnish", "polyurethane finish, clear, 2-component",
             "epoxy, two-part")
+SHORT = {"polyurethane finish, clear, 2-component": "two-part polyurethane", "nitrocellulose lacquer": "nitro lacquer", "epoxy, two-part": "two-part epoxy"}
+"""Finishes by a shorter name."""
 HUMIDIFIERS = {"none": None, "room never below 30 %": (0.30, 1.0), "room never below 40 %": (0.40, 1.0), "room kept from 40 to 50 %": (0.40, 0.50)}
 
 
@@ -118,7 +120,7 @@ def sentence(values, now):
               if ends[1] > 5e-6 else "Fret ends never stand out: the board grows. ")
     return (f"{'One piece' if count == 1 else f'{count} stripes'}, built at {values['shop']:.0f} % humidity, delivered to {found_place(values)} in {values['delivered']}: the room there "
             f"runs from {100 * found.room.humidity[dry]:.0f} % ({found.month[dry]}) to {100 * found.room.humidity[damp]:.0f} % ({found.month[damp]}), "
-            f"the fretboard ({values['board']}) from {percent(np.median(found.board_moisture, 0))} moisture, the neck ({values['back']}) from "
+            f"the fretboard ({SHORT.get(values['board'], values['board'])}) from {percent(np.median(found.board_moisture, 0))} moisture, the neck ({SHORT.get(values['back'], values['back'])}) from "
             f"{percent(np.median(found.neck_moisture, 0))}. Relief set to {mm(SET, '')} mm is {mm(middle, '')} mm in {found.month[i]}, its widest month "
             f"(90 of 100 such necks: {mm(low, '')} to {mm(high, '')}): it has risen in {up} and fallen in {fell} of 100. Of that change {mm(found.foreseen[i])} mm can be "
             f"foreseen; {mm(toss[0])} to {mm(toss[2])} mm is a coin toss. One piece: {mm(SET + one[0], '')} to {mm(SET + one[2], '')} mm. Over the year relief leaves "
@@ -134,7 +136,7 @@ def found_place(values):
 def controls():
     """The controls, fresh, in the order town, room, finish, neck."""
     start = defaults()
-    coats = [(name if name == BARE else f"{name}, {finish(name).coats} coats", name) for name in FINISHES]
+    coats = [(name if name == BARE else f"{SHORT.get(name, name)}, {finish(name).coats} coats", name) for name in FINISHES]
     return {
         "place": pick("Client's town", sorted(places()), start["place"], "published weather of a typical year; indoor air by a stated rule"),
         "delivered": pick("Delivered in", list(MONTHS), start["delivered"], "counted from the middle of the month"),

@@ -1,6 +1,6 @@
 """The seasons lesson's numbers by hand beside the library's, a test strip, the workshop's humidity, and the whole chain of neck No. 12."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from html import escape
 
 import numpy as np
@@ -103,16 +103,21 @@ def workshop_table(towns=("Chicago", "Denver (Aurora)", "Helsinki", "Stockholm (
                      f"{100 * middle:.0f}"))
     head = ("town", "driest month (%)", "dampest month (%)", "wood settles at (% moisture)", "workshop in the middle of that (%)")
     words = (f"Aim at {100 * WORKSHOP:.0f} % in the workshop; below {100 * WORKSHOP_DRY:.0f} % or above {100 * WORKSHOP_DAMP:.0f} % wait before truing or gluing (judgement, common "
-             f"practice, no source). At 30 %: {workshop_warning(0.30)} At 70 %: {workshop_warning(0.70)}")
+             f"practice, no source). Where a town's middle lies outside, build at the nearer limit. At 30 %: {workshop_warning(0.30)} At 70 %: {workshop_warning(0.70)}")
     return table_of(head, rows, words)
 
 
 def table_of(head, rows, words):
-    """A table with its caption, as mark-up and as plain words; numbers to the right, names to the left. Returns Shown."""
+    """A table with its caption, as mark-up and as plain words; numbers to the right, names to the left; a row of one cell is a heading. Returns Shown."""
+    def cells(row):
+        if len(row) == 1:
+            return f"<th scope='colgroup' colspan='{len(head)}' style='text-align:left'>{escape(row[0])}</th>"
+        return (f"<th scope='row' style='text-align:left;font-weight:normal'>{escape(row[0])}</th>"
+                + "".join(f"<td style='text-align:right;white-space:nowrap'>{escape(c)}</td>" for c in row[1:]))
+
     top = "".join(f"<th scope='col' style='text-align:{'left' if k == 0 else 'right'}'>{escape(h)}</th>" for k, h in enumerate(head))
-    body = "".join("<tr>" + "".join(f"<th scope='row' style='text-align:left;font-weight:normal'>{escape(c)}</th>" if k == 0 else f"<td style='text-align:right'>{escape(c)}</td>"
-                                    for k, c in enumerate(row)) + "</tr>" for row in rows)
-    plain = "\n".join([" | ".join(head)] + [" | ".join(row) for row in rows])
+    body = "".join(f"<tr>{cells(row)}</tr>" for row in rows)
+    plain = "\n".join(" | ".join(row) for row in [head, *rows])
     return Shown(f"<table><caption style='caption-side:bottom;text-align:left;max-width:60em'>{escape(words)}</caption><thead><tr>{top}</tr></thead><tbody>{body}</tbody></table>",
                  f"{plain}\n({words})")
 
@@ -128,17 +133,22 @@ def whole_chain(town="Chicago", delivered="October", draws=MANY):
     return chain(necks(draws), string_set("six"), town, target=SET, delivered=delivered)
 
 
-LABELS = {"boards": "drawn from published scatter", "section": "estimated by the section model", "strings": "estimated from round generic gauges",
-          "rod": "estimated; limit from memory", "year": "estimated by the season model"}
+LABELS = {"boards": "Boards, drawn from published scatter", "section": "Section, estimated by the section model", "strings": "Strings, estimated from round generic gauges",
+          "rod": "Rod, estimated; its limit from memory", "year": "The year, rod untouched, estimated by the season model"}
 
 
 def chain_shown(town="Chicago", delivered="October", draws=MANY):
     """The whole chain as a table to show."""
     found = whole_chain(town, delivered, draws)
-    rows = [(f"{step}: {name}", *(shown[neck].text() if neck in shown else "" for neck in found.necks), LABELS[step]) for step, name, _, shown in found.rows()]
+    rows, before = [], None
+    for step, name, unit, shown in found.rows():
+        if step != before:
+            rows.append((LABELS[step],))
+        rows.append((f"{name} ({unit})" if unit else name, *(replace(shown[neck], unit="").text() if neck in shown else "" for neck in found.necks)))
+        before = step
     words = (f"Middle neck and, in brackets, where 90 of 100 fall; {draws} possible necks, stripes from different trees, six strings, delivered to {found_place({'place': town})} in {delivered}, "
              "lacquer on the back, fretboard bare. Each number of a column belongs to the same necks.")
-    return table_of(("", *found.necks, "rests on"), rows, words)
+    return table_of(("", *found.necks), rows, words)
 
 
 def what_to_tell(**values):

@@ -11,7 +11,6 @@ from tonewood.lesson.seasons_view import signed
 from tonewood.lesson.verdict import Verdict
 from tonewood.neck.movement import movement
 from tonewood.neck.seasons import column, year
-from tonewood.wood.board import Board
 from tonewood.wood.climate import workshop
 from tonewood.wood.diffusion import DAY
 from tonewood.wood.moisture import dimension_change, equilibrium_band, equilibrium_moisture, humidity_for

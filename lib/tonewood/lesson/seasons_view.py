@@ -22,8 +22,8 @@ NECK = {"color": style.GREEN, "linestyle": "--", "linewidth": 2.0}
 FORESEEN = {"color": style.BLACK, "linestyle": ":", "linewidth": 1.8}
 ROWS = (Row("Fret ends, each side", "mm", -0.1, 0.5, 2, reference=0.0), Row("Width, least to most", "mm", 0.0, 2.0, 2))
 PARTS = ("predictable part", "coin-toss part", "both: this neck", "both: one piece")
-KINDS = (("up, shows", "^", style.VERMILLION, style.VERMILLION), ("up, less", "^", "white", style.VERMILLION), ("down, less", "v", "white", style.BLUE),
-         ("down, shows", "v", style.BLUE, style.BLUE))
+KINDS = (("up > 0.05 mm", "^", style.VERMILLION, style.VERMILLION), ("up", "^", "white", style.VERMILLION), ("down", "v", "white", style.BLUE),
+         ("down > 0.05 mm", "v", style.BLUE, style.BLUE))
 
 
 @dataclass
@@ -60,14 +60,14 @@ def setup(fig):
     for ax in (top, air, wet):
         ax.set(xlim=(-0.1, 12.1), xticks=MONTHS_ON)
         ax.tick_params(axis="x", length=0, labelbottom=False)
-        ax.tick_params(axis="y", labelsize=9)
+        ax.tick_params(axis="y", labelsize=9.5)
         ax.yaxis.labelpad = 2
     top.set(ylim=(-0.2, 0.8), ylabel="relief (mm)")
     for ax in (top, air, wet):
-        ax.yaxis.label.set_size(9.5)
-    top.set_title("Relief, rod untouched since delivery", fontsize=10, pad=3)
+        ax.yaxis.label.set_size(10)
+    top.set_title("Relief, rod untouched since delivery", fontsize=10.5, pad=3)
     top.axhspan(*USUAL, color="#eeeeee", zorder=0)
-    top.text(0.0, -0.185, "grey: relief as it is usually set, 0.1 to 0.3 mm (common practice, no source)", fontsize=8.5, va="bottom", color="#444444", zorder=1)
+    top.text(0.0, -0.185, "grey: relief as it is usually set, 0.1 to 0.3 mm (common practice, no source)", fontsize=9, va="bottom", color="#444444", zorder=1)
     top.axhline(START, **style.REFERENCE)
     shade = top.fill_between(MONTHS_ON, flat, flat, **style.BAND)
     one, = top.plot([], [], **ONE)
@@ -76,36 +76,36 @@ def setup(fig):
     middle, = top.plot(MONTHS_ON, flat, **style.NOW)
     top.legend(handles=[middle, Patch(facecolor=style.BLUE, alpha=0.3, label="90 of 100 such necks"), top.plot([], [], label="90 of 100 in one piece", **ONE)[0],
                         top.plot([], [], label="what can be foreseen", **FORESEEN)[0]], labels=["middle neck", "90 of 100 such necks", "90 of 100 in one piece", "what can be foreseen"],
-               loc="upper left", ncols=2, fontsize=8.5, borderaxespad=0.1, columnspacing=1.4)
-    beyond = Numbers(top, 8.5, "right")
+               loc="upper left", ncols=2, fontsize=9, borderaxespad=0.1, columnspacing=1.4)
+    beyond = Numbers(top, 9, "right")
     air.set(ylim=(0, 100), ylabel="humidity (%)")
-    air.set_title("Air of the room (dotted: the workshop)", fontsize=10, pad=3)
+    air.set_title("Air of the room (dotted: the workshop)", fontsize=10.5, pad=3)
     shop, = air.plot([-0.1, 12.1], [0, 0], **style.REFERENCE)
     room, = air.plot(MONTHS_ON, flat, color=style.BLACK, linewidth=2.0)
     wet.set(ylim=(2, 25), ylabel="moisture (%)")
-    wet.set_title("Moisture of the wood", fontsize=10, pad=3)
+    wet.set_title("Moisture of the wood", fontsize=10.5, pad=3)
     board_shade = wet.fill_between(MONTHS_ON, flat, flat, color=style.VERMILLION, alpha=0.16, lw=0)
     neck_shade = wet.fill_between(MONTHS_ON, flat, flat, color=style.GREEN, alpha=0.16, lw=0)
     settles, = wet.plot(MONTHS_ON, flat, **style.REFERENCE)
     board, = wet.plot(MONTHS_ON, flat, **FRETBOARD)
     neck, = wet.plot(MONTHS_ON, flat, **NECK)
-    wet.legend([board, neck, settles], ["fretboard", "neck", "where the air would bring it"], loc="upper left", ncols=3, fontsize=8.5, borderaxespad=0.1, columnspacing=1.2)
-    letters = tuple(Numbers(ax, 8.5, transform=ax.get_xaxis_transform()) for ax in (top, wet))
+    wet.legend([board, neck, settles], ["fretboard", "neck", "where the air would bring it"], loc="upper left", ncols=3, fontsize=9, borderaxespad=0.1, columnspacing=1.2)
+    letters = tuple(Numbers(ax, 9.5, transform=ax.get_xaxis_transform()) for ax in (top, wet))
 
     side = fig.add_gridspec(2, 1, height_ratios=(1.75, 1.0), left=0.722, right=0.985, top=0.915, bottom=0.375, hspace=0.62)
     split = fig.add_subplot(side[0])
-    split.set(xlim=(-0.4, 0.85), ylim=(len(PARTS) - 0.5, -0.5), xticks=(-0.4, -0.2, 0, 0.2, 0.4))
+    split.set(xlim=(-0.4, 0.92), ylim=(len(PARTS) - 0.5, -0.5), xticks=(-0.4, -0.2, 0, 0.2, 0.4))
     split.set_xlabel("relief change (mm)", fontsize=9, x=0.32, labelpad=1)
-    split.tick_params(labelsize=9)
-    split.set_yticks(range(len(PARTS)), PARTS, fontsize=9)
-    split.set_title("The widest month, taken apart:", fontsize=10, pad=6, x=-0.445)
+    split.tick_params(labelsize=9.5)
+    split.set_yticks(range(len(PARTS)), PARTS, fontsize=9.5)
+    split.set_title("The widest month, taken apart:", fontsize=10.5, pad=6, x=-0.445)
     split.axvline(0, **style.REFERENCE)
     colours = [style.BLACK, style.BLUE, style.BLUE, style.PURPLE]
     parts = PolyCollection([np.zeros((4, 2))] * 4, facecolors=colours, edgecolors=colours, alpha=0.45, linewidths=1.0)
     ghost_parts = PolyCollection([np.zeros((4, 2))], facecolors="none", edgecolors=style.HELD["color"], linestyles=[style.HELD["linestyle"]], linewidths=1.3)
     split.add_collection(ghost_parts, autolim=False)
     split.add_collection(parts, autolim=False)
-    numbers = [QuickNumber(split, 1.02, 1 - (k + 0.63) / 4, 8.5) for k in range(4)]
+    numbers = [QuickNumber(split, 1.02, 1 - (k + 0.63) / 4, 9) for k in range(4)]
     month = QuickNumber(split, 1.0, 1.055, 10)
 
     crowd = fig.add_subplot(side[1])
@@ -114,10 +114,10 @@ def setup(fig):
     for spine in crowd.spines.values():
         spine.set_visible(False)
     crowd.set_position((0.605, crowd.get_position().y0, 0.38, crowd.get_position().height))
-    crowd.set_title("100 such necks in that month: relief went", fontsize=10, pad=3)
+    crowd.set_title("100 such necks in that month: relief went", fontsize=10.5, pad=3)
     kinds = [crowd.plot([], [], linestyle="none", marker=m, ms=7.5, mfc=face, mec=edge, mew=1.0)[0] for _, m, face, edge in KINDS]
     crowd.legend(handles=[crowd.plot([], [], linestyle="none", marker=m, ms=7.5, mfc=face, mec=edge, mew=1.0, label=name)[0] for name, m, face, edge in KINDS],
-                 loc="lower left", bbox_to_anchor=(-0.02, -0.17), ncols=4, fontsize=8.5, handletextpad=0.1, columnspacing=1.0, borderaxespad=0)
+                 loc="lower left", bbox_to_anchor=(-0.02, -0.17), ncols=4, fontsize=9, handletextpad=0.1, columnspacing=0.8, borderaxespad=0)
     gauges = Gauges(fig, fig.add_gridspec(1, 1, left=0.612, right=0.985, top=0.255, bottom=0.055)[0], ROWS)
     return Art(shade, middle, foreseen, one, ghost, letters, beyond, room, shop, settles, board_shade, neck_shade, board, neck, parts, ghost_parts, numbers, month,
                kinds, gauges)
@@ -178,7 +178,7 @@ def draw(art, now, shop, width, earlier=None, earlier_width=None):
     art.one.set_data(*_outline(now.one))
     art.ghost.set_data(*(_outline(earlier.neck) if earlier else ([], [])))
     out = [word if past else " " for word, past in (("▲ beyond this scale", max(high) > 0.8), ("▼ beyond this scale", min(low) < -0.2))]
-    art.beyond.show([12.0, 12.0], [0.6, -0.1], out, style.VERMILLION)
+    art.beyond.show([12.0, 12.0], [0.6, -0.07], out, style.VERMILLION)
     names = [name[:3] for name in found.month]
     for letters in art.letters:
         letters.show(MONTHS_ON, [-0.075 if letters is art.letters[0] else -0.13] * 13, names)

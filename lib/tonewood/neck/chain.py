@@ -72,7 +72,7 @@ def links(neck, strings, place, rod=Rod(), target=0.0002, setup=Setup(), joint=J
         Link("rod", "turns from finger tight, at least", "", 2, setting.turns),
         Link("rod", "share of the limit to plan with", "%", 0, 100 * (1 - setting.reserve)),
     ]
-    found += [Link("year", f"relief in {month}, rod untouched", "mm", 2, seen[..., t]) for t, month in enumerate(gone.month)][:-1]
+    found += [Link("year", f"relief in {month}", "mm", 2, seen[..., t]) for t, month in enumerate(gone.month)][:-1]
     found.append(Link("year", f"relief a year on, {gone.month[-1]}", "mm", 2, seen[..., -1]))
     i = gone.widest
     found += [Link("year", f"predictable part of the change in {gone.month[i]}, the widest month", "mm", 2, 1e3 * float(gone.foreseen[i])),

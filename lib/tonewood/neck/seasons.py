@@ -24,7 +24,6 @@ from tonewood.neck.movement import moduli_at, movement
 from tonewood.neck.section import regions, slots, weighted
 from tonewood.wood.climate import ADDED, MONTHS, Air, indoor, month_number, workshop
 from tonewood.wood.diffusion import DAY, Column, diffusivity
-from tonewood.wood.facts import rule
 from tonewood.wood.finish import finish
 
 MONTH = 365.25 / 12
