@@ -136,7 +136,7 @@ def found_place(values):
 def controls():
     """The controls, fresh, in the order town, room, finish, neck."""
     start = defaults()
-    coats = [(name if name == BARE else f"{SHORT.get(name, name)}, {finish(name).coats} coats", name) for name in FINISHES]
+    coats = [(name if name == BARE else f"{SHORT.get(name, name)}, {finish(name, None).coats} coats", name) for name in FINISHES]
     return {
         "place": pick("Client's town", sorted(places()), start["place"], "published weather of a typical year; indoor air by a stated rule"),
         "delivered": pick("Delivered in", list(MONTHS), start["delivered"], "counted from the middle of the month"),

@@ -125,7 +125,7 @@ def column(neck, back_finish="lacquer", board_finish="bare", coats=None, paces=(
     density = float(share @ dry[:-1]), float(dry[-1])
     D = [diffusivity(rho) * np.asarray(pace) for rho, pace in zip(density, paces)]
     return Column((mean_depth, neck.fretboard.thickness), tuple(D), density, finish(back_finish, coats).film(density[0]) * curve / width,
-                  finish(board_finish).film(density[1]))
+                  finish(board_finish, None).film(density[1]))
 
 
 def year(neck, place, delivered="October", shop=None, temperature=20.0, added=ADDED, cooled=False, held=None, back_finish="lacquer", board_finish="bare",
