@@ -197,6 +197,11 @@ def test_file_can_be_changed_emptied_and_refused(tmp_path):
     finish()
     assert not booth.heard.saved and "Not kept" in booth.heard.alert.value and booth.heard.result.trials == 5
     assert [p.name for p in tmp_path.iterdir()] == ["mine.json"]                                # nothing half-written is left
+    booth.heard.start()
+    booth.file.value = str(tmp_path)                                                            # a folder is no file
+    finish()
+    assert not booth.heard.saved and "Not kept" in booth.heard.alert.value
+    assert len(load_tests(tmp_path / "mine.json")) == 1 and [p.name for p in tmp_path.iterdir()] == ["mine.json"]
 
 
 def test_default_file_lies_beside_the_notebook(tmp_path, monkeypatch):

@@ -29,7 +29,7 @@ FRETBOARD, FRETBOARD_WOOD, ACCENT, CENTRE = 6.0, "Indian rosewood", "wenge", "bl
 TAPER = 2.5
 """Depth the neck gains from nut to last fret, mm."""
 CURVE = np.linspace(0.0, 0.2, 201)
-FULL = 40
+FULL = 30
 """String partials of the full model in the figure; sounds to listen to have 60."""
 LETTERS = ("C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B")
 

@@ -21,7 +21,7 @@ NEAR, FAR = 45.0, 160.0
 """The two places of the pick that anybody should tell apart, mm from the bridge."""
 TRIALS = 12
 RECORD = "my_record.json"
-SLIDERS = "what the sliders show against its ghost"
+SLIDERS = "the sliders against their ghost"
 
 
 def _note(design, string, fret, seconds=SECONDS, age=0.0, **changes):
@@ -48,9 +48,9 @@ def sounds(pair):
 
 
 PAIRS = {
-    "pick": ("warm-up: one neck, pick near the bridge or far from it", "The same neck, string and pull; only the place of the pick differs"),
-    "run": ("two necks, an ordinary run of notes", f"{STIFF} against {FLEXIBLE}: the same stroke on six ordinary notes"),
-    "note": ("two necks, the one note on which they differ most", f"{STIFF} against {FLEXIBLE} on the note whose first 200 ms differ most"),
+    "pick": ("warm-up: pick near the bridge or far", "The same neck, string and pull; only the place of the pick differs"),
+    "run": ("two necks, a run of notes", f"{STIFF} against {FLEXIBLE}: the same stroke on six ordinary notes"),
+    "note": ("two necks, the note they differ on most", f"{STIFF} against {FLEXIBLE} on the note whose first 200 ms differ most"),
 }
 _OPTIONS = [(shown, key) for key, (shown, _) in PAIRS.items()]
 
