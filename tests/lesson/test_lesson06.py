@@ -175,6 +175,7 @@ def test_words_of_the_moves_hold():
     assert verdicts.spread_at(winter, 3) < 0.5 * verdicts.spread_at(start.neck, 3)
     assert verdicts.spread_at(winter, 10) == pytest.approx(verdicts.spread_at(start.neck, 10), rel=0.03)
     assert verdicts.spread_at(gone(humidifier="room kept from 40 to 50 %"), start.widest) < 0.25 * width["start"]
+    assert swing(start.neck) == pytest.approx(start.neck.width.max(-1) - start.neck.width.min(-1)) and np.min(start.neck.width) < -1e-4
     damp = seen(shop=60.0)
     assert 1.7 < np.median(damp.neck.fret_end[:, damp.driest]) / np.median(start.neck.fret_end[:, start.driest]) < 2.0
     july = seen(delivered="July")

@@ -43,6 +43,10 @@ def test_numbers_are_those_of_the_rooms_they_come_from():
     assert value(rows, "pull of all strings") == pytest.approx(462.4, abs=0.5)                 # C3.3: independently derived from the gauges
     after = relief_with_rod(slack, rod, value(rows, "effort that leaves 0.20"))
     assert 1e3 * after.at(8) == pytest.approx(np.full(60, 0.2), abs=1e-9)
+    assert value(rows, "share of the limit") == pytest.approx(100 * np.abs(value(rows, "effort that leaves 0.20")) / rod.limit)
+    assert value(rows, "their moment at fret 8") == pytest.approx(slack.moment[:, np.argmin(np.abs(slack.x - float(drawn.fret(8))))])
+    assert value(rows, "turns from finger tight") * rod.effort(1.0, slack.strung.x, slack.strung.z_bar, slack.strung.EA, slack.strung.EI) == pytest.approx(
+        value(rows, "effort that leaves 0.20"))
     gone = year(drawn, "Chicago", delivered="July", back_finish="shellac", points=13)
     assert value(rows, "relief in January") == pytest.approx(0.2 + 1e3 * gone.relief[:, 6])
     assert value(rows, "relief in July") == pytest.approx(np.full(60, 0.2))
