@@ -21,7 +21,7 @@ from tonewood.wood.species import all_species, species
 from tonewood.wood.spread import KINSHIP
 
 DRAWS = 1000
-STATIONS = 24
+STATIONS = 16
 ROOM = 20.0
 """Room temperature of both climates, degrees C."""
 

@@ -94,8 +94,9 @@ class LiveFigure:
 
     # ---- what the learner sees
     def _build(self, place):
-        width, _ = self.canvas.get_width_height()
-        self.image = ipywidgets.Image(format="png", layout={"width": f"{width}px", "max_width": "100%", "min_width": f"{min(width, 600)}px",
+        width, height = self.canvas.get_width_height()
+        # width and height let the browser keep the place of a picture while it swaps in the next one, without laying out the page anew
+        self.image = ipywidgets.Image(format="png", width=str(width), height=str(height), layout={"width": f"{width}px", "max_width": "100%", "min_width": f"{min(width, 600)}px",
                                                             "height": "auto", "align_self": "flex-start"})
         picture = ipywidgets.Box([self.image], layout={"display": "block", "max_width": "100%", "overflow": "auto"})
         picture.add_class("tonewood-picture")

@@ -8,7 +8,7 @@ A piece near the common axis hardly counts, whatever it is made of; a piece at t
 import numpy as np
 
 from tonewood import checks
-from tonewood.neck.section import by_region, regions, slots, weighted
+from tonewood.neck.section import by_region, moduli, regions, section, slots, weighted
 
 
 def bending_shares(modulus, area, first_moment, second_moment):
@@ -50,25 +50,23 @@ def bending_loss(modulus, loss, area, first_moment, second_moment):
     return float(total) if total.ndim == 0 else total
 
 
-def composite_loss(neck, x=None, count=40):
+def composite_loss(neck, x=None, stations=None):
     """Loss factor of the neck in bending, from the woods' loss factors along the neck and the shares of stripes, fretboard and bars.
 
     x: one station (m), several (S,), or None for the whole neck bent by an even moment, where the softer places store and lose more.
-    count: stations when x is None. Returns a float or (D,) for one station or None, (S,) or (D, S) for several. The slotted layer of the fretboard counts with the stiffness it
-    keeps. Friction in fret slots, joints and hardware is not in it. Raises ValueError for a station off the neck.
+    stations: where to look when x is None, from nut to last fret (S,), m; neck.stations() unless given. The slotted layer of the fretboard counts
+    with the stiffness it keeps. Friction in fret slots, joints and hardware is not in it.
+    Returns a float or (D,) for one station or None, (S,) or (D, S) for several. Raises ValueError for a station off the neck.
     """
-    parts = regions(neck, neck.stations(count) if x is None else np.atleast_1d(x))
-    E = by_region(neck, parts, lambda board: board.E_x, lambda bar: bar.modulus)
-    eta = np.asarray(loss_factor("loss factor", by_region(neck, parts, lambda board: board.eta, lambda bar: bar.loss)))
-    factor = slots(neck, parts)
+    s = section(neck, stations if x is None else np.atleast_1d(x))
+    parts = regions(neck, s.x)
+    eta = loss_factor("loss factor", by_region(neck, parts, lambda board: board.eta, lambda bar: bar.loss))
+    per_radian, factor, EI = moduli(neck, parts) * eta, slots(neck, parts), s.EI
 
-    def total(value, moments):
-        return weighted(value, moments, parts.slotted, factor)
+    def total(moments):
+        return weighted(per_radian, moments, parts.slotted, factor)
 
-    EA = total(E, parts.area)
-    z_bar = total(E, parts.Sz) / EA
-    EI = total(E, parts.Szz) - EA * z_bar**2
-    lost = total(E * eta, parts.Szz) - 2 * z_bar * total(E * eta, parts.Sz) + z_bar**2 * total(E * eta, parts.area)
+    lost = total(parts.Szz) - 2 * s.z_bar * total(parts.Sz) + s.z_bar**2 * total(parts.area)
     result = lost / EI if x is not None else np.trapezoid(lost / EI**2, parts.x, axis=-1) / np.trapezoid(1 / EI, parts.x, axis=-1)
     if x is not None and np.ndim(x) == 0:
         result = result[..., 0]
@@ -83,7 +81,7 @@ def stripe_shares(neck, x, across="z"):
     """
     parts = regions(neck, x)
     first, second = (parts.Sz, parts.Szz) if across == "z" else (parts.Sy, parts.Syy)
-    E = by_region(neck, parts, lambda board: board.E_x, lambda bar: bar.modulus)
+    E = moduli(neck, parts)
     kept = np.asarray(slots(neck, parts))
     factor = np.ones(kept.shape[:-1] + first.shape)
     if parts.slotted is not None:

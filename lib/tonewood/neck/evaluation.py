@@ -17,7 +17,7 @@ class Evaluation:
     """What a neck does; each value a float or (D,), SI.
 
     stiffness: one number for the whole neck, N·m2: the even EI that would bow as much between first and last fret under an even moment.
-    relief: largest gap under the strings, rod slack, m; relief_curve (S,) or (D, S) at x (S,). loss: loss factor in bending.
+    relief: largest gap under the strings, rod slack, m; relief_curve (F + 1,) or (D, F + 1) at x (F + 1,), the nut and every fret. loss: in bending.
     relief_change, width_change (at the last fret), fret_end (each side): from the first to the second moisture content, m.
     mass: neck from nut to last fret with fretboard, bars and rod, without head and hardware, kg.
     """
@@ -61,9 +61,10 @@ def evaluate(neck, strings, start, end, setup=Setup(), count=40):
 
     count: stations along the neck; 16 are within 0.03 % of 40 for a straight taper. Raises ValueError.
     """
-    x = neck.stations(count)
-    s = section(neck, x)
     bent = relief(neck, strings, setup, count=count)
+    x = bent.x                                     # the same stations for all, so that the section is worked out once
+    s = section(neck, x)
     moved = movement(neck, start, end, x)
-    return Evaluation(bent.x, even_stiffness(neck, s), bent.maximum, bent.deflection, composite_loss(neck, count=count), moved.relief, moved.width_end, moved.fret_end,
-                      np.trapezoid(s.mass_per_length, s.x, axis=-1))
+    curve = np.concatenate([bent.deflection[..., :1], bent.at_fret], -1)
+    return Evaluation(np.concatenate([x[:1], bent.fret_positions]), even_stiffness(neck, s), bent.maximum, curve, composite_loss(neck, stations=x), moved.relief, moved.width_end,
+                      moved.fret_end, np.trapezoid(s.mass_per_length, s.x, axis=-1))

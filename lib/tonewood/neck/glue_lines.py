@@ -15,7 +15,7 @@ import numpy as np
 from tonewood import checks
 from tonewood.neck.load import Setup, fretboard_glue_shear, string_moment
 from tonewood.neck.materials import material
-from tonewood.neck.section import by_region, regions, section, slots
+from tonewood.neck.section import moduli, regions, section, slots
 
 GLUES = ("pva_glue", "hide_glue", "epoxy")
 
@@ -57,7 +57,7 @@ def glue_lines(neck, strings, glue="pva_glue", thickness=0.0001, setup=Setup(), 
     moment = string_moment(strings.tension, setup.heights(neck, x, len(strings)), s.z_bar)
     pull = float(np.sum(strings.tension))
     a, depth = neck.outline.width(x) / 2, neck.back.depth(x)
-    E = by_region(neck, parts, lambda board: board.E_x, lambda bar: bar.modulus)[:, None] * np.ones(len(x))
+    E = moduli(neck, parts)[:, None] * np.ones(len(x))
     if parts.slotted is not None:
         E[parts.slotted] *= slots(neck, parts)
 

@@ -10,7 +10,7 @@ import numpy as np
 
 from tonewood.checks import number
 from tonewood.neck.bow import glue_shear
-from tonewood.neck.section import by_region, regions, section, slots
+from tonewood.neck.section import moduli, regions, section, slots
 
 
 def _millimetre_slip(value):
@@ -111,7 +111,7 @@ def fretboard_glue_shear(neck, strings, setup=Setup(), x=None):
     moment = string_moment(strings.tension, setup.heights(neck, s.x, len(strings)), s.z_bar)
     force = np.gradient(moment, s.x, axis=-1)
     parts = regions(neck, s.x)
-    E = by_region(neck, parts, lambda board: board.E_x, lambda bar: bar.modulus)
+    E = moduli(neck, parts)
     factor = slots(neck, parts)
     stiffness, first_moment = 0.0, 0.0
     for r in [r for r, piece in enumerate(parts.piece) if piece == len(neck.pieces) - 1]:

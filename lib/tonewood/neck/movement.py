@@ -140,7 +140,7 @@ class Movement:
         """Free strain and modulus of every piece along one of the axes across the grain: two lists."""
         strains, moduli = [], []
         for i, piece in enumerate(self.neck.pieces):
-            strains.append(piece.swelling_xyz[..., axis, axis] * (self.end - self.start)[..., i])
+            strains.append(piece.swelling_along(axis) * (self.end - self.start)[..., i])
             scale = piece.E_L / piece.species.modulus * self._stiffening[i]
             moduli.append(modulus_along(piece.species.elastic, piece.Q[..., axis, :]) * scale)
         return strains, moduli
@@ -249,7 +249,7 @@ def _bowed(x, curvature, places, first, last):
 def _lengthwise(neck, parts, start, end, stiffening=None):
     """Modulus half-way and free strain along the neck of every region, (R,) or (D, R) each."""
     change = end - start
-    free = [piece.swelling_xyz[..., LENGTH, LENGTH] * change[..., i] for i, piece in enumerate(neck.pieces)]
+    free = [piece.swelling_along(LENGTH) * change[..., i] for i, piece in enumerate(neck.pieces)]
     return moduli_at(neck, parts, (start + end) / 2, stiffening), _per_region(neck, parts, free, lambda bar: 0.0)
 
 

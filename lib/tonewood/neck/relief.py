@@ -13,7 +13,7 @@ from tonewood.checks import draw_count, number
 from tonewood.neck.bow import bending, chord_matrix, second_order, stations_checked
 from tonewood.neck.joint import Joint
 from tonewood.neck.load import Setup, string_moment
-from tonewood.neck.section import by_region, regions, section, slots
+from tonewood.neck.section import moduli, regions, section, slots
 
 STRAIGHT = 0.00002          # m: below this a straightedge shows nothing; common practice, no source
 _STEP = 1e-6                # m: half width of the jump in stiffness at the body joint
@@ -212,7 +212,7 @@ def fret_wedge(neck, interference, count=40):
     if parts.slotted is None:
         raise ValueError("fret slot depth: 0 m given; accepted: above 0 m when tangs are to wedge the slots")
     s = section(neck, parts.x)
-    E = by_region(neck, parts, lambda board: board.E_x, lambda bar: bar.modulus)[..., parts.slotted, None] * slots(neck, parts)
+    E = moduli(neck, parts)[..., parts.slotted, None] * slots(neck, parts)
     pitch = (neck.scale_length - parts.x) * (1.0 - 2.0 ** (-1.0 / 12.0))
     push = E * interference[..., None] / pitch
     return parts.x, -push * (parts.Sz[parts.slotted] - s.z_bar * parts.area[parts.slotted]) / s.EI

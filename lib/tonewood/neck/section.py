@@ -135,10 +135,12 @@ def by_region(neck, parts, wood, bar):
     values = [own[p] if p >= 0 else bar(neck.bars[-1 - p]) for p in parts.piece]
     draws = checks.draw_count(**{name: v for name, v in zip(parts.names, values)})
     if draws is None:
-        return np.array(values, dtype=float)
-    out = np.empty((draws, len(values)))
-    for k, v in enumerate(values):
-        out[:, k] = v
+        out = np.array(values, dtype=float)
+    else:
+        out = np.empty((draws, len(values)))
+        for k, v in enumerate(values):
+            out[:, k] = v
+    out.setflags(write=False)
     return out
 
 
@@ -226,8 +228,13 @@ def section(neck, x=None):
     return _kept(neck, "section", parts.x, lambda: _section(neck, parts))
 
 
+def moduli(neck, parts):
+    """Modulus along the neck of every region, (R,) or (D, R), Pa."""
+    return _kept(neck, "moduli", parts.x, lambda: by_region(neck, parts, lambda board: board.E_x, lambda bar: bar.modulus))
+
+
 def _section(neck, parts):
-    E = by_region(neck, parts, lambda b: b.E_x, lambda bar: bar.modulus)
+    E = moduli(neck, parts)
     rho = by_region(neck, parts, lambda b: b.rho, lambda bar: bar.density)
     factor = slots(neck, parts)
 

@@ -10,7 +10,7 @@ import numpy as np
 from tonewood.neck.evaluation import even_stiffness
 from tonewood.neck.load import Setup, string_moment
 from tonewood.neck.movement import between, movement
-from tonewood.neck.section import by_region, regions, section
+from tonewood.neck.section import moduli, regions, section
 from tonewood.neck.torsion import bending_twist, torsion
 from tonewood.neck.twist import twist_rate
 
@@ -67,7 +67,7 @@ class Blank:
 def without_fretboard(neck, x):
     """Bending stiffness of stripes and bars alone at stations x (S,), m. Returns Blank."""
     parts = regions(neck, x)
-    E = by_region(neck, parts, lambda board: board.E_x, lambda bar: bar.modulus)
+    E = moduli(neck, parts)
     kept = [r for r, piece in enumerate(parts.piece) if piece != len(neck.pieces) - 1]
     EA, ES, EI = (E[..., kept] @ moments[kept] for moments in (parts.area, parts.Sz, parts.Szz))
     return Blank(parts.x, EI - ES**2 / EA)

@@ -13,7 +13,7 @@ from tonewood import checks
 from tonewood.neck.damping import loss_factor, stripe_shares
 from tonewood.neck.design import Neck
 from tonewood.neck.materials import material
-from tonewood.neck.section import by_region, regions, section, slots
+from tonewood.neck.section import by_region, moduli, regions, section, slots
 from tonewood.neck.torsion import rectangle_constant, torsion
 from tonewood.sound.beam import Beam, Cause, Lump
 from tonewood.wood.loss import losses
@@ -215,7 +215,7 @@ def _shear(neck, x, s, normal):
     eta = np.mean((G * loss) @ parts.area / GA, axis=-1)
     if not normal:
         return solid, [("shear in the wood", 1.0, eta)]
-    E = by_region(neck, parts, lambda board: board.E_x, lambda bar: bar.modulus)
+    E = moduli(neck, parts)
     above = [r for r, piece in enumerate(parts.piece) if piece == len(neck.pieces) - 1]
     factor = slots(neck, parts)
     first = sum(E[..., r, None] * (factor if r == parts.slotted else 1.0) * (parts.Sz[r] - s.z_bar * parts.area[r]) for r in above)

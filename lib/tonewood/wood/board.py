@@ -1,7 +1,7 @@
 """One board: a species or the builder's own measurements, how the grain runs, and how moist it is."""
 
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import numpy as np
 
@@ -10,6 +10,25 @@ from tonewood.wood import loss as damping
 from tonewood.wood import moisture as water
 from tonewood.wood.elastic import modulus_along, off_axis, orientation, swelling_tensor
 from tonewood.wood.species import Species
+
+
+@lru_cache(maxsize=512)
+def _turned(ring_angle, run_out, slope):
+    """Orientation matrix of single angles; a slider step asks for the same few again and again."""
+    Q = orientation(ring_angle, run_out, slope)
+    Q.setflags(write=False)
+    return Q
+
+
+@lru_cache(maxsize=512)
+def _lengthwise_share(species, ring_angle, run_out, slope):
+    """E along the neck over E along the grain, single angles."""
+    return float(modulus_along(species.elastic, _turned(ring_angle, run_out, slope)[0])) / species.modulus
+
+
+@lru_cache(maxsize=512)
+def _seen_from_neck(species, ring_angle, run_out, slope):
+    return off_axis(species.elastic, _turned(ring_angle, run_out, slope))
 
 
 @dataclass(frozen=True)
@@ -81,17 +100,28 @@ class Board:
     @cached_property
     def Q(self):
         """Orientation matrix (..., 3, 3), columns L, R, T in neck axes."""
-        return orientation(self.ring_angle, self.run_out, self.slope)
+        return orientation(*self._angles) if self._single is None else _turned(*self._single)
+
+    @property
+    def _angles(self):
+        return self.ring_angle, self.run_out, self.slope
+
+    @cached_property
+    def _single(self):
+        """The three angles as floats, or None if any of them is drawn."""
+        return None if any(np.ndim(a) for a in self._angles) else tuple(float(a) for a in self._angles)
 
     @cached_property
     def E_x(self):
         """Modulus along the neck, Pa: full tensor, free to warp."""
         # The factor of the unscaled wood does not depend on the draws of E_L, so the rotation is done once.
+        if self._single is not None:
+            return _lengthwise_share(self.species, *self._single) * self.E_L
         return modulus_along(self.species.elastic, self.Q[..., 0, :]) * (self.E_L / self.species.modulus)
 
     @cached_property
     def _off_axis(self):
-        return off_axis(self.species.elastic, self.Q)
+        return off_axis(self.species.elastic, self.Q) if self._single is None else _seen_from_neck(self.species, *self._single)
 
     @property
     def G_xz(self):
@@ -107,6 +137,11 @@ class Board:
     def swelling_xyz(self):
         """Swelling tensor in neck axes per unit moisture fraction, (..., 3, 3)."""
         return swelling_tensor(*(self.swelling or self.species.swelling), self.Q)
+
+    def swelling_along(self, axis):
+        """Swelling per unit moisture fraction along neck axis 0 (x), 1 (y) or 2 (z): the diagonal of `swelling_xyz`, without the rest of it."""
+        q = self.Q[..., axis, :] ** 2
+        return sum(C * q[..., k] for k, C in enumerate(self.swelling or self.species.swelling))
 
     @cached_property
     def eta_L(self):

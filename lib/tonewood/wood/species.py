@@ -135,7 +135,7 @@ class Species:
         lift = 1e9 * tables.rule("longitudinal_modulus").value
         return lift * min(readings), lift * max(readings)
 
-    @property
+    @cached_property
     def cov_modulus_sources(self):
         """How far the sources disagree on the mean modulus: their standard deviation over their mean (0 with one source), or the scatter of the rule
         that filled it. Shared by all boards of the wood, unlike cov_modulus."""

@@ -66,41 +66,59 @@ def draw_boards(boards, draws=1000, seed=0, kinship="different trees", planks=No
         if board.draws is not None:
             out.append(board)
             continue
-        own = _normals(draws, seed, i)
-        if sawn_from[i] in shared:
-            z = np.sqrt(1 - same) * own + np.sqrt(same - r) * _normals(draws, seed, 30_000 + shared.index(sawn_from[i]))
-        else:
-            z = np.sqrt(1 - r) * own
+        # (weight, stream) of each independent part of this board's fate; the squares of the weights add up to 1.
+        parts = [(np.sqrt(1 - same), i), (np.sqrt(same - r), 30_000 + shared.index(sawn_from[i]))] if sawn_from[i] in shared else [(np.sqrt(1 - r), i)]
         if r:
-            z = z + np.sqrt(r) * _normals(draws, seed, 10_000 + names.index(board.species.key))
-        drawn = dict(zip(COLUMNS, z))
-        of_the_wood = _normals(draws, seed, 20_000 + names.index(board.species.key))
-        # The band of the loss factor says how well the wood's value is known, not how boards differ: one error for all its stripes.
-        drawn.update(source=of_the_wood[0], loss=of_the_wood[COLUMNS.index("loss")])
-        out.append(_drawn(board, drawn))
+            parts.append((np.sqrt(r), 10_000 + names.index(board.species.key)))
+        key = draws, seed, tuple((float(w), stream) for w, stream in parts)
+        # The band of the loss factor says how well the wood's value is known, not how boards differ, and so does the quarrel of the sources
+        # about its mean stiffness: one error for all stripes of a wood.
+        of_the_wood = draws, seed, ((1.0, 20_000 + names.index(board.species.key)),)
+        out.append(_drawn(board, key, of_the_wood))
     return out
 
 
-def _drawn(board, z):
-    from scipy.special import ndtr
+@lru_cache(maxsize=256)
+def _z(draws, seed, parts):
+    """Standard normals (len(COLUMNS), draws), the sum of weighted streams; kept, since a slider step draws the same boards anew."""
+    z = sum(weight * _normals(draws, seed, stream) for weight, stream in parts)
+    z.setflags(write=False)
+    return z
 
+
+@lru_cache(maxsize=256)
+def _factor(key, column, cov, together=None):
+    """Lognormal factor (draws,) of one column; together: correlation with the column of the modulus, for the density."""
+    z = _z(*key)
+    own = z[COLUMNS.index(column)]
+    if together is not None:
+        own = together * z[COLUMNS.index("modulus")] + np.sqrt(1 - together**2) * own
+    factor = mean_keeping_factor(own, cov)
+    factor.setflags(write=False)
+    return factor
+
+
+@lru_cache(maxsize=256)
+def _share_below(key, column):
+    """Share of the standard normal below each draw, (draws,): uniform between 0 and 1."""
+    from scipy.special import ndtr
+    return ndtr(_z(*key)[COLUMNS.index(column)])
+
+
+def _drawn(board, key, of_the_wood):
     wood = board.species
-    together = rule("correlation_density_modulus").value
-    z_density = together * z["modulus"] + np.sqrt(1 - together**2) * z["density"]
     cov_modulus = board.modulus_error if board.modulus is not None else wood.cov_modulus
     cov_density = board.density_error if board.density is not None else wood.cov_density
-    E_L = board.E_L * mean_keeping_factor(z["modulus"], cov_modulus)
+    E_L = board.E_L * _factor(key, "modulus", cov_modulus)
     if board.modulus is None and wood.cov_modulus_sources > 0:
-        # Which source has the mean right is unknown and the same for every board of the wood: no number of stripes averages it out.
-        E_L = E_L * mean_keeping_factor(z["source"], wood.cov_modulus_sources)
+        E_L = E_L * _factor(of_the_wood, "modulus", wood.cov_modulus_sources)
     if board.swelling is None:
         low, high = wood.longitudinal_range
-        swelling = (low + (high - low) * ndtr(z["C_L"]),
-                    wood.swelling[1] * mean_keeping_factor(z["C_R"], wood.cov_swelling),
-                    wood.swelling[2] * mean_keeping_factor(z["C_T"], wood.cov_swelling))
+        swelling = (low + (high - low) * _share_below(key, "C_L"), wood.swelling[1] * _factor(key, "C_R", wood.cov_swelling),
+                    wood.swelling[2] * _factor(key, "C_T", wood.cov_swelling))
     else:
         swelling = board.swelling
     # No wood is denser than its cell wall, about 1500 kg/m3.
-    density = np.minimum(board.rho * mean_keeping_factor(z_density, cov_density), 1500.0)
-    return replace(board, modulus=E_L, density=density, swelling=swelling,
-                   loss=np.minimum(board.eta_L * board.loss_band ** (z["loss"] / Z90), 0.5))
+    density = np.minimum(board.rho * _factor(key, "density", cov_density, rule("correlation_density_modulus").value), 1500.0)
+    spread_of_loss = board.loss_band ** (_z(*of_the_wood)[COLUMNS.index("loss")] / Z90)
+    return replace(board, modulus=E_L, density=density, swelling=swelling, loss=np.minimum(board.eta_L * spread_of_loss, 0.5))
