@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from tonewood.lesson.bench import bench, build, evaluated, _defaults
+from tonewood.lesson.bench import bench, build, evaluated, woods, _defaults
 
 CONTROLS = ("main", "accent", "centre", "fretboard", "stripes", "ring_angle", "run_out", "shop", "home", "reinforcement", "origin", "reference", "units")
 # What must move in the picture when a control moves: at least the part named here.
@@ -128,3 +128,39 @@ def test_inches_and_ounces_say_the_same_thing(live):
     assert inches == pytest.approx(mm / 25.4, abs=0.0007) and ounces == pytest.approx(grams / 28.349523125, abs=0.06)
     assert " mm" not in inch and not re.search(r"\d g\b", inch)
     assert live.sentence == metric
+
+
+def test_what_the_moves_of_the_lesson_say():
+    """The answers printed beside the moves, each from the model."""
+    def found(**changes):
+        return evaluated(**{**_defaults(), **changes})[1]
+
+    def middle(field, **changes):
+        return float(np.median(getattr(found(**changes), field)))
+
+    def width(field, **changes):
+        low, high = np.percentile(getattr(found(**changes), field), [5, 95])
+        return high - low
+
+    assert 1.3 < middle("width_change", ring_angle=0.0) / middle("width_change") < 1.55
+    cost = 1 - middle("stiffness", run_out=4.0) / middle("stiffness")
+    rises = [np.mean(found(run_out=r).relief_change > 0) for r in (0.0, 4.0)]
+    assert 0.02 < cost < 0.06 and middle("loss", run_out=4.0) > middle("loss") and 0.4 < rises[0] < 0.6 and rises[1] < 0.15
+    for field in ("stiffness", "relief_change", "mass"):
+        one, five, eleven, same = (width(field, stripes=n, accent="hard_maple", centre="hard_maple", origin=o)
+                                   for n, o in ((1, "different trees"), (5, "different trees"), (11, "different trees"), (11, "same board")))
+        assert one > five and one - five > 2 * abs(five - eleven) and same > 1.1 * eleven, field
+    for home in (20.0, 70.0):
+        change = found(home=home)
+        assert len(set(np.sign(change.width_change))) == 1 and 0.4 < np.mean(change.relief_change > 0) < 0.6
+    bars = list(_bars())
+    (shallow, light), (deep, heavy) = ((middle("stiffness", reinforcement=b) - middle("stiffness"), middle("mass", reinforcement=b) - middle("mass")) for b in bars)
+    assert 2.4 < deep / shallow < 4 and heavy / light < 2
+    boards = [middle("stiffness", fretboard=key) for _, key in woods("fretboard")]
+    accents = [middle("stiffness", accent=key) for _, key in woods("neck")]
+    assert 0.25 < max(boards) / min(boards) - 1 < 0.5 and max(accents) / min(accents) - 1 < 0.06
+
+
+def _bars():
+    from tonewood.lesson.bench import REINFORCEMENT
+    return [name for name in REINFORCEMENT if name != "rod only"]

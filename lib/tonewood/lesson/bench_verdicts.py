@@ -30,9 +30,9 @@ def quarter_sawn_stiffer():
     return Verdict("a quarter-sawn neck is stiffer.",
                    f"straight grain: flat-sawn {flat:.1f} N·m2, quarter-sawn {quarter:.1f} N·m2, difference {100 * (quarter / flat - 1):+.1f} %. "
                    f"With 3° of run-out: {slant_flat:.1f} and {slant_quarter:.1f} N·m2, {100 * (slant_quarter / slant_flat - 1):+.1f} %. "
-                   f"Width per 1 % moisture: flat {flat_width:.3f} %, quarter {quarter_width:.3f} %.",
+                   f"The wood's width per 1 % moisture: flat {flat_width:.3f} %, quarter {quarter_width:.3f} %.",
                    "no. Along the grain the wood is the same whichever way the rings stand; with run-out quarter-sawn is slightly softer. "
-                   "What quarter-sawn does is move about half as much in width.",
+                   "What quarter-sawn wood does is move about half as much in width.",
                    "high", "the difference in shear deflection, below 1 %, is left out")
 
 

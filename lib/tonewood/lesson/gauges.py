@@ -45,7 +45,7 @@ def in_units(unit, system):
 
 def mark_axis(axis, low, high, factor, bins=7):
     """Ticks at round numbers of the unit shown (value x factor) on an x or y axis whose data stay in their own unit."""
-    ticks = [t for t in MaxNLocator(bins).tick_values(low * factor, high * factor) if low * factor - 1e-9 <= t <= high * factor + 1e-9]
+    ticks = [t for t in MaxNLocator(bins, steps=[1, 2, 2.5, 5, 10]).tick_values(low * factor, high * factor) if low * factor - 1e-9 <= t <= high * factor + 1e-9]
     axis.set_ticks([t / factor for t in ticks], [f"{round(t, 9) + 0.0:g}".replace("-", "−") for t in ticks])
 
 
