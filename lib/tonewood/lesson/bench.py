@@ -88,9 +88,9 @@ def evaluated(**values):
 
 ROWS = (Row("Stiffness", "% of the reference", 40, 200, 0, reference=100.0),
         Row("Relief, strings on, rod slack", "mm", 0.0, 1.0, 2),
-        Row("Damping estimate, loss factor", "1/1000", 0.0, 20.0, 1),
-        Row("Relief change, shop to home", "mm", -0.5, 0.5, 2, reference=0.0),
-        Row("Width change at last fret", "mm", -1.5, 1.5, 2, reference=0.0),
+        Row("Damping estimate", "1/1000", 0.0, 20.0, 1),
+        Row("Relief change, to home", "mm", -0.5, 0.5, 2, reference=0.0),
+        Row("Width change, to home", "mm", -1.5, 1.5, 2, reference=0.0),
         Row("Weight, nut to last fret", "g", 150, 750, 0))
 
 
@@ -239,7 +239,7 @@ def controls():
 
 def bench(place="above"):
     """The neck on the bench, ready to slide. Returns a LiveFigure; last line of a cell."""
-    return LiveFigure(_setup, _change, controls(), inches=(10.0, 5.1), place=place,
+    return LiveFigure(_setup, _change, controls(), inches=(9.4, 4.8), place=place,
                       alt="End view of the neck to scale with stripes and growth rings, bow of the neck under string pull, and six gauges with their 90 % bands")
 
 
