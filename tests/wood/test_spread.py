@@ -127,3 +127,21 @@ def test_stiffness_mismatch_hardly_bows_a_neck_sideways():
     assert wander == pytest.approx(1.22e-3, rel=0.03)
     x = np.linspace(0, 0.43, 9)
     assert bow(x, np.full(9, 440 * wander / 1500), [0.215], 0, 0.43)[0] == pytest.approx(8e-6, rel=0.06)
+
+
+@given(st.floats(0, np.pi / 2), st.floats(-0.2, 0.2), st.floats(-0.2, 0.2), st.sampled_from(["hard maple", "Sitka spruce", "wenge"]))
+@settings(max_examples=30, deadline=None)
+def test_kept_factors_equal_the_full_rotation(ring, run_out, slope, name):
+    """A board with single angles keeps factors; drawn angles go through the rotation each time. Both must agree."""
+    from tonewood.wood.elastic import off_axis, orientation
+    from tonewood.wood.loss import off_axis_loss
+    wood = species(name)
+    single = Board(wood, ring, run_out, slope, loss=0.008)
+    drawn = Board(wood, np.full(2, ring), run_out, slope, loss=0.008)
+    Q = orientation(ring, run_out, slope)
+    for board in (single, drawn):
+        np.testing.assert_allclose(board.E_x, off_axis(board.elastic, Q).E_x, rtol=1e-10)
+        np.testing.assert_allclose(board.G_xz, off_axis(board.elastic, Q).G_xz, rtol=1e-10)
+        np.testing.assert_allclose(board.eta, off_axis_loss(board.elastic, Q[0], 0.008, wood.group), rtol=1e-10)
+        for axis in range(3):
+            np.testing.assert_allclose(board.swelling_along(axis), board.swelling_xyz[..., axis, axis], rtol=1e-10)

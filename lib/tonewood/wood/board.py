@@ -31,6 +31,12 @@ def _seen_from_neck(species, ring_angle, run_out, slope):
     return off_axis(species.elastic, _turned(ring_angle, run_out, slope))
 
 
+@lru_cache(maxsize=512)
+def _loss_share(species, ring_angle, run_out, slope):
+    """Loss factor along the neck over that along the grain, single angles: every direction's loss is a fixed multiple of the grain's."""
+    return damping.off_axis_loss(species.elastic, _turned(ring_angle, run_out, slope)[0], 0.01, species.group) / 0.01
+
+
 @dataclass(frozen=True)
 class Board:
     """A straight piece of one wood.
@@ -156,6 +162,8 @@ class Board:
     @cached_property
     def eta(self):
         """Loss factor along the neck: each term of the rotated compliance carries its own loss."""
+        if self._single is not None:
+            return _loss_share(self.species, *self._single) * self.eta_L
         return damping.off_axis_loss(self.species.elastic, self.Q[..., 0, :], self.eta_L, self.species.group)
 
     def at(self, moisture):
