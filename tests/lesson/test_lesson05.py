@@ -271,7 +271,7 @@ def test_relief_follows_the_pull():
 
 def test_stiffness_does_not_tighten_strings():
     v = verdicts.stiff_neck_tightens()
-    soft, stiff, slack, tight = numbers(r"necks of (\d+) and (\d+) N·m2, same strings in tune: (\d+) and (\d+) N", v.found)
+    soft, stiff, slack, tight = numbers(r"necks of (\d+) and (\d+) N·m², same strings in tune: (\d+) and (\d+) N", v.found)
     assert stiff > 1.5 * soft and slack == tight
     near, far = numbers(r"nearer by ([\d.]+) and ([\d.]+) mm", v.found)
     lost = numbers(r"would lose ([\d.]+) and ([\d.]+) N", v.found)

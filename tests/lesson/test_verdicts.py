@@ -25,7 +25,7 @@ def test_quarter_sawn_is_not_stiffer():
 
 def test_more_layers_are_not_stiffer():
     v = more_layers_stiffer()
-    found = [float(n) for n in re.findall(r"([\d.]+) N·m2", v.found)]
+    found = [float(n) for n in re.findall(r"([\d.]+) N·m²", v.found)]
     assert len(found) == 6 and max(found) - min(found) < 0.2
     assert v.verdict.startswith("no.")
 

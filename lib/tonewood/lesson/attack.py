@@ -18,7 +18,7 @@ from tonewood.wood.species import species
 STEP = float(level_step())
 """Level step listeners notice between two tones, dB: Jesteadt, Wier and Green 1977, see sound.hearing."""
 
-STRING_NAMES = (("6, low E", 6), ("5, A", 5), ("4, D", 4), ("3, G", 3), ("2, B", 2), ("1, high e", 1))
+STRING_NAMES = (("1 · high E", 1), ("2 · B", 2), ("3 · G", 3), ("4 · D", 4), ("5 · A", 5), ("6 · low E", 6))
 LEVELS, FALLS, CENTS = (-50, 25), (-9.0, 0.7), (0, 100)
 ROWS = (Row("Level at 5 ms", "dB, 0 is 1 m/s", *LEVELS, 1), Row("Fall from 5 to 50 ms", "dB", -1, 9, 2), Row("Fall from 5 to 200 ms", "dB", -1, 9, 2),
         Row("Early decay, as a 60 dB time", "s", 0, 40, 1), Row("Late decay, as a 60 dB time", "s", 0, 60, 1),

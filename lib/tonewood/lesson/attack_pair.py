@@ -11,7 +11,7 @@ from tonewood.sound.attack import TIMES
 from tonewood.sound.early import early
 from tonewood.sound.partials import speaking_string
 
-STIFF, FLEXIBLE = "stiff neck, wenge", "flexible neck, limba"
+STIFF, FLEXIBLE = "the stiff wenge neck", "the flexible limba neck"
 NECKS = {STIFF: {"wood": "wenge", "stripes": 1.0, "depth": 20.5}, FLEXIBLE: {"wood": "limba", "stripes": 1.0, "depth": 20.5}}
 """Offered to the invented client Ines: one piece each, same shape, same rosewood fretboard, boards of exactly average numbers."""
 STROKE = ("pick", "strength", "direction", "pickup")

@@ -51,7 +51,7 @@ def give_compresses():
     k = int(np.argmax(np.abs(t.taken[FLEXIBLE] - t.taken[STIFF])))
     apart = float(t.taken[FLEXIBLE][k] - t.taken[STIFF][k])
     return Verdict("a flexible neck gives with the string and compresses a hard attack.",
-                   f"stiffness EI {even_stiffness(guitar(**NECKS[STIFF])[0]):.0f} N·m2 (wenge) and {even_stiffness(guitar(**NECKS[FLEXIBLE])[0]):.0f} N·m2 (limba). A hard stroke, 3 mm, raises "
+                   f"stiffness EI {even_stiffness(guitar(**NECKS[STIFF])[0]):.0f} N·m² (wenge) and {even_stiffness(guitar(**NECKS[FLEXIBLE])[0]):.0f} N·m² (limba). A hard stroke, 3 mm, raises "
                    f"the pitch of the open strings by {t.glide.min():.1f} to {t.glide.max():.1f} cents while they swing wide. The give of the neck takes {100 * t.share[STIFF].min():.1f} to "
                    f"{100 * t.share[STIFF].max():.1f} % of that on the wenge neck and {100 * t.share[FLEXIBLE].min():.1f} to {100 * t.share[FLEXIBLE].max():.1f} % on the limba neck. The two necks "
                    f"differ by {apart:.2f} cents at most (string {6 - k}); listeners notice a glide from {t.threshold[k]:.0f} cents there (published).",

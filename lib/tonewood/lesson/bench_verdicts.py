@@ -28,8 +28,8 @@ def quarter_sawn_stiffer():
     slant_flat, slant_quarter = (even_stiffness(_neck(ring_angle=r, run_out=np.radians(3.0))) for r in (0.0, np.pi / 2))
     flat_width, quarter_width = (_width_swelling(r) for r in (0.0, np.pi / 2))
     return Verdict("a quarter-sawn neck is stiffer.",
-                   f"straight grain: flat-sawn {flat:.1f} N·m2, quarter-sawn {quarter:.1f} N·m2, difference {100 * (quarter / flat - 1):+.1f} %. "
-                   f"With 3° of run-out: {slant_flat:.1f} and {slant_quarter:.1f} N·m2, {100 * (slant_quarter / slant_flat - 1):+.1f} %. "
+                   f"straight grain: flat-sawn {flat:.1f} N·m², quarter-sawn {quarter:.1f} N·m², difference {100 * (quarter / flat - 1):+.1f} %. "
+                   f"With 3° of run-out: {slant_flat:.1f} and {slant_quarter:.1f} N·m², {100 * (slant_quarter / slant_flat - 1):+.1f} %. "
                    f"The wood's width per 1 % moisture: flat {flat_width:.3f} %, quarter {quarter_width:.3f} %.",
                    "no. Along the grain the wood is the same whichever way the rings stand; with run-out quarter-sawn is slightly softer. "
                    "What quarter-sawn wood does is move about half as much in width.",
@@ -45,7 +45,7 @@ def more_layers_stiffer():
     counts = (1, 3, 5, 7, 9, 11)
     found = [even_stiffness(_neck(n)) for n in counts]
     return Verdict("more laminations make a stiffer neck.",
-                   "; ".join(f"{n} {'piece' if n == 1 else 'stripes'} {v:.1f} N·m2" for n, v in zip(counts, found)) + ", all of hard maple.",
+                   "; ".join(f"{n} {'piece' if n == 1 else 'stripes'} {v:.1f} N·m²" for n, v in zip(counts, found)) + ", all of hard maple.",
                    "no. Side by side, stripes of the same wood add up to the same neck; a stiffer or softer stripe counts by its share of the width. "
                    "The glue lines are thin and rigid and change nothing that could be felt.",
                    "high")

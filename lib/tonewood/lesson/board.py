@@ -88,7 +88,7 @@ def _setup(fig):
     own, = ax.plot([], [], "+", color=style.BLACK, ms=13, mew=2)
     ax.legend(handles=[Line2D([], [], **style.HELD, label="tables alone, 90 of 100 boards"),
                        Patch(facecolor=style.BLUE, alpha=0.35, edgecolor=style.BLUE, label="with what you measured"),
-                       Line2D([], [], ls="none", marker="+", ms=9, mew=2, color=style.BLACK, label="best guess now"),
+                       Line2D([], [], ls="none", marker="+", ms=9, mew=2, color=style.BLACK, label="best guess, once measured"),
                        Line2D([], [], ls="none", marker=".", color=style.GREY, label="middle of each wood")],
               loc="upper left", bbox_to_anchor=(-0.02, -0.07), ncol=2, fontsize=9, handlelength=1.8, borderpad=0.2, labelspacing=0.3, columnspacing=1.2)
     below = fig.add_subplot(grid[1, 0])

@@ -219,7 +219,7 @@ class LiveFigure:
                 self.error, self.alert.value = None, ""
             self.png, self.image.value = png, png
             self.sentence = "" if sentence is None else str(sentence)
-            self.caption.value = f"<p class='tonewood-says'>{escape(self.sentence)}</p>"
+            self.caption.value = f"<p class='tonewood-says'>{escape(style.together(self.sentence))}</p>"
 
     def _draw(self):
         if self.fig.stale or not self.stagings:    # moving artists do not make the figure stale; anything else in it does

@@ -69,7 +69,7 @@ def answer_relief():
 
     def gap(factor=1.0):
         return factor * pull * 1e-3 * height * (1e-3 * length) ** 2 / (8 * stiffness) * 1e3
-    return ask_number(f"A seven-string set pulls {pull} N, {height} mm above the axis of a neck of {stiffness} N·m2; {length} mm from the first to the last fret. How far does it bow by the one-line "
+    return ask_number(f"A seven-string set pulls {pull} N, {height} mm above the axis of a neck of {stiffness} N·m²; {length} mm from the first to the last fret. How far does it bow by the one-line "
                       "formula, rod slack?", gap, "mm", 0.02, "Pull × height is the moment; moment × length² ÷ (8 × stiffness), all in metres, then to mm.",
                       f"{pull} N × 0.013 m = {pull * 0.013:.2f} N·m; × {1e-3 * length:.3f}² ÷ (8 × {stiffness}) = {gap():.2f} mm.",
                       slips=[(lambda: gap(8.0), "Did you leave out the 8 of length² ÷ 8?"), (lambda: gap((648 / length) ** 2), "Did you take the scale length instead of first to last fret?")])
@@ -80,6 +80,6 @@ def hand_words():
     h = by_hand()
     return (("first string by hand: 7850 × π/4 × 0.254² mm × (2 × 0.648 × 329.63)²", h.tension, "N", 1, "wire density from memory"),
             ("first string by the library", h.tension_library, "N", 1, "ideal string, round generic gauge"), ("pull of all six", h.pull, "N", 0, "round generic gauges, common practice"),
-            ("height over the axis at fret 8", 1e3 * h.height, "mm", 1, "estimated by the section model"), ("stiffness EI (N·m2)", h.stiffness, "", 0, "estimated by the section model"),
+            ("height over the axis at fret 8", 1e3 * h.height, "mm", 1, "estimated by the section model"), ("stiffness EI (N·m²)", h.stiffness, "", 0, "estimated by the section model"),
             ("gap by hand", 1e3 * h.gap, "mm", 2, "estimated, evenly bent beam"), ("gap at fret 8 by the library", 1e3 * h.gap_library, "mm", 2, "estimated by the full beam model"),
             ("rod couple by hand, for 0.20 mm (N·m)", h.couple, "", 2, "estimated, evenly bent beam"), ("rod couple by the library (N·m)", h.couple_library, "", 2, "estimated by the full beam model"))

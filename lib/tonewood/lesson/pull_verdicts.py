@@ -129,7 +129,7 @@ def stiff_neck_tightens():
         nearer.append(float(np.trapezoid(bent.moment / strings.total_tension * bent.curvature + strings.total_tension / s.EA, bent.x)))
         lost.append(-float(tension_change(strings.axial_stiffness[-1], nearer[-1], strings.length[-1])))
     return Verdict("a stiff neck makes the strings tighter.",
-                   f"necks of {stiffness[0]:.0f} and {stiffness[1]:.0f} N·m2, same strings in tune: {tensions[0]:.0f} and {tensions[1]:.0f} N. While tuning up, nut and bridge come "
+                   f"necks of {stiffness[0]:.0f} and {stiffness[1]:.0f} N·m², same strings in tune: {tensions[0]:.0f} and {tensions[1]:.0f} N. While tuning up, nut and bridge come "
                    f"nearer by {1e3 * nearer[0]:.2f} and {1e3 * nearer[1]:.2f} mm and the first string would lose {lost[0]:.1f} and {lost[1]:.1f} N, were it not tuned again.",
                    "no. Mass, length and pitch alone set the tension of a string in tune. A soft neck only asks for more rounds of tuning, and gives more when a note is bent.",
                    "high", "how a string feels under the finger also hangs on action, relief and the length behind nut and bridge")

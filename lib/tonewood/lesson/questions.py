@@ -60,7 +60,7 @@ class _Asked:
 
     def _tell(self, words):
         self.reply = words
-        self._reply.value = f"<p class='tonewood-says'>{escape(words)}</p>"
+        self._reply.value = f"<p class='tonewood-says'>{escape(style.together(words))}</p>"
 
     def _static(self):
         raise NotImplementedError

@@ -168,17 +168,19 @@ def defaults():
 def controls():
     """The controls, fresh: wood, shape, head, strings, note."""
     start = defaults()
-    return {
+    made = {
         "main": pick("Main wood", woods("neck"), start["main"]),
         "stripes": slider("Stripes", start["stripes"], 1, 11, 1, "", "wenge accents and a walnut centre stripe, as on the bench"),
         "fretboard": pick("Fretboard wood", woods("fretboard"), start["fretboard"], "6 mm thick, 2.5 mm slots"),
         "depth": slider("Neck depth at the nut", start["depth"], 18, 25, 0.5, "mm", "fretboard included; 2.5 mm more at the last fret; slim to baseball bat"),
         "clamp": slider("Clamped to the headstock", start["clamp"], 0, 300, 10, "g", "a small clamp is 50 to 100 g, 150 mm behind the nut"),
-        "age": slider("String age", start["age"], 0, 1, 0.1, "", "0 new, 1 well played; the strings' losses are from memory, times or divided by 2 to 2.5"),
+        "age": slider("String age", start["age"], 0, 1, 0.1, "", "0 new, 100 well played; the strings' losses are from memory, times or divided by 2 to 2.5"),
         "tapped": slider("Your tapped loss factor, main wood", start["tapped"], 0, 30, 0.5, "1/1000", "0: not tapped, the estimate is used; a board rings at 5 to 15 thousandths"),
         "string": pick("String", [(name, i) for i, name in reversed(list(enumerate(STRING_NAMES)))], start["string"]),
         "fret": slider("Fret", start["fret"], 0, 22, 1, "", "0 is the open string"),
     }
+    made["age"].show_in("%", 100, 10)
+    return made
 
 
 def ring(place="above"):

@@ -144,4 +144,4 @@ def answer_strings():
     labels = {name: f"Computed: the notes that ring keep {100 * v:.0f} % of their time, in the median." for name, v in kept.items()}
     return ask("Which of these shortens the ordinary, ringing notes most?", labels, lambda: min(kept, key=kept.get),
                "In a ringing note most of the loss is the string's own and the air's.",
-               "Set string age from 0 to 1 on the map and watch a ringing note, then a dead one.")
+               "Set string age from 0 to 100 % on the map and watch a ringing note, then a dead one.")

@@ -42,6 +42,11 @@ def piece(index):
     return {"facecolor": face, "hatch": hatch, "edgecolor": "#3a2a1a", "linewidth": 0.8}
 
 
+def together(words):
+    """The words with every number kept on one line with the % behind it."""
+    return words.replace(" %", "\u00a0%")
+
+
 SHEET = """
 .tonewood-control {border-left:3px solid var(--jp-border-color2,#ccc); padding:0 0 2px 8px; box-sizing:border-box; align-items:flex-end}
 .tonewood-control .widget-label {height:auto; line-height:1.3; white-space:normal; overflow:visible; text-align:left; text-overflow:clip;
@@ -53,7 +58,7 @@ SHEET = """
 .tonewood-number > .widget-label {position:absolute; width:1px !important; height:1px; overflow:hidden; clip-path:inset(50%); white-space:nowrap}
 .tonewood-number input {text-align:right}
 .tonewood-unit .widget-html-content {line-height:28px}
-.tonewood-pick .widget-dropdown {height:auto}
+.tonewood-pick .widget-dropdown {height:auto; min-width:0} .tonewood-pick .widget-dropdown > select {min-width:0; max-width:100%}
 .tonewood-note:empty, .tonewood-alert:empty {display:none}
 .tonewood-note .widget-html-content, .tonewood-alert .widget-html-content, .tonewood-sentence .widget-html-content {line-height:1.45; white-space:normal; height:auto}
 .tonewood-error {border-left:4px solid #D55E00; padding:4px 8px; margin:4px 0; color:var(--jp-content-font-color1,#000)}
@@ -62,9 +67,12 @@ SHEET = """
 .tonewood-means {font-size:var(--jp-ui-font-size1,13px); color:var(--jp-content-font-color1,#000)}
 .tonewood-means summary {cursor:pointer}
 .tonewood-means dt {font-weight:600} .tonewood-means dd {margin:0 0 4px 1.2em}
-@media (max-width:600px) {.tonewood-row {max-height:38vh; overflow-y:auto !important}}
+@media (max-width:600px) {.tonewood-row {max-height:38vh; overflow-y:auto !important} .jp-OutputArea-output pre {word-break:normal; overflow-wrap:anywhere}
+  .tonewood-picture::before {content:"Swipe the picture sideways to see all of it."; display:block; position:sticky; left:0; width:max-content; max-width:100%;
+    font-size:13px; color:var(--jp-content-font-color1,#000)}}
 .tonewood-radio {flex-flow:row wrap} .tonewood-radio > .widget-label {height:auto; text-align:left; flex:0 0 100%}
-.tonewood-radio .widget-radio-box {max-width:100%} .tonewood-radio .widget-radio-box label {height:auto; line-height:1.4; white-space:normal; margin-bottom:4px}
+.tonewood-radio .widget-radio-box {max-width:100%} .tonewood-radio .widget-radio-box label {height:auto; line-height:1.4; white-space:normal; margin-bottom:4px;
+  position:relative; padding-left:24px} .tonewood-radio .widget-radio-box label input {position:absolute; left:0; top:0.25em; float:none; margin:0}
 .tonewood-question {border-left:4px solid #0072B2; padding-left:10px}
 .tonewood-caution {border:2px solid #D55E00; border-left-width:8px; padding:6px 10px; margin:6px 0; max-width:70em}
 """

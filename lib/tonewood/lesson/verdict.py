@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from html import escape
 
+from tonewood.lesson.style import together
+
 SURE = ("high", "medium", "low")
 
 
@@ -30,5 +32,5 @@ class Verdict:
         return "\n".join(f"{name}: {text}" for name, text in self._parts())
 
     def _repr_html_(self):
-        rows = "".join(f"<div style='margin:2px 0'><b>{escape(name)}:</b> {escape(text)}</div>" for name, text in self._parts())
+        rows = "".join(f"<div style='margin:2px 0'><b>{escape(name)}:</b> {escape(together(text))}</div>" for name, text in self._parts())
         return f"<div style='border-left:6px solid #0072B2;padding:4px 12px;margin:8px 0;max-width:70em'>{rows}</div>"
