@@ -6,6 +6,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from tonewood.lesson import pull_neck
 from tonewood.lesson import seasons_questions as questions
 from tonewood.lesson import seasons_verdicts as verdicts
 from tonewood.lesson.gauges import band
@@ -236,6 +237,14 @@ def test_chain_shown_holds_every_link():
             assert words in repr(shown) and words in shown.html and (f"({link.unit})" in shown.html or not link.unit)
     assert "Chicago" in repr(shown) and shown.html.count("<tr>") == len(found.rows()) + 1 + 5 and shown.html.count("colspan='3'") == 5
     assert "Lisbon" in repr(chain_shown("Lisbon", draws=50))
+
+
+def test_chain_has_the_rod_of_the_string_pull_lesson():
+    """The same neck, strings and wish: the same share of the rod's limit in both lessons."""
+    rows = {link.name: link for link in whole_chain().necks["No. 12, seven stripes"]}
+    pulled = pull_neck.pulled(**pull_neck.defaults())
+    assert np.median(rows["share of the limit to plan with"].value) == pytest.approx(np.median(pull_neck.held_share(pulled)), abs=1.5)
+    assert np.median(rows["turns from finger tight, at least"].value) == pytest.approx(np.median(np.abs(pulled.setting.turns)), abs=0.01)
 
 
 def test_tables_escape():

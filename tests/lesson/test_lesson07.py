@@ -177,7 +177,7 @@ def test_what_moves_dead_notes_does_so_in_the_model():
 def test_answers_printed_beside_the_moves():
     base, span = ring_map(), found().span[:, D, 5]
     assert nearest(found(), D, 5)[0] == "bending 2" and base.share_by_cause[2, D, 5] > 0.5                                       # move 1
-    assert base.ringing[D, [3, 7]].all() and not base.ringing[D, [4, 5, 6]].any()                                                # 2
+    assert base.ringing[D, [3, 7]].all() and not base.ringing[D, [4, 5, 6]].any() and list(base.dead[D, 3:8]) == [False, False, True, False, False]    # 2
     twist = [(s, f) for s, f in np.argwhere(base.dead) if mode_names(found().modes)[base.mode[s, f]].startswith("twist")]
     assert twist and all(ring_map(clamp=c).dead[s, f] for s, f in twist for c in (100.0, 200.0))                                 # 3
     assert [worst_fret(ring_map(clamp=c)) for c in (100.0, 200.0)] == [4, 3]

@@ -132,7 +132,9 @@ def test_one_step_is_quick(live):
 def test_move_1_limba_leaves_the_level_and_shifts_the_fall_inside_the_band():
     before, after = now(), now(wood="limba", stripes=1.0)
     low, _, high = band(before.fall200_draws)
-    assert abs(after.at[0] - before.at[0]) < 0.05 and low < after.fall200 < high and abs(after.fall200 - before.fall200) > 0.3
+    assert abs(after.at[0] - before.at[0]) < 0.05 and low < after.fall200 < high and 0.5 < before.fall200 - after.fall200 < 1
+    maple, limba = ([now(**{**neck, "fret": fret}).fall200 for fret in (4.0, 5.0)] for neck in ({}, {"wood": "limba", "stripes": 1.0}))
+    assert np.argmax(maple) == 1 and np.argmax(limba) == 0, "the mode of the limba neck lies a fret lower"
 
 
 def test_move_2_one_fret_sinks_and_its_band_is_wide():
@@ -145,6 +147,10 @@ def test_move_3_pick_and_pickup_change_the_level_by_decibels():
     start = now().at[0]
     changes = [now(**c).at[0] - start for c in ({"pick": 40.0}, {"pick": 180.0}, {"pickup": 45.0})]
     assert min(np.abs(changes)) > 1 and max(np.abs(changes)) > 4 and abs(now(wood="limba", stripes=1.0).at[0] - start) < 0.05
+    for string in (6, 3, 1):
+        up = now(string=string, fret=12.0).at[0]
+        near, far, pickup = (abs(now(string=string, fret=12.0, **c).at[0] - up) for c in ({"pick": 40.0}, {"pick": 180.0}, {"pickup": 45.0}))
+        assert 0.25 < far < near < 1.75 and pickup > 3.5
 
 
 def test_move_4_harder_is_louder_and_sharper_with_the_same_fall():

@@ -10,7 +10,7 @@ from tonewood.neck.section import section
 from tonewood.wood.board import Board
 from tonewood.wood.moisture import equilibrium_moisture
 from tonewood.wood.species import species
-from tonewood.wood.spread import mean_keeping_factor
+from tonewood.wood.spread import likeness, mean_keeping_factor
 
 WOOD = "hard maple"
 SHOP = 0.45
@@ -51,9 +51,10 @@ def more_layers_stiffer():
                    "high")
 
 
-def more_layers_predictable(draws=4000, cov=0.22):
-    """Do more stripes make the neck more predictable? The bare neck wood with a spread of `cov` a board, 1 and 7 equal stripes. Returns a Verdict."""
+def more_layers_predictable(draws=4000):
+    """Do more stripes make the neck more predictable? The bare neck wood with the scatter of the tables, 1 and 7 equal stripes. Returns a Verdict."""
     wood = species(WOOD)
+    cov, alike = wood.cov_modulus, likeness("same board")
     rng = np.random.default_rng(7)
 
     def spread_of(n, correlation):
@@ -66,10 +67,10 @@ def more_layers_predictable(draws=4000, cov=0.22):
         EI = section(bare, [0.2]).EI[:, 0]
         return EI.std() / EI.mean()
 
-    one, seven, same = spread_of(1, 0.0), spread_of(7, 0.0), spread_of(7, 0.75)
+    one, seven, same = spread_of(1, 0.0), spread_of(7, 0.0), spread_of(7, alike)
     return Verdict("a neck of many stripes is more predictable than one piece.",
-                   f"boards that scatter by {100 * cov:.0f} % give one-piece necks that scatter by {100 * one:.1f} %; seven equal stripes from different trees "
+                   f"the wood of the neck alone, no fretboard: boards that scatter by {100 * cov:.0f} % (estimated, middle of published lots of hardwood) give one-piece necks that scatter by {100 * one:.1f} %; seven equal stripes from different trees "
                    f"{100 * seven:.1f} % (rule c/√n: {100 * cov / np.sqrt(7):.1f} %); seven sawn from one board {100 * same:.1f} %.",
                    "yes, if the stripes come from different trees. Stripes cut side by side from one board average out hardly anything. "
                    "Measuring each board, good to 2 or 3 %, beats any averaging.",
-                   "high", "how alike stripes of one board are (0.75) is a judgement")
+                   "high", f"how alike stripes of one board are ({alike:.2f}) is a judgement")

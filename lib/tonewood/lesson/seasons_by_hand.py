@@ -6,6 +6,7 @@ from html import escape
 import numpy as np
 
 from tonewood.lesson.page import Shown
+from tonewood.lesson.pull_neck import rod_for
 from tonewood.lesson.seasons import SET, build, drawn, found_place, gone
 from tonewood.neck.chain import chain
 from tonewood.neck.eigenstrain import stack
@@ -130,7 +131,9 @@ def necks(draws=MANY):
 
 def whole_chain(town="Chicago", delivered="October", draws=MANY):
     """From boards to a year's relief, seven stripes beside one piece: tonewood.neck.chain for neck No. 12. Returns Chain."""
-    return chain(necks(draws), string_set("six"), town, target=SET, delivered=delivered)
+    side_by_side = necks(draws)
+    rod = rod_for("double-acting", next(iter(side_by_side.values())))                    # the rod of lesson 05; both necks have one outline and channel
+    return chain(side_by_side, string_set("six"), town, rod=rod, target=SET, delivered=delivered)
 
 
 LABELS = {"boards": "Boards, drawn from published scatter", "section": "Section, estimated by the section model", "strings": "Strings, estimated from round generic gauges",
