@@ -3,7 +3,8 @@
 import numpy as np
 import pytest
 
-from tonewood.lesson.bench import bench, build, evaluated, woods, _defaults
+from tonewood.lesson.bench import REINFORCEMENT, bench, build, evaluated, woods, _defaults
+from tonewood.wood.species import species
 
 CONTROLS = ("main", "accent", "centre", "fretboard", "stripes", "ring_angle", "run_out", "shop", "home", "reinforcement", "origin", "reference", "units")
 # What must move in the picture when a control moves: at least the part named here.
@@ -156,6 +157,8 @@ def test_what_the_moves_of_the_lesson_say():
     bars = list(_bars())
     (shallow, light), (deep, heavy) = ((middle("stiffness", reinforcement=b) - middle("stiffness"), middle("mass", reinforcement=b) - middle("mass")) for b in bars)
     assert 2.4 < deep / shallow < 4 and heavy / light < 2
+    maple = species("hard maple")
+    assert all(8.5 < bar.modulus / maple.modulus < 9.5 for name in bars for bar in REINFORCEMENT[name]), "a question says about nine times as stiff as maple"
     boards = [middle("stiffness", fretboard=key) for _, key in woods("fretboard")]
     accents = [middle("stiffness", accent=key) for _, key in woods("neck")]
     assert 0.25 < max(boards) / min(boards) - 1 < 0.5 and max(accents) / min(accents) - 1 < 0.06

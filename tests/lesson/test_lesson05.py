@@ -241,6 +241,9 @@ def test_glue_line_verdict():
     # "a thousandth of its strength", "a share worth naming", "more than that"
     assert 500 < 1e3 * strength / high < 3000 and 0.05 < end / strength < 0.3 and moist > end
     assert v.verdict.startswith("no")
+    printed = {w.name: w.facts["shear_parallel"].value for w in {b.species.key: b.species for b in verdicts.made()[0].pieces}.values() if "shear_parallel" in w.facts}
+    weakest = min(printed, key=printed.get)
+    assert f"with a printed figure, {weakest}," in v.found and strength == pytest.approx(printed[weakest], abs=0.05)
 
 
 def test_rod_does_not_untwist():

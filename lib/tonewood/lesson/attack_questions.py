@@ -71,7 +71,7 @@ def answer_glide():
 def answer_dull_note():
     """Question: what helps one note that dies away early."""
     string, fret = most_different()
-    labels = {"new strings": "They were new already in this calculation, and strings change every note alike.", "a harder stroke": "Harder is louder, but the fall is the same number of dB.",
+    labels = {"new strings": "They were new already in this calculation; old ones would make it fall faster still.", "a harder stroke": "Harder is louder, but the fall is the same number of dB.",
               "a neck 2 mm deeper": "The neck's mode moves up and away from this note, towards another one."}
     base = {**defaults(), **NECKS[FLEXIBLE], "string": string, "fret": float(fret), "age": 0.0}
 
@@ -80,6 +80,6 @@ def answer_dull_note():
 
     def right():
         return list(labels)[int(np.argmin([fall(), fall(strength=3.0), fall(depth=22.5)]))]
-    return ask(f"{note_name(string, fret)} on the limba neck (string {string}, fret {fret}) falls by {fall():.1f} dB in the first 200 ms. Which change helps this note?", labels, right,
+    return ask(f"{note_name(string, fret)} on the limba neck (string {string}, fret {fret}) falls by {fall():.1f} dB from 5 to 200 ms. Which change helps this note?", labels, right,
                "Set the neck above: one piece of limba, this string and fret. Then try each change and read the fall.",
                f"2 mm deeper the fall is {fall(depth=22.5):.1f} dB: the neck's mode has moved on, to another note. Pulled harder the fall stays {fall(strength=3.0):.1f} dB.")

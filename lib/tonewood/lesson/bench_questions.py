@@ -50,7 +50,7 @@ def answer_stiffness():
     """Question: which change stiffens most."""
     labels = {"a wenge accent instead of maple, 2 mm each side": "Two thin stripes count by their small share of the width.",
               "turning the rings to quarter-sawn": "Along the grain the ring angle makes no difference.",
-              "two deep carbon bars": "They are more than ten times as stiff as wood, though they lie not far from the axis."}
+              "two deep carbon bars": "They are about nine times as stiff as maple (modulus from memory), so even near the axis they count."}
 
     def right():
         base = dict(stripes=7, accent="hard maple", centre="hard maple")

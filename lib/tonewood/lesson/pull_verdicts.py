@@ -49,14 +49,15 @@ def pull_stresses_glue():
     middle = len(found.x) // 2
     twenty = 1e-3 * 20.0 * float(found.stress[middle] / found.shear_force[middle])
     end = float(np.max(found.fretboard_force) / (2 * neck.fretboard.thickness * found.width[0]))
-    weakest = min((species(k).fact("shear_parallel") for k in ("hard maple", "black walnut", "Indian rosewood")), key=lambda fact: fact.value)
+    strength = {k: species(k).fact("shear_parallel") for k in ("hard maple", "black walnut", "Indian rosewood")}                # wenge: no figure was read
+    name, weakest = min(strength.items(), key=lambda item: item[1].value)
     wet = movement(neck, equilibrium_moisture(20.0, 0.45), equilibrium_moisture(20.0, 0.30))
     moist = 1e-6 * float(np.max(np.abs(wet.joint_stress)))
     return Verdict("string pull works on the glue lines and opens them in time.",
                    f"the strings run so nearly along the neck that only {found.shear_force.min():.1f} to {softer.shear_force.max():.1f} N of the {strings.total_tension:.0f} N shear the "
                    f"glue line under the fretboard: {low:.1f} to {high:.1f} kPa along the body of the neck. A shear force of 20 N would make {twenty:.0f} kPa. Even if all the "
-                   f"compression of the fretboard entered within two board thicknesses of its end: {1e-6 * end:.1f} MPa. The weakest of the neck woods shears along the grain at "
-                   f"{weakest.value:.1f} MPa (published, {weakest.place}). Moisture, from 45 % to 30 % humidity with the joints held flush, elastic: up to {moist:.1f} MPa across the grain.",
+                   f"compression of the fretboard entered within two board thicknesses of its end: {1e-6 * end:.1f} MPa. The weakest of this neck's woods with a printed figure, {name}, shears along the grain "
+                   f"at {weakest.value:.1f} MPa (published, {weakest.place}). Moisture, from 45 % to 30 % humidity with the joints held flush, elastic: up to {moist:.1f} MPa across the grain.",
                    "no. Along the neck a sound glue line hardly knows that the strings are on: a thousandth of its strength. Only the last centimetre of the fretboard carries a share "
                    "worth naming, so glue that end well. Moisture strains the joints at least as much, and across the grain.",
                    "high", "beside a rod anchor the model does not see; the glue is taken to be as strong as the wood beside it (common practice); white glue creeps when warm")
