@@ -30,7 +30,7 @@ def test_sources_once_each():
     lines = shown.plain.split("\n")
     assert len(lines) == len(set(lines))
     for fact in species("wenge").facts.values():
-        assert f"- {citation(fact.source)}" in lines
+        assert f"- {citation(fact.source)} [{fact.source}]" in lines
 
 
 def test_unknown_wood_is_refused_with_a_hint():

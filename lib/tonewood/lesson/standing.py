@@ -43,5 +43,5 @@ def sources(*names, also=()):
     keys = list(also)
     for name in names:
         keys += [fact.source for fact in species(name).facts.values()]
-    lines = [citation(key) for key in dict.fromkeys(keys)]
+    lines = [f"{citation(key)} [{key}]" for key in dict.fromkeys(keys)]      # tables name a source by its key
     return Shown("<ul>" + "".join(f"<li>{escape(line)}</li>" for line in lines) + "</ul>", "\n".join(f"- {line}" for line in lines))

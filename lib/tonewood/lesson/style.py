@@ -72,7 +72,7 @@ SHEET = """
     font-size:13px; color:var(--jp-content-font-color1,#000)}}
 .tonewood-radio {flex-flow:row wrap} .tonewood-radio > .widget-label {height:auto; text-align:left; flex:0 0 100%}
 .tonewood-radio .widget-radio-box {max-width:100%} .tonewood-radio .widget-radio-box label {height:auto; line-height:1.4; white-space:normal; margin-bottom:4px;
-  position:relative; padding-left:24px} .tonewood-radio .widget-radio-box label input {position:absolute; left:0; top:0.25em; float:none; margin:0}
+  position:relative; padding-left:24px} .tonewood-radio .widget-radio-box label input {position:absolute; left:0; top:0; height:1.4em; float:none; margin:0}
 .tonewood-question {border-left:4px solid #0072B2; padding-left:10px}
 .tonewood-caution {border:2px solid #D55E00; border-left-width:8px; padding:6px 10px; margin:6px 0; max-width:70em}
 """
