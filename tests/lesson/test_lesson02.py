@@ -110,6 +110,11 @@ def test_sentence_says_the_librarys_numbers(live):
     low, middle, high = band(1e-9 * lesson.learned(**live.values)[1].E_x)
     assert f"stiffness {middle:.1f} GPa (90 of 100 such boards: {low:.1f} to {high:.1f})" in live.sentence
     assert f"moisture {100 * equilibrium_moisture(20.0, 0.45):.1f} %" in live.sentence
+    live.reset()
+    for wood in ("wenge", "hard maple"):
+        live.set(wood=species(wood).key)
+        assert ("measured, published;" in live.sentence) == (species(wood).loss.status == "published"), wood
+    live.reset()
 
 
 def test_run_out_is_felt_by_a_bend(live):

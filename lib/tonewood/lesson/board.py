@@ -127,11 +127,12 @@ def sentence(values, board, bands, known, left, read):
     stiff, density, water, width, thick, loss = bands
     done = [word for word, value in (("weighed", read["density"]), ("bent", read["modulus"])) if value]
     name = board.species.name
+    rests_on = "measured, published; too wide a band to rank woods" if board.species.loss.status == "published" else "an estimate that cannot rank woods"
     text = (f"{name[0].upper() + name[1:]}, {'as the tables have it' if not done else ' and '.join(done)}, at {values['humidity']:.0f} % humidity "
             f"(moisture {water[1]:.1f} %, {water[0]:.1f} to {water[2]:.1f}): stiffness {stiff[1]:.1f} GPa ({'90 % sure' if done else '90 of 100 such boards'}: {stiff[0]:.1f} to {stiff[2]:.1f}), "
             f"density {density[1]:.0f} kg/m3 ({density[0]:.0f} to {density[2]:.0f}); per 1 % moisture 100 mm of width move {width[1]:.2f} mm "
             f"({width[0]:.2f} to {width[2]:.2f}), 100 mm of thickness {thick[1]:.2f} mm ({thick[0]:.2f} to {thick[2]:.2f}); loss factor {loss[1]:.1f} thousandths "
-            f"({loss[0]:.1f} to {loss[2]:.1f}, an estimate that cannot rank woods).")
+            f"({loss[0]:.1f} to {loss[2]:.1f}, {rests_on}).")
     if done:
         text += f" Of the tables' uncertainty {100 * left.spread[0] / known.spread[0]:.0f} % is left in stiffness and {100 * left.spread[1] / known.spread[1]:.0f} % in density."
         share = known.outside(**read)
