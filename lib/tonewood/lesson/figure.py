@@ -111,6 +111,7 @@ class LiveFigure:
             row = [buttons(Back_to_the_start_values=self.reset)]
             if self._takes_held:
                 self.ghost = switch("Keep this design as a ghost")
+                self.ghost.widget.layout.flex = "0 1 auto"
                 self.ghost.observe(lambda change: self.hold() if change["new"] else self.release(), names="value")
                 row.insert(0, self.ghost.widget)
             box = control_panel(self.controls.values(), ipywidgets.Box(row, layout={"display": "flex", "flex_flow": "row wrap", "align_items": "center"}))

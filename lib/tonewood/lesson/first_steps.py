@@ -86,7 +86,7 @@ def read_a_band():
     def right():
         share = np.mean(1e-9 * draw_boards([Board(species(WOOD))], 4000, SEED + 1)[0].E_L > stiff)
         return list(labels)[0 if share == 0 else 1 if share < 0.06 else 2]
-    return ask(f"The band runs from {low:.1f} to {high:.1f} GPa. Your board measures {stiff:.1f} GPa.", labels, right,
+    return ask(f"The band runs from {low:.1f} to {high:.1f} GPa. Your board measures {stiff:.1f} GPa. What does that tell you?", labels, right,
                "How many of 100 boards fall outside a 90 % band?", "A band of 90 % leaves 5 boards of 100 above and 5 below.")
 
 
