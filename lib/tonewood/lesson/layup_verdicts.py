@@ -97,7 +97,7 @@ def glue_lines_rob():
     return Verdict("glue lines rob stiffness.",
                    f"No. 12, {pva.lines} lines of 0.1 mm (thickness: common practice, no source): in bending {1e6 * pva.bending_share:.0f} millionths of the energy sit in white glue "
                    f"({1e6 * epoxy.bending_share:.0f} in epoxy). The glue stands where wood could be: {100 * pva.width_loss:.1f} % of bending stiffness ({100 * epoxy.width_loss:.1f} %). Twist grows by at "
-                   f"most {100 * pva.twisting_share:.1f} % ({100 * epoxy.twisting_share:.1f} %). Largest shear in a line under the strings: {1e-3 * pva.stress:.0f} kPa.",
+                   f"most {100 * pva.twisting_share:.1f} % ({100 * epoxy.twisting_share:.1f} %). Largest shear in a line between stripes under the strings, estimated from above: {1e-3 * pva.stress:.0f} kPa.",
                    "no, not to speak of. Side by side, stripes bend alike and hardly pull on each other; cured glue holds hundreds of times that shear. "
                    "What is lost, below one per cent in bending, is glue taking up room.",
                    "high", "glue moduli and strength are from memory, for cured glue and quick loads; PVA creeps under lasting load and in warmth")
