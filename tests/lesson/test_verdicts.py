@@ -42,6 +42,9 @@ def test_more_layers_are_more_predictable():
     assert rule == pytest.approx(c / 7**0.5, abs=0.05)
     assert one == pytest.approx(c, rel=0.05) and seven == pytest.approx(rule, rel=0.06)
     assert same == pytest.approx(c * ((1 + 6 * 0.75) / 7) ** 0.5, rel=0.06)
+    cautious = re.search(r"scatter of (\d+) % \(from memory.*?one piece ([\d.]+) %, seven from different trees ([\d.]+) %", v.found)
+    # Independently derived: 22 % over the square root of 7 is 8.3 %.
+    assert float(cautious[1]) == 22 and float(cautious[2]) == pytest.approx(22, rel=0.05) and float(cautious[3]) == pytest.approx(8.32, rel=0.06)
     assert v.verdict.startswith("yes")
 
 
