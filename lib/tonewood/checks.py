@@ -9,14 +9,6 @@ from difflib import get_close_matches
 import numpy as np
 
 
-def _shown(value):
-    """One offending number, or the start of an array, short enough for a sentence."""
-    array = np.asarray(value)
-    if array.size == 1:
-        return f"{array.reshape(-1)[0]:g}"
-    return f"array of shape {array.shape} from {np.nanmin(array):g} to {np.nanmax(array):g}"
-
-
 def _within(value, low, high, open_low, open_high):
     """The value as float or float array if it is plainly in order, else None: the quick way for what nearly always holds."""
     if type(value) in (float, int):

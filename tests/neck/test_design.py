@@ -102,3 +102,11 @@ def test_spread_keeps_geometry_and_seed():
     a, b = spread(neck(), 10, 3), spread(neck(), 10, 3)
     assert a.draws == 10 and neck().draws is None and a.geometry == neck().geometry
     np.testing.assert_array_equal(section(a).EI, section(b).EI)
+
+
+def test_default_bar_is_the_carbon_of_the_materials_table():
+    from tonewood.neck.materials import material
+    carbon, bar = material("carbon_bar"), Bar(0.0)
+    for name in ("modulus", "shear_modulus", "density"):
+        assert getattr(bar, name) == pytest.approx(carbon[name].value), name
+    assert carbon["loss_factor"].low <= bar.loss <= carbon["loss_factor"].high

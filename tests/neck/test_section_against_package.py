@@ -12,7 +12,7 @@ import pytest
 from sectionproperties.analysis import Section
 from sectionproperties.pre import Geometry, Material
 from sectionproperties.pre.geometry import CompoundGeometry
-from shapely import Polygon, affinity, box
+from shapely import Polygon, box
 
 from tonewood.neck.design import Back, Bar, Channel, Fretboard, Layup, Neck, Outline, Stripe
 from tonewood.neck.section import section, slot_share

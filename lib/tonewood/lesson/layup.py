@@ -8,7 +8,7 @@ import numpy as np
 from tonewood.lesson.bench import DRAWS, ROD, ROOM, woods
 from tonewood.lesson.controls import pick, slider
 from tonewood.lesson.figure import LiveFigure
-from tonewood.lesson.gauges import Gauges, Row, band
+from tonewood.lesson.gauges import Gauges, Row
 from tonewood.lesson.layup_view import LayupView
 from tonewood.neck.arrange import ARRANGEMENTS, arranged, spread_arranged
 from tonewood.neck.design import Back, Fretboard, Neck, Outline, striped

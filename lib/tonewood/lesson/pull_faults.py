@@ -4,13 +4,11 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
-from matplotlib.collections import LineCollection, PolyCollection
 
 from tonewood.lesson import style
 from tonewood.lesson.controls import pick, slider
 from tonewood.lesson.figure import LiveFigure
 from tonewood.lesson.pull_neck import RODS, build, defaults, rod_for, setup_for, strung
-from tonewood.neck.bow import bow
 from tonewood.neck.joint import Joint
 from tonewood.neck.relief import relief
 from tonewood.neck.rod_limits import SHOWS, best_setting, rod_limits

@@ -65,7 +65,6 @@ class Movement:
     @cached_property
     def twist_rate(self):
         """Twist per length at the stations, rad/m, (S,) or (D, S)."""
-        from tonewood.neck.twist import twist_rate
         turning = twist_rate(self.neck, self.x, self.end - self.start)
         return turning if self.neck.body_start is None else turning * (self.x <= self.neck.body_start)
 

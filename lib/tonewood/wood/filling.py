@@ -7,7 +7,6 @@ from tonewood.wood.facts import STATUSES, Fact
 from tonewood.wood.loss import relation
 
 RATIOS = ("E_R_ratio", "E_T_ratio", "G_LR_ratio", "G_LT_ratio", "G_RT_ratio", "nu_LR", "nu_LT", "nu_RT")
-REFERENCE_MOISTURE = 0.12
 
 
 def worst(*statuses):
