@@ -64,6 +64,22 @@ def number(name, value, low=None, high=None, unit="", slip=None, open_low=False,
     return float(array) if array.ndim == 0 else array
 
 
+def length(name, value, low=0.0, high=None, open_low=True, open_high=False):
+    """A length in metres within [low, high], 0 itself refused unless open_low=False; a value that only fits as millimetres
+    is told so. Returns float or float array. Raises ValueError."""
+    def slip(v):
+        fits = high is None or low <= v / 1000 <= high
+        return f"Lengths are in metres here; did you mean {v / 1000:g} m ({v:g} mm)?" if fits and v > (high or 0.2) else None
+    return number(name, value, low, high, "m", slip, open_low, open_high)
+
+
+def whole(name, value, low, high):
+    """A whole number within [low, high], returned as int. Raises ValueError."""
+    if int(number(name, value, low, high)) != value:
+        raise ValueError(f"{name}: {value:g} given; accepted: a whole number from {low:g} to {high:g}")
+    return int(value)
+
+
 def fraction(name, value):
     """A fraction from 0 to 1; a number above 1 is taken to be a percentage by mistake. Raises ValueError."""
     return number(name, value, 0.0, 1.0, "(a fraction)",
@@ -123,3 +139,9 @@ def choice(name, value, options):
     near = get_close_matches(str(value), [str(o) for o in options], 1, 0.5)
     hint = f". Did you mean {near[0]!r}?" if near else ""
     raise ValueError(f"{name}: {value!r} given; accepted: {', '.join(map(repr, options))}{hint}")
+
+
+def choice_of(name, given, options):
+    """Every word of `given` must be one of `options`. Raises ValueError that lists them and suggests the nearest."""
+    for word in given:
+        choice(name, word, options)

@@ -107,7 +107,7 @@ def test_metal_factor_is_that_of_an_isotropic_bar():
 
 def test_twist_modulus_round_trip():
     """Free uniform bar: f = sqrt(G J / (rho I_p)) / (2 L); independently derived."""
-    from tonewood.neck.torsion import rectangle_constant
+    from tonewood.neck.section.torsion import rectangle_constant
     G, rho, L, b, t = 0.9e9, 650.0, 0.6, 0.06, 0.022
     f = np.sqrt(G * rectangle_constant(b, t) / (rho * b * t * (b**2 + t**2) / 12)) / (2 * L)
     assert m.twist_modulus(rho * L * b * t, f, L, b, t) == pytest.approx(G)

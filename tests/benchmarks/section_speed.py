@@ -23,11 +23,11 @@ from sectionproperties.pre import Geometry, Material
 from sectionproperties.pre.geometry import CompoundGeometry
 from shapely import Polygon, box
 
-from tonewood.neck.design import Back, Bar, Channel, Fretboard, Neck, Outline, spread, striped
-from tonewood.neck.evaluation import evaluate
-from tonewood.neck.section import section, slot_share
-from tonewood.neck.string_sets import string_set
-from tonewood.neck.torsion import _solved, shear_stiffness, slotted_shear, torsion
+from tonewood.neck.layup.neck import Back, Bar, Channel, Fretboard, Neck, Outline, spread, striped
+from tonewood.neck.report.evaluation import evaluate
+from tonewood.neck.section.section import section, slot_share
+from tonewood.strings.sets import string_set
+from tonewood.neck.section.torsion import _solved, shear_stiffness, slotted_shear, torsion
 from tonewood.wood.board import Board
 from tonewood.wood.species import species
 

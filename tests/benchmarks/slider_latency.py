@@ -24,7 +24,7 @@ SLIDER = "Run-out"
 PLAIN = '''
 import matplotlib.pyplot as plt
 from ipywidgets import FloatSlider, interact
-from tonewood.lesson import bench
+from tonewood.lesson.whole_neck import figure as bench
 
 def show(run_out):
     fig = plt.figure(figsize=(10, 5.1), dpi=100)

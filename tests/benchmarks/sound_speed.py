@@ -12,9 +12,9 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 import numpy as np
 
-from tonewood.neck.design import Back, Channel, Fretboard, Neck, Outline, striped
-from tonewood.neck.string_sets import string_set
-from tonewood.neck.strings import StringSet
+from tonewood.neck.layup.neck import Back, Channel, Fretboard, Neck, Outline, striped
+from tonewood.strings.sets import string_set
+from tonewood.strings.wire import StringSet
 from tonewood.sound.coupled import string_ends
 from tonewood.sound.decay import decay_of
 from tonewood.sound.instrument import Instrument

@@ -9,7 +9,7 @@ import nbformat
 import pytest
 from bs4 import BeautifulSoup
 
-from tonewood.lesson.export import to_html
+from tonewood.panel.export import to_html
 
 FOLDER = Path(__file__).parents[2] / "notebooks"
 NOTEBOOKS = sorted(FOLDER.glob("*.ipynb"))

@@ -27,7 +27,7 @@ def test_notebook_gives_what_it_stored(path, tmp_path):
 def test_a_wrong_stored_number_is_noticed(tmp_path):
     import nbformat
     book = nbformat.v4.new_notebook(metadata={"kernelspec": {"name": "python3", "display_name": "Python 3", "language": "python"}})
-    book.cells = [nbformat.v4.new_code_cell("from tonewood.lesson.page import say\nsay('depth', 21, 'mm', 1)", execution_count=1,
+    book.cells = [nbformat.v4.new_code_cell("from tonewood.panel.page import say\nsay('depth', 21, 'mm', 1)", execution_count=1,
                                             outputs=[nbformat.v4.new_output("stream", name="stdout", text="depth: 21.5 mm\n")])]
     nbformat.write(book, tmp_path / "wrong.ipynb")
     done = rerun(tmp_path / "wrong.ipynb", tmp_path)

@@ -7,7 +7,7 @@ also re-derived independently from force balance and equal strain at the joint, 
 import numpy as np
 import pytest
 
-from tonewood.neck.eigenstrain import stack
+from tonewood.neck.seasons.eigenstrain import stack
 
 
 def bimetal(a1, a2, E1, E2, e1, e2):

@@ -6,8 +6,8 @@ paper, as transcribed in an open student project. Inputs published; the frequenc
 
 import pytest
 
-from tonewood.neck.pitch import note_frequency
-from tonewood.neck.strings import cents, frequency_for, inharmonicity, tension_for
+from tonewood.strings.pitch import note_frequency
+from tonewood.strings.wire import cents, frequency_for, inharmonicity, tension_for
 
 
 @pytest.mark.parametrize("note, mass_per_length, tension, expected", [("E2", 6.24e-3, 71.6, 82.40), ("E4", 0.38e-3, 70.3, 330.9)])

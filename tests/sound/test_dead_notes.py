@@ -5,8 +5,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from tonewood.neck.design import Back, Fretboard, Neck, Outline, spread, striped
-from tonewood.neck.string_sets import string_set
+from tonewood.neck.layup.neck import Back, Fretboard, Neck, Outline, spread, striped
+from tonewood.strings.sets import string_set
 from tonewood.sound.dead_notes import dead_range, frets_between, mode_names, note_decay, with_string_doubt
 from tonewood.sound.decay import DEAD, decay
 from tonewood.sound.instrument import Instrument

@@ -5,8 +5,8 @@ import numpy as np
 import pytest
 from hypothesis import given, settings, strategies as st
 
-from tonewood.neck.string_sets import string_set
-from tonewood.neck.strings import StringSet, plain
+from tonewood.strings.sets import string_set
+from tonewood.strings.wire import StringSet, plain
 from tonewood.sound.coupled import string_ends
 from tonewood.sound.decay import CAUSES, DEAD, Notes, decay_of, end_loss, lost_by, solve
 from tonewood.sound.mobility import mobility

@@ -5,9 +5,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from tonewood.neck.design import Back, Bar, Channel, Fretboard, Neck, Outline, spread, striped
-from tonewood.neck.section import section
-from tonewood.neck.string_sets import string_set
+from tonewood.neck.layup.neck import Back, Bar, Channel, Fretboard, Neck, Outline, spread, striped
+from tonewood.neck.section.section import section
+from tonewood.strings.sets import string_set
 from tonewood.sound.beam import Lump
 from tonewood.sound.decay import decay
 from tonewood.sound.instrument import Body, Headstock, Instrument, instrument_beam, solid_body

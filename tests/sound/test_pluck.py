@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from tonewood.neck.strings import StringSet, plain, wound
+from tonewood.strings.wire import StringSet, plain, wound
 from tonewood.sound.coupled import string_ends
 from tonewood.sound.partials import EndModes, SpeakingString, partials, speaking_string
 from tonewood.sound.pluck import LABEL, initial_shape, pickup_weights, pluck, synthesise

@@ -58,8 +58,8 @@ def test_relief_of_a_stripe_average_shifts_by_cov_squared():
 
 def test_effective_number_of_stripes():
     """C9.3; independently derived: n_eff = (Σ I)²/Σ I², here through the section model."""
-    from tonewood.neck.design import Back, Fretboard, Layup, Neck, Outline, Stripe
-    from tonewood.neck.section import section
+    from tonewood.neck.layup.neck import Back, Fretboard, Layup, Neck, Outline, Stripe
+    from tonewood.neck.section.section import section
     from tonewood.wood.spread import mean_keeping_factor
     rng = np.random.default_rng(5)
     widths = np.array([12, 2, 12, 2, 12]) * 1e-3
@@ -115,9 +115,9 @@ def test_refusals():
 
 def test_stiffness_mismatch_hardly_bows_a_neck_sideways():
     """C9.4; independently derived: the axis of five equal stripes in 44 mm wanders by c sqrt(sum y2)/5 = 1.22 mm, and 440 N at that arm bow 0.43 m by 8 um."""
-    from tonewood.neck.bow import bow
-    from tonewood.neck.design import Back, Fretboard, Layup, Neck, Outline, Stripe
-    from tonewood.neck.section import section
+    from tonewood.neck.load.bow import bow
+    from tonewood.neck.layup.neck import Back, Fretboard, Layup, Neck, Outline, Stripe
+    from tonewood.neck.section.section import section
     from tonewood.wood.spread import mean_keeping_factor
     rng = np.random.default_rng(6)
     stripes = [Stripe(Board(MAPLE, modulus=12e9 * mean_keeping_factor(rng.standard_normal(40_000), 0.22)), 0.0088) for _ in range(5)]

@@ -9,7 +9,7 @@ from math import pi
 import numpy as np
 
 from tonewood import checks
-from tonewood.neck.torsion import rectangle_constant
+from tonewood.neck.section.torsion import rectangle_constant
 from tonewood.wood import moisture as water
 from tonewood.wood.facts import rule
 

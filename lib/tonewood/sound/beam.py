@@ -40,7 +40,7 @@ class Cause:
     shear_loss: object = 0.0
 
     def __post_init__(self):
-        from tonewood.neck.damping import loss_factor
+        from tonewood.neck.section.damping import loss_factor
         loss_factor(f"loss factor of {self.name}", self.bending_loss)
         loss_factor(f"shear loss factor of {self.name}", self.shear_loss)
 

@@ -9,8 +9,8 @@ from dataclasses import replace
 import numpy as np
 
 from tonewood import checks
-from tonewood.neck.load import Setup
-from tonewood.neck.strings import StringSet
+from tonewood.neck.load.setup import Setup
+from tonewood.strings.wire import StringSet
 from tonewood.sound.decay import decay_of, note_names
 
 Z90 = 1.6448536269514722

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from tonewood import checks
-from tonewood.neck.load import Setup
+from tonewood.neck.load.setup import Setup
 from tonewood.sound.coupled import drive, string_ends, string_roots, string_shape, two_root
 from tonewood.sound.modes import modes as modes_of
 from tonewood.sound.string_loss import LN_1000, steel_loss, steel_string_loss
@@ -279,7 +279,7 @@ def decay_of(modes, strings, fret_places, bridge, offsets=0.0, bridge_offsets=0.
 
 def note_names(strings, frets):
     """Names (S, frets) of the notes of a StringSet at fret 0, 1 … by equal temperament, such as "C#4"."""
-    from tonewood.neck.pitch import note_number
+    from tonewood.strings.pitch import note_number
     letters = ("C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B")
     number = np.array([note_number(name) for name in strings.tuning])[:, None] + np.arange(frets)
     return np.array([[f"{letters[n % 12]}{n // 12 - 1}" for n in row] for row in number])

@@ -10,11 +10,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from tonewood import checks
-from tonewood.neck.damping import loss_factor, stripe_shares
-from tonewood.neck.design import Neck
-from tonewood.neck.materials import material
-from tonewood.neck.section import by_region, moduli, regions, section, slots
-from tonewood.neck.torsion import rectangle_constant, torsion
+from tonewood.neck.section.damping import loss_factor, stripe_shares
+from tonewood.neck.layup.neck import Neck
+from tonewood.materials import material
+from tonewood.neck.section.section import by_region, moduli, regions, section, slots
+from tonewood.neck.section.torsion import rectangle_constant, torsion
 from tonewood.sound.beam import Beam, Cause, Lump
 from tonewood.wood.loss import losses
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from tonewood import checks
-from tonewood.neck.damping import loss_factor
+from tonewood.neck.section.damping import loss_factor
 from tonewood.sound import beam as fem
 
 LIMITS = (0.05, 0.95)          # quantiles of the draws whose modes join the basis

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from tonewood import checks
-from tonewood.neck.damping import loss_factor
+from tonewood.neck.section.damping import loss_factor
 
 LN_1000 = float(np.log(1000.0))
 AIR_VISCOSITY = 1.8e-5      # Pa s, near 20 degrees Celsius (dry-air property tables)

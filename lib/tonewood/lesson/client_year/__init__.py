@@ -1,0 +1,1 @@
+"""Lesson 06: a year in the client's town."""

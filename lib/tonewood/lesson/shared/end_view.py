@@ -1,0 +1,116 @@
+"""The end view of a neck, drawn to scale in millimetres: stripes in their tones, growth rings at the ring angle, board, channel, bars."""
+
+import numpy as np
+from matplotlib.collections import LineCollection, PolyCollection
+from matplotlib.colors import to_rgb
+from matplotlib.path import Path
+from matplotlib.patches import PathPatch
+
+from tonewood.lesson.shared.wood_colours import tone
+
+RING_SPACING = 2.2
+STEEL, CARBON, EMPTY = "#9aa3ad", "#2b2b2f", "#ffffff"
+
+
+class EndView:
+    """Draws on `ax` once; `show(neck, x)` then only changes data. `artists` is what moves."""
+
+    def __init__(self, ax, y_reach=31, z_low=-22, z_high=9):
+        ax.set(xlim=(-y_reach, y_reach), ylim=(z_low, z_high), aspect="equal")
+        ax.axis("off")
+        ax.plot([-y_reach + 2, -y_reach + 12], [z_low + 1.6] * 2, color="#444444", lw=2, solid_capstyle="butt")
+        ax.text(-y_reach + 7, z_low + 2.2, "10 mm", ha="center", va="bottom", fontsize=8, color="#444444")
+        ax.text(-y_reach + 1, z_high - 1, "bass", ha="left", va="top", fontsize=8, color="#444444")
+        ax.text(y_reach - 1, z_high - 1, "treble", ha="right", va="top", fontsize=8, color="#444444")
+        self.pieces = PolyCollection([np.zeros((3, 2))], edgecolors="#3a3029", linewidths=0.7, zorder=1)
+        self.rings = LineCollection([], linewidths=0.8, zorder=1.5)
+        self.outline = PathPatch(Path(np.zeros((3, 2))), facecolor="none", edgecolor="#3a3029", lw=1.2, zorder=3)
+        self.fittings = PolyCollection([np.zeros((3, 2))], edgecolors="#3a3029", linewidths=0.8, zorder=2)
+        for artist in (self.pieces, self.rings, self.fittings):
+            ax.add_collection(artist, autolim=False)
+        ax.add_patch(self.outline)
+        self.artists = [self.pieces, self.rings, self.fittings, self.outline]
+
+    def show(self, neck, x):
+        """Draw the section of `neck` (single values) at station x (m)."""
+        a, b = 1e3 * float(neck.outline.width(x)) / 2, 1e3 * float(neck.back.depth(x))
+        edges = 1e3 * neck.layup.edges
+        top = 1e3 * neck.fretboard.thickness
+        verts, faces, lines, colours = [], [], [], []
+        for stripe, left, right in zip(neck.layup.stripes, edges[:-1], edges[1:]):
+            left, right = max(left, -a), min(right, a)
+            if right - left <= 1e-6:
+                continue
+            y = a * np.sin(np.linspace(np.arcsin(left / a), np.arcsin(right / a), 20))    # closer together where the back turns up
+            floor = neck.back.surface(y, a, b)
+            verts.append(np.column_stack([np.concatenate([y, [right, left]]), np.concatenate([floor, [0, 0]])]))
+            colour = tone(stripe.board.species)
+            faces.append(colour)
+            found = ring_lines(left, right, float(floor.min()), 0.0, float(stripe.board.ring_angle))
+            lines += found
+            colours += [_ring_colour(colour)] * len(found)
+        board = tone(neck.fretboard.board.species)
+        verts.append(np.array([(-a, 0), (a, 0), (a, top), (-a, top)]))
+        faces.append(board)
+        found = ring_lines(-a, a, 0.0, top, float(neck.fretboard.board.ring_angle))
+        lines += found
+        colours += [_ring_colour(board)] * len(found)
+        self.pieces.set_verts(verts)
+        self.pieces.set_facecolors(faces)
+        self.rings.set_segments(lines)
+        self.rings.set_colors(colours or ["none"])
+        y = a * np.sin(np.linspace(-np.pi / 2, np.pi / 2, 121))
+        shape = np.column_stack([np.concatenate([y, [a, -a, -a]]), np.concatenate([neck.back.surface(y, a, b), [top, top, 0]])])
+        self.outline.set_path(Path(shape))
+        self.rings.set_clip_path(self.outline)
+        self.pieces.set_clip_path(self.outline)
+        boxes, fills = [], []
+        if neck.channel is not None:
+            half, depth = 1e3 * neck.channel.width / 2, 1e3 * neck.channel.depth
+            boxes.append(_box(-half, half, -depth, 0.0))
+            fills.append(EMPTY)
+            if neck.channel.rod_mass:
+                boxes.append(_box(-0.7 * half, 0.7 * half, -0.95 * depth, -0.35 * depth))
+                fills.append(STEEL)
+        for bar in neck.bars:
+            y0, y1 = 1e3 * (bar.offset - bar.width / 2), 1e3 * (bar.offset + bar.width / 2)
+            boxes.append(_box(y0, y1, -1e3 * (bar.below + bar.depth), -1e3 * bar.below))
+            fills.append(CARBON)
+        self.fittings.set_verts(boxes)
+        self.fittings.set_facecolors(fills or ["none"])
+
+
+def _box(y0, y1, z0, z1):
+    return np.array([(y0, z0), (y1, z0), (y1, z1), (y0, z1)])
+
+
+def ring_lines(left, right, low, high, ring_angle, spacing=RING_SPACING):
+    """Growth rings of one stripe: parallel segments [((y, z), (y, z)), …] at the ring angle, cut to the box left…right, low…high (mm).
+
+    The ring tangent T lies along (-cos, sin) in (y, z): level for flat-sawn, upright for quarter-sawn.
+    """
+    t = np.array([-np.cos(ring_angle), np.sin(ring_angle)])
+    n = np.array([t[1], -t[0]])
+    corners = np.array([(left, low), (left, high), (right, low), (right, high)])
+    reach = corners @ n
+    out = []
+    for k in range(int(np.ceil(reach.min() / spacing)), int(np.floor(reach.max() / spacing)) + 1):
+        p = k * spacing * n
+        low_s, high_s = -np.inf, np.inf
+        for axis, (lo, hi) in enumerate(((left, right), (low, high))):
+            if abs(t[axis]) < 1e-9:
+                if not lo <= p[axis] <= hi:
+                    low_s, high_s = 1, 0
+                continue
+            s = sorted(((lo - p[axis]) / t[axis], (hi - p[axis]) / t[axis]))
+            low_s, high_s = max(low_s, s[0]), min(high_s, s[1])
+        if high_s > low_s:
+            out.append((tuple(p + low_s * t), tuple(p + high_s * t)))
+    return out
+
+
+def _ring_colour(face):
+    """Darker than a light wood, lighter than a dark one, so that rings show on both."""
+    r, g, b = to_rgb(face)
+    light = 0.3 * r + 0.59 * g + 0.11 * b
+    return tuple(0.72 * v for v in (r, g, b)) if light > 0.35 else tuple(0.55 * v + 0.30 for v in (r, g, b))

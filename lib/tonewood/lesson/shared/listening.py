@@ -1,0 +1,188 @@
+"""Hearing the model: players in the page and a blind test the learner takes by keyboard or mouse.
+
+Nothing plays by itself. Sounds travel to the page inside widgets, so the audio bytes are neither saved in the notebook nor compared when
+it is tested; what is saved is a line of words.
+"""
+
+import base64
+import threading
+from html import escape
+
+import ipywidgets
+
+from tonewood.panel import style
+from tonewood.sound.blind import plan
+from tonewood.sound.record import save_test
+
+VOLUME = "Turn the volume down before the first sound, then up to a comfortable level."
+SHEET = """
+.tonewood-sound {margin:4px 0; max-width:32em} .tonewood-sound figcaption {font-weight:600; line-height:1.5; color:var(--jp-content-font-color1,#000)}
+.tonewood-sound figcaption small {font-weight:400} .tonewood-sound audio {width:100%; min-width:220px}
+.tonewood-sound audio:focus-visible {outline:3px solid #0072B2; outline-offset:2px}
+.tonewood-panel .tonewood-says {line-height:1.45}
+.tonewood-panel button.tonewood-answer.jupyter-button:focus-visible, .tonewood-panel button.tonewood-again.jupyter-button:focus-visible {outline:3px solid #0072B2; outline-offset:2px}
+"""
+
+
+def player(data, title, note="", mark=""):
+    """Mark-up of one sound: caption and the browser's own controls, which work by keyboard. No autoplay, no loop.
+
+    data: bytes of a WAV file; title: what it is; note: small print beside it; mark: changes the mark-up without a visible trace, so that
+    the page loads the sound anew. Returns HTML text; title and note are escaped.
+    """
+    title, note = escape(str(title)), escape(str(note))
+    source = base64.b64encode(data).decode()
+    return (f"<figure class='tonewood-sound' data-mark='{escape(str(mark), quote=True)}'><figcaption>{title} <small>{note}</small></figcaption>"
+            f"<audio controls preload='auto' aria-label=\"Sound: {title}\" src='data:audio/wav;base64,{source}'></audio></figure>")
+
+
+class Players:
+    """The sounds of one comparison side by side, all at one gain, with what was done to the levels said below.
+
+    rendering: sound.render.Rendering; about: one sentence that says what is compared. `.show(rendering, about)` puts other sounds in
+    place; `.widget` is the box, `.words()` what a reader without sound gets.
+    """
+
+    def __init__(self, rendering, about):
+        self._row = ipywidgets.Box(layout={"display": "flex", "flex_flow": "row wrap"})
+        self._about, self._said = ipywidgets.HTML(), ipywidgets.HTML()
+        self._said.add_class("tonewood-sentence")
+        self.widget = ipywidgets.VBox([_head(), self._about, self._row, self._said])
+        self.widget.add_class("tonewood-panel")
+        self.show(rendering, about)
+
+    def show(self, rendering, about=None):
+        """Put the sounds of another rendering in place of the present ones; about: the sentence that goes with them, if it changes."""
+        if about is not None:
+            self.about = _sentence("about", about)
+            self._about.value = f"<p class='tonewood-says'>{escape(self.about)} {VOLUME}</p>"
+        while len(self._row.children) > len(rendering.names):
+            self._row.children = self._row.children[:-1]
+        while len(self._row.children) < len(rendering.names):
+            self._row.children += (ipywidgets.HTML(layout={"flex": "1 1 260px", "width": "auto"}),)
+        for place, name in zip(self._row.children, rendering.names):
+            place.value = player(rendering.wav(name), name, f"{rendering.duration(name):.1f} s")
+        self.rendering = rendering
+        self._said.value = f"<p class='tonewood-says'>{escape(rendering.level_sentence())} {escape(rendering.label)}.</p>"
+
+    def words(self):
+        """The comparison in words: sounds, lengths, levels, what it is not."""
+        sounds = ", ".join(f"{name} ({self.rendering.duration(name):.1f} s)" for name in self.rendering.names)
+        return f"{self.about} {sounds}. {self.rendering.level_sentence()} {self.rendering.label}."
+
+    def _repr_mimebundle_(self, include=None, exclude=None):
+        return {**self.widget._repr_mimebundle_(), "text/plain": f"[sound: {self.words()}]"}, {}
+
+
+class BlindListening:
+    """A blind test in the page: A and B are the two sounds in secret order, X is one of them; say which, trial after trial.
+
+    rendering: holds both sounds, equally long; first, second: their names; trials: fixed before the start (5 to 100); seed: draws the order,
+    secret if None; record: path of the listener's file, or None to keep nothing.
+    `.answer("A")` or a click on `.buttons["A"]` drives it; `.test`, `.result`, `.saved`, `.progress` (HTML widget) tell the state.
+    The score stays hidden to the end. Raises ValueError.
+    """
+
+    def __init__(self, rendering, first, second, trials=12, seed=None, record=None):
+        lengths = {name: len(rendering.samples[rendering.index(name)]) for name in (first, second)}
+        if len(set(lengths.values())) > 1:
+            raise ValueError("blind test: " + ", ".join(f"{name} is {n / rendering.rate:.3f} s long" for name, n in lengths.items())
+                             + "; the player would give X away by its length. Render both equally long")
+        self.rendering, self.pair, self.trials, self.record = rendering, (first, second), trials, record
+        self._seed, self._lock, self._wav = seed, threading.RLock(), {name: rendering.wav(name) for name in (first, second)}
+        self.places = {letter: ipywidgets.HTML(layout={"flex": "1 1 220px", "width": "auto"}) for letter in "ABX"}
+        self.buttons = {letter: ipywidgets.Button(description=f"X is {letter}", tooltip=f"In this trial X is the same sound as {letter}")
+                        for letter in "AB"}
+        for letter, button in self.buttons.items():
+            button.add_class("tonewood-answer")
+            button.on_click(lambda _, letter=letter: self.answer(letter))
+        self.again = ipywidgets.Button(description="New test")
+        self.again.add_class("tonewood-again")
+        self.again.on_click(lambda _: self.start())
+        self.progress, self.alert, self.kept = ipywidgets.HTML(), ipywidgets.HTML(), ipywidgets.HTML()
+        self.progress.add_class("tonewood-sentence")
+        self.alert.add_class("tonewood-alert")
+        how = (f"<p class='tonewood-says'>A and B are two sounds in an order you are not told. X is one of them. Play all three as often as you like, "
+               f"then say which one X is. Guess if you hear no difference. {escape(rendering.level_sentence())} {VOLUME}</p>")
+        row = {"display": "flex", "flex_flow": "row wrap"}
+        self.widget = ipywidgets.VBox([_head(), ipywidgets.HTML(how), ipywidgets.Box(list(self.places.values()), layout=row),
+                                       ipywidgets.Box([*self.buttons.values(), self.again], layout=row), self.progress, self.alert, self.kept])
+        self.widget.add_class("tonewood-panel")
+        self.start()
+
+    def start(self):
+        """Begin a new test: a new secret order, or the next seed if one was given."""
+        with self._lock:
+            self.test = plan(self.pair, self.trials, self._seed)
+            if self._seed is not None:
+                self._seed += 1
+            self.result, self.saved, self.alert.value, self.kept.value = None, False, "", ""
+            for letter in "AB":
+                self.places[letter].value = player(self._wav[self.test.sound(letter)], letter, mark=self.test.seed)
+            self._next()
+
+    def answer(self, letter):
+        """Give the answer "A" or "B" to the trial at hand."""
+        with self._lock:
+            self.test = self.test.answer(letter)
+            if self.test.done:
+                self._finish()
+            else:
+                self._next()
+
+    def _next(self):
+        # The mark makes the page load X anew even when it is the same sound again: a player left standing would give it away.
+        trial = f"{self.test.seed}-{len(self.test.answers)}"
+        self.places["X"].value = player(self._wav[self.test.sound("X")], "X", mark=trial)
+        self._ready(True)
+        self._say(f"{self.test.progress()} Which one is X?")
+
+    def _finish(self):
+        self.result = self.test.result()
+        self._ready(False)
+        told = f"A was {self.test.sound('A')}, B was {self.test.sound('B')}."
+        if self.record is not None:
+            try:
+                kept = save_test(self.record, self.test)
+                self.saved, told = True, f"{told} Kept as test {len(kept)} of your record."
+                self.kept.value = _all_tests(kept)
+            except (ValueError, OSError) as problem:
+                self.alert.value = f"<div class='tonewood-error' role='alert'>Not kept: {escape(str(problem))}. The result above still stands.</div>"
+        self._say(f"{self.test.progress()} {self.result.sentence()} {told} {self.rendering.label}.")
+
+    def _ready(self, running):
+        for button in self.buttons.values():
+            button.disabled = not running
+        self.again.disabled = running
+
+    def _say(self, sentence):
+        self.sentence = sentence
+        self.progress.value = f"<p class='tonewood-says' role='status' aria-live='polite'>{escape(sentence)}</p>"
+
+    def words(self):
+        """The test in words for a reader without the page."""
+        return (f"Blind listening test: {self.pair[0]} against {self.pair[1]}, {self.trials} trials. {self.rendering.level_sentence()} "
+                f"{self.rendering.label}.")
+
+    def _repr_mimebundle_(self, include=None, exclude=None):
+        return {**self.widget._repr_mimebundle_(), "text/plain": f"[{self.words()}]"}, {}
+
+
+def _all_tests(tests):
+    """Mark-up of every test in a record: looking at the lucky ones only would make guessing look like hearing."""
+    cells = lambda kind, values: "".join(f"<{kind}>{escape(str(v))}</{kind.split()[0]}>" for v in values)  # noqa: E731
+    rows = "".join(f"<tr>{cells('td', (i, *test.pair, f'{test.result().right} of {test.trials}', f'{100 * test.result().probability:.1f} %'))}</tr>" for i, test in enumerate(tests, 1))
+    head = cells("th scope='col'", ("test", "one sound", "the other", "right", "by guessing"))
+    return (f"<details class='tonewood-means'><summary>All tests in your record ({len(tests)})</summary><table><thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table>"
+            "<p>Of twenty tests by guessing, about one passes. Count them all.</p></details>")
+
+
+def _head():
+    return ipywidgets.HTML(f"{style.sheet()}<style>{SHEET}</style>", layout={"height": "0", "margin": "0"})
+
+
+def _sentence(name, text):
+    text = str(text).strip()
+    if not text:
+        raise ValueError(f"{name}: nothing given; accepted: one sentence that says what is compared")
+    return text if text.endswith((".", "?", "!")) else text + "."

@@ -1,0 +1,104 @@
+"""The invented Quillmere workshop: its neck No. 12, its room, its strings, and how possible necks are drawn. Every lesson starts here.
+
+Sizes are round numbers, common practice, no source. A lesson that needs another neck says so on its page, and why.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+
+from tonewood.neck.design import Design, FretboardPlan, StripePlan
+from tonewood.neck.layup.neck import Back, Bar, Channel, Neck, Outline, spread, stripe_widths
+from tonewood.wood.moisture import equilibrium_moisture
+from tonewood.wood.species import Species, all_species, species
+
+ROOM = 20.0
+"""Temperature of workshop and homes, °C."""
+HUMIDITY = 0.45
+"""Relative humidity of the workshop, fraction."""
+SEED, DRAWS = 1, 1000
+CHANNEL = Channel(width=0.006, depth=0.010, rod_mass=0.20)
+"""Rod channel and the mass of a two-way steel rod per length."""
+REINFORCEMENT: dict[str, tuple[Bar, ...]] = {
+    "rod only": (),
+    "two shallow carbon bars (3 × 6 mm)": (Bar(-0.0085, depth=0.006), Bar(0.0085, depth=0.006)),
+    "two deep carbon bars (3 × 10 mm)": (Bar(-0.0075, depth=0.010), Bar(0.0075, depth=0.010))}
+ROLES = ("main", "accent", "centre")
+
+
+def shop_moisture(humidity: float = HUMIDITY) -> float:
+    """Moisture (fraction) of wood that has settled in a room of this relative humidity (fraction) at ROOM °C."""
+    return float(equilibrium_moisture(ROOM, humidity))
+
+
+def plan_stripes(main: str, accent: str, centre: str, count: int, **angles: float) -> tuple[StripePlan, ...]:
+    """StripePlans of a symmetric lay-up (see neck.layup.neck.stripe_widths); woods by name, angles (rad) the same for all."""
+    woods = {"main": main, "accent": accent, "centre": centre}
+    return tuple(StripePlan(wood=woods[role], width=width, **angles) for role, width in stripe_widths(count))
+
+
+NECK_12 = Design(
+    name="Neck No. 12", stripes=plan_stripes("hard maple", "wenge", "black walnut", 7, ring_angle=np.pi / 2),
+    outline=Outline(0.043, 0.056, 0.470), back=Back("D", 0.0145, 0.0170, 0.470), fretboard=FretboardPlan(wood="Indian rosewood"),
+    channel=CHANNEL, shop_moisture=shop_moisture())
+"""Seven stripes, hard maple with wenge accents and a walnut centre, quarter-sawn, Indian rosewood board, 43 to 56 mm wide,
+20.5 to 23 mm deep with the board, D back, 648 mm, 22 frets, neck-through from fret 17, six strings, settled at 45 % and 20 °C."""
+
+
+def possible(neck: Neck, origin: str = "different trees", draws: int = DRAWS, seed: int = SEED) -> Neck:
+    """The neck as `draws` possible necks, stripes of one wood from `origin` (wood.spread.KINSHIP), its fret slots anywhere between
+    open and fully bearing."""
+    drawn = spread(neck, draws, seed, origin)
+    return replace(drawn, fretboard=replace(drawn.fretboard, slot_fill=np.random.default_rng(seed).random(draws)))
+
+
+def woods(use: str) -> list[tuple[str, str]]:
+    """(shown name, key) of every wood used as 'neck', 'fretboard' or 'body', in alphabetical order whatever the case."""
+    return sorted(((wood.name, wood.key) for wood in all_species() if use in wood.uses), key=lambda w: w[0].lower())
+
+
+def role_woods(design: Design) -> dict[str, Species]:
+    """The woods of a design as a lesson with three roles shows them: main is the wood of the widest share, centre that of the middle
+    stripe, accent the next one; a role without a wood of its own gets the main wood."""
+    share: dict[str, float] = {}
+    for stripe in design.stripes:
+        share[stripe.wood] = share.get(stripe.wood, 0.0) + stripe.width
+    main = max(share, key=lambda w: share[w])
+    middle = design.stripes[len(design.stripes) // 2].wood if len(design.stripes) % 2 else main
+    accent = next((w for w in share if w not in (main, middle)), main)
+    return {"main": species(main), "accent": species(accent), "centre": species(middle)}
+
+
+def changed(design: Design, **changes: Any) -> Design:
+    """A design with what the usual controls of a lesson change; None or left out: as it is.
+
+    main, accent, centre (wood names), stripes (count): a symmetric lay-up made anew when any of them differs from the design's own;
+    ring_angle, run_out, slope (rad): of all stripes; fretboard (wood); thickness (of the board, m); depth (whole neck at the nut,
+    m, the taper kept); bars; humidity (of the shop, fraction); every other field by its own name. Raises ValueError.
+    """
+    given = {k: v for k, v in changes.items() if v is not None}
+    own = role_woods(design)
+    woods_now = {r: own[r].key for r in ROLES} | {r: species(given.pop(r)).key for r in ROLES if r in given}
+    count = int(given.pop("stripes", len(design.stripes)))
+    angles = {n: given.pop(n) for n in ("ring_angle", "run_out", "slope") if n in given}
+    stripes = design.stripes
+    if count != len(stripes) or any(woods_now[r] != own[r].key for r in ROLES):
+        first = design.stripes[0]
+        stripes = plan_stripes(*woods_now.values(), count, ring_angle=first.ring_angle, run_out=first.run_out, slope=first.slope)
+    if angles:
+        stripes = tuple(replace(s, **angles) for s in stripes)
+    board, back, fields = design.fretboard, design.back, {}
+    whole = back.depth_nut + board.thickness
+    if "fretboard" in given:
+        board = replace(board, wood=given.pop("fretboard"))
+    if "thickness" in given:
+        board = replace(board, thickness=given.pop("thickness"))
+    deep = given.pop("depth", whole) - board.thickness
+    if abs(deep - back.depth_nut) > 1e-12:
+        back = replace(back, depth_nut=deep, depth_end=deep + back.depth_end - back.depth_nut)
+    if "humidity" in given:
+        fields["shop_moisture"] = shop_moisture(given.pop("humidity"))
+    return design.changed(stripes=stripes, fretboard=board, back=back, **fields, **given)

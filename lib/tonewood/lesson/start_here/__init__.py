@@ -1,0 +1,1 @@
+"""Lesson 00: how to read a band and a mark."""

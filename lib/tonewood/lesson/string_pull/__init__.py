@@ -1,0 +1,1 @@
+"""Lesson 05: string pull and the truss rod."""

@@ -1,0 +1,136 @@
+"""A Design in a file: JSON with a schema version and the unit in every key, read whole and checked, written whole or not at all.
+
+Keys of sizes end in their SI unit: width_m, ring_angle_rad, modulus_Pa, shop_moisture_fraction. Numbers are written so that reading
+gives the same float again. Definition of the form: this file. The version before is kept beside a file that is replaced.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import json
+import math
+import os
+import tempfile
+import types
+from pathlib import Path
+from typing import Any, Union, get_args, get_origin, get_type_hints
+
+from tonewood import checks
+from tonewood.neck.design import Design
+
+SCHEMA = "tonewood design"
+VERSION = 1
+_UNITS = {
+    "m": ("width", "nut_width", "end_width", "length", "depth_nut", "depth_end", "thickness", "slot_depth", "depth", "start", "end",
+          "offset", "below", "scale_length", "action_bass", "action_treble", "nut_spread", "bridge_spread"),
+    "rad": ("ring_angle", "run_out", "slope"),
+    "kg_per_m": ("rod_mass",), "kg_per_m3": ("density",), "Pa": ("modulus", "shear_modulus"),
+    "fraction": ("shop_moisture", "slot_fill"),
+}
+_KEY = {field: f"{field}_{unit}" for unit, fields in _UNITS.items() for field in fields}
+
+
+def to_text(design: Design) -> str:
+    """The design as JSON text."""
+    return json.dumps({"schema": SCHEMA, "version": VERSION, **_plain(design)}, indent=1, ensure_ascii=False) + "\n"
+
+
+def _plain(thing: Any) -> Any:
+    if dataclasses.is_dataclass(thing):
+        return {_KEY.get(f.name, f.name): _plain(getattr(thing, f.name)) for f in dataclasses.fields(thing)}
+    return [_plain(item) for item in thing] if isinstance(thing, tuple) else thing
+
+
+def from_text(text: str, where: str = "design") -> Design:
+    """The Design of a JSON text. Raises ValueError that names `where`, the field, what was given and what is accepted."""
+    try:
+        data = json.loads(text)
+    except ValueError as problem:
+        raise ValueError(f"{where}: not a design file: {problem}") from None
+    if not isinstance(data, dict) or data.get("schema") != SCHEMA:
+        given = data.get("schema") if isinstance(data, dict) else type(data).__name__
+        raise ValueError(f"{where}, schema: {given!r} given; accepted: {SCHEMA!r}")
+    version = data.get("version")
+    if type(version) is not int or version < 1:
+        raise ValueError(f"{where}, version: {version!r} given; accepted: a whole number from 1 to {VERSION}")
+    if version > VERSION:
+        raise ValueError(f"{where}, version: {version} given; accepted: up to {VERSION}. A newer edition of these lessons wrote it; "
+                         "open it there, or bring this one up to date")
+    return _made(Design, {k: v for k, v in data.items() if k not in ("schema", "version")}, where)
+
+
+def _made(kind: Any, data: Any, where: str) -> Any:
+    """Plain data as a value of the annotated type `kind`."""
+    options = get_args(kind) if get_origin(kind) in (Union, types.UnionType) else (kind,)
+    if data is None and type(None) in options:
+        return None
+    kind = next(o for o in options if o is not type(None))
+    if get_origin(kind) is tuple:
+        if not isinstance(data, list):
+            raise ValueError(f"{where}: {data!r} given; accepted: a list")
+        return tuple(_made(get_args(kind)[0], item, f"{where}[{i + 1}]") for i, item in enumerate(data))
+    if dataclasses.is_dataclass(kind):
+        return _object(kind, data, where)
+    good = {float: (int, float), int: int, str: str}[kind]
+    if not isinstance(data, good) or isinstance(data, bool) or (kind is float and not math.isfinite(data)):
+        raise ValueError(f"{where}: {data!r} given; accepted: {'a finite number' if kind is float else f'a {kind.__name__}'}")
+    return kind(data)
+
+
+def _object(kind: Any, data: Any, where: str) -> Any:
+    if not isinstance(data, dict):
+        raise ValueError(f"{where}: {data!r} given; accepted: an object with the fields of {kind.__name__}")
+    fields = {_KEY.get(f.name, f.name): f for f in dataclasses.fields(kind)}
+    try:
+        checks.choice_of("field", data, fields)
+    except ValueError as problem:
+        raise ValueError(f"{where}, {problem}") from None
+    missing = [key for key in fields if key not in data]
+    if missing:
+        raise ValueError(f"{where}: {', '.join(missing)} missing; accepted: every field of {kind.__name__}")
+    hints = get_type_hints(kind)
+    values = {f.name: _made(hints[f.name], data[key], f"{where}, {key}") for key, f in fields.items()}
+    try:
+        return kind(**values)
+    except ValueError as problem:
+        raise ValueError(f"{where}: {problem}") from None
+
+
+def save(design: Design, path: str | os.PathLike[str]) -> Path:
+    """Write the design to a file; an earlier file of that name is kept beside it with `.before` behind its name. Returns the path.
+
+    Raises ValueError that says why nothing was written: no such folder, a folder or device in its place, no right, no room.
+    """
+    path = Path(path).expanduser()
+    path = path.resolve() if path.is_symlink() else path
+    if path.exists() and not path.is_file():
+        raise ValueError(f"{path}: not an ordinary file; accepted: the name of a file, such as neck_12.json")
+    try:
+        handle, part = tempfile.mkstemp(prefix=path.name[:40] + ".", suffix=".part", dir=path.parent)
+        try:
+            with open(handle, "w", encoding="utf-8") as file:
+                file.write(to_text(design))
+                file.flush()
+                os.fsync(file.fileno())
+            if path.exists():
+                before = path.with_name(path.name + ".before")
+                before.unlink(missing_ok=True)
+                os.link(path, before)
+            os.replace(part, path)
+        finally:
+            Path(part).unlink(missing_ok=True)
+    except OSError as problem:
+        raise ValueError(f"{path}: not written ({problem.strerror or problem}); the file that was there is as it was") from None
+    return path
+
+
+def load(path: str | os.PathLike[str]) -> Design:
+    """The Design kept in a file. Raises ValueError that names the file and the field."""
+    path = Path(path).expanduser()
+    if not path.is_file():
+        raise ValueError(f"{path}: no such file; accepted: a design kept before, such as neck_12.json")
+    try:
+        text = path.read_text(encoding="utf-8-sig")
+    except (OSError, UnicodeDecodeError) as problem:
+        raise ValueError(f"{path}: cannot be read ({problem})") from None
+    return from_text(text, path.name)

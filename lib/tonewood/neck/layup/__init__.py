@@ -1,0 +1,1 @@
+"""What the builder decides: stripes, their order and turns, shape, fretboard, reinforcement."""

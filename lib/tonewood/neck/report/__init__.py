@@ -1,0 +1,1 @@
+"""Whole necks judged and compared."""

@@ -1,0 +1,1 @@
+"""The laminated section along the neck: areas, stiffness, torsion, loss."""

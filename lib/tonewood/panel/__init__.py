@@ -1,0 +1,1 @@
+"""The page toolkit that knows no wood: controls, live figures, questions, gauges, text, export."""

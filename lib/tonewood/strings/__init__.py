@@ -1,0 +1,1 @@
+"""Steel strings: wire, pitch, ready sets. Neck and sound both stand on them."""

@@ -1,0 +1,135 @@
+"""Half turns of a stripe, against plain rotation of vectors, and what a pair of turned stripes does."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tonewood.neck.layup.neck import Back, Channel, Fretboard, Layup, Neck, Outline, Stripe, spread
+from tonewood.neck.seasons.movement import movement
+from tonewood.neck.section.section import section
+from tonewood.neck.section.torsion import bending_twist
+from tonewood.neck.layup.half_turns import TURNS, mirrored, paired, turned, turned_angles
+from tonewood.neck.report.turned_pairs import compare_turns
+from tonewood.wood.board import Board
+from tonewood.wood.elastic import Elastic, orientation, rotate_compliance, swelling_tensor
+from tonewood.wood.species import species
+
+MAPLE, WALNUT, EBONY = species("hard_maple"), species("black_walnut"), species("african_ebony")
+HALF_TURN = {"as sawn": np.eye(3), "about x": np.diag([1.0, -1, -1]), "about y": np.diag([-1.0, 1, -1]), "about z": np.diag([-1.0, -1, 1])}
+angles = st.floats(-0.2, 0.2)
+
+
+def neck_of(ring=0.0, run_out=0.0, slope=0.0, **more):
+    board = Board(MAPLE, ring, run_out, slope)
+    return Neck(Layup((Stripe(board, 0.028), Stripe(Board(WALNUT), 0.004), Stripe(board, 0.028))), Outline(), Back(), Fretboard(Board(EBONY)), Channel(), **more)
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.floats(-1.5, 1.5), angles, angles, st.sampled_from(list(TURNS)))
+def test_angles_after_a_turn_match_turning_the_wood_itself(ring, run_out, slope, turn):
+    """Rotating the board's own axes half a turn gives the same stiffness and swelling as the board with the turned angles."""
+    Q = HALF_TURN[turn] @ orientation(ring, run_out, slope)
+    by_angles = orientation(*turned_angles(ring, run_out, slope, turn))
+    assert swelling_tensor(0.005, 0.165, 0.353, by_angles) == pytest.approx(swelling_tensor(0.005, 0.165, 0.353, Q), abs=1e-12)
+    S = MAPLE.elastic.compliance
+    assert rotate_compliance(S, by_angles) == pytest.approx(rotate_compliance(S, Q), abs=1e-9 * S.max())
+
+
+@settings(max_examples=30, deadline=None)
+@given(st.floats(-1.5, 1.5), angles, angles)
+def test_turn_about_y_is_the_mirror(ring, run_out, slope):
+    mirror = np.diag([1.0, -1.0, 1.0]) @ orientation(ring, run_out, slope)
+    board = mirrored(Board(MAPLE, ring, run_out, slope))
+    assert board.swelling_xyz == pytest.approx(swelling_tensor(*MAPLE.swelling, mirror), abs=1e-12)
+
+
+def test_two_turns_undo_and_three_turns_return():
+    board = Board(MAPLE, 0.4, 0.05, -0.03)
+    for turn in TURNS:
+        twice = turned(turned(board, turn), turn)
+        assert (twice.ring_angle, twice.run_out, twice.slope) == (0.4, 0.05, -0.03)
+    back = turned(turned(turned(board, "about x"), "about y"), "about z")
+    assert (back.ring_angle, back.run_out, back.slope) == (0.4, 0.05, -0.03)
+
+
+def test_mirror_cancels_every_twist():
+    found = compare_turns(neck_of(1.0, np.radians(4), np.radians(3)), 0.09, 0.05, 5.5, 440.0)
+    mirror, sawn = found.turns.index("about y"), found.turns.index("as sawn")
+    assert abs(found.moisture_twist[mirror]) < 1e-6 < abs(found.moisture_twist[sawn])
+    assert abs(found.load_twist[mirror]) < 1e-6 < abs(found.load_twist[sawn])
+
+
+def test_end_for_end_on_the_bench_is_the_twist_recipe():
+    """Run-out only: opposed left and right (about x and z) twists with moisture, equal (as sawn and about y) does not."""
+    found = dict(zip(TURNS, compare_turns(neck_of(run_out=np.radians(4)), 0.09, 0.05, 5.5).moisture_twist))
+    assert abs(found["as sawn"]) < 1e-6 and abs(found["about y"]) < 1e-6
+    assert abs(np.degrees(found["about z"])) > 0.2 and abs(np.degrees(found["about x"])) > 0.2
+
+
+def test_slope_twists_under_load_unless_opposed():
+    """Slope only: both alike twist under the strings; opposed (about x and y) cancel. Run-out alike does not twist under load."""
+    found = dict(zip(TURNS, compare_turns(neck_of(slope=np.radians(4)), 0.09, 0.05, 5.5, 440.0).load_twist))
+    assert abs(found["as sawn"]) > 1e-4 and found["about z"] == pytest.approx(found["as sawn"], rel=1e-6)
+    assert abs(found["about x"]) < 1e-6 and abs(found["about y"]) < 1e-6
+    alike = compare_turns(neck_of(run_out=np.radians(4)), 0.09, 0.05, 5.5, 440.0)
+    assert abs(alike.load_twist[0]) < 1e-6
+
+
+@pytest.mark.parametrize("shape", ["C", "D"])
+def test_load_twist_of_a_neck_of_one_sloping_wood(shape):
+    """For any section of one wood the twist under bending is |s16| M / (2 I) (first order; Lekhnitskii): held by the finite-element route."""
+    board = Board(MAPLE, 0.0, 0.0, np.radians(5))
+    whole = Neck(Layup((Stripe(board, 0.044),)), Outline(0.044, 0.044), Back(shape, 0.015, 0.015), Fretboard(board, 0.005, 0.0))
+    S = rotate_compliance(board.elastic.compliance, board.Q)
+    area_moment = section(whole).EI[0] / board.E_x
+    assert abs(bending_twist(whole, 5.5)[0]) == pytest.approx(abs(S[5, 0]) * 5.5 / (2 * area_moment), rel=0.01)
+
+
+def test_round_number_block_c4_16():
+    """44 x 20 block, slope 5 degrees, 5.5 N m. Independently derived: displacement solution after Lekhnitskii."""
+    wood = Elastic(12e9, 1.6e9, 0.8e9, 1.3e9, 0.8e9, 0.25e9, 0.40, 0.48, 0.70)
+    S = rotate_compliance(wood.compliance, orientation(0.0, 0.0, np.radians(5)))
+    rate = abs(S[5, 0]) * 5.5 / (2 * 0.044 * 0.020**3 / 12)
+    assert rate == pytest.approx(0.00819, rel=2e-3)
+    assert np.degrees(rate * 0.45) == pytest.approx(0.211, rel=3e-3)
+
+
+def test_no_turn_changes_forward_bow_or_makes_side_bow():
+    found = compare_turns(spread(neck_of(0.7, 0.05, 0.04), 30, 2), 0.09, 0.05, 5.5)
+    assert found.relief == pytest.approx(np.repeat(found.relief[:, :1], 4, 1), rel=1e-9)
+    assert np.max(np.abs(found.side_bow)) < 1e-12
+
+
+def test_unlike_boards_are_not_saved_by_turning():
+    """Where the lore overreaches: mirrored stripes from two different boards still bow sideways, by the difference of their lengthwise swelling."""
+    neck = neck_of(0.7)
+    unlike = spread(neck, 200, 5)
+    assert np.percentile(np.abs(movement(unlike, 0.09, 0.05).side_bow), 95) > 1e-5
+    assert np.max(np.abs(movement(paired(unlike, "about y"), 0.09, 0.05).side_bow)) < 1e-12
+
+
+def test_middle_stripe_is_left_alone():
+    neck = neck_of(0.7, 0.03, 0.02)
+    pair = paired(neck, "about y")
+    assert pair.layup.stripes[1] is neck.layup.stripes[1] and pair.layup.stripes[2].board.slope == -0.02
+
+
+def test_table_names_its_units():
+    table = compare_turns(neck_of(0.5, 0.05, 0.03), 0.09, 0.05, 5.5).table()
+    assert list(table.index) == list(TURNS) and all("(" in c for c in table.columns[1:])
+
+
+@pytest.mark.parametrize("call, words", [
+    (lambda: turned(Board(MAPLE), "about w"), "turn: 'about w'"),
+    (lambda: turned(Board(MAPLE), "about Y"), "Did you mean"),
+    (lambda: paired(replace(neck_of(), layup=Layup((Stripe(Board(MAPLE), 0.03), Stripe(Board(MAPLE), 0.031)))), "about y"), "equal widths"),
+    (lambda: compare_turns(neck_of(), 9, 5, 5.5), "start moisture"),
+    (lambda: compare_turns(neck_of(), 0.09, 0.05, -1.0), "string moment"),
+    (lambda: compare_turns(neck_of(), 0.09, 0.05, 5.5, np.nan), "string pull"),
+])
+def test_bad_input_is_named(call, words):
+    with pytest.raises(ValueError, match=words):
+        call()

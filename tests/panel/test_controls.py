@@ -1,0 +1,162 @@
+"""Sliders, number boxes, choices, switches, buttons, panels: values, refusals, labels, both ends."""
+
+import ipywidgets
+import pytest
+
+from tonewood.panel import units
+from tonewood.panel.controls import buttons, panel, pick, slider, switch, units_choice
+
+
+def handle(control):
+    return control._track
+
+
+def box(control):
+    return control._box
+
+
+@pytest.fixture
+def depth():
+    return slider("Depth at the first fret", 21, 18, 24, 0.1, "mm", "thinner leaves no room for the rod")
+
+
+def test_slider_box_and_value_follow_each_other(depth):
+    seen = []
+    depth.observe(lambda change: seen.append(change["new"]), names="value")
+    handle(depth).value = 20.3
+    assert (depth.value, box(depth).value) == (20.3, 20.3)
+    box(depth).value = 22.75
+    assert (depth.value, handle(depth).value) == (22.75, 22.75)
+    depth.value = 18
+    assert (handle(depth).value, box(depth).value) == (18, 18)
+    assert seen == [20.3, 22.75, 18]
+
+
+def test_both_ends_are_reached(depth):
+    for end in (depth.low, depth.high):
+        handle(depth).value = end
+        assert depth.value == end
+        box(depth).value = end
+        assert depth.value == end and depth._note.value == ""
+
+
+def test_the_picture_comes_before_the_number_box(depth):
+    order = []
+    depth.observe(lambda change: order.append("picture"), names="value")
+    box(depth).observe(lambda change: order.append("box"), names="value")
+    handle(depth).value = 19
+    assert order == ["picture", "box"]
+
+
+def test_the_number_box_is_right_even_if_the_figure_fails(depth):
+    depth.observe(lambda change: 1 / 0, names="value")
+    with pytest.raises(ZeroDivisionError):
+        handle(depth).value = 19
+    assert box(depth).value == 19
+    assert depth._busy is False
+
+
+def test_a_typed_number_out_of_range_is_refused_in_words(depth):
+    box(depth).value = 40
+    assert depth.value == 21 and box(depth).value == 21
+    assert "role='alert'" in depth._note.value
+    assert "40 mm given; accepted: from 18 to 24 mm" in depth._note.value
+    handle(depth).value = 20
+    assert depth._note.value == ""
+
+
+def test_code_is_refused_loudly(depth):
+    for wrong in (30, float("nan")):
+        with pytest.raises(ValueError, match="Depth at the first fret"):
+            depth.value = wrong
+    assert depth.value == 21
+
+
+def test_labels_units_and_reasons_are_there(depth):
+    assert handle(depth).description == depth.name == "Depth at the first fret"
+    assert box(depth).description == "Depth at the first fret, exact number in mm"
+    assert depth._unit.value == "mm"
+    assert depth.meaning() == "18 to 24 mm: thinner leaves no room for the rod"
+    assert handle(depth).tooltip == depth.meaning()
+    assert handle(depth).continuous_update
+
+
+def test_reset(depth):
+    depth.value = 24
+    depth.reset()
+    assert depth.value == depth.default == 21
+
+
+def test_inches_are_shown_while_millimetres_are_meant(depth):
+    system = units_choice([depth, slider("Ring angle", 45, 0, 90, 1, "°"), slider("Density", 700, 300, 1300, 10, "kg/m³")])
+    system.value = units.INCH
+    assert depth.value == 21 and depth._unit.value == "in"
+    assert handle(depth).value == pytest.approx(21 / 25.4) and handle(depth).step == 0.005
+    assert (handle(depth).min, handle(depth).max) == (pytest.approx(18 / 25.4), pytest.approx(24 / 25.4))
+    box(depth).value = 0.75
+    assert depth.value == pytest.approx(19.05)
+    box(depth).value = 18
+    assert depth.value == pytest.approx(19.05) and "accepted: from 0.708661 to 0.944882 in" in depth._note.value
+    handle(depth).value = handle(depth).max
+    assert depth.value == 24
+    system.value = units.METRIC
+    assert (depth.value, handle(depth).value, handle(depth).step, depth._unit.value) == (24, 24, 0.1, "mm")
+
+
+@pytest.mark.parametrize("value, low, high, step, words", [
+    (5, 0, 4, 1, "5 mm given; accepted: from 0 to 4 mm"), (1, 2, 2, 1, "high end"), (1, 0, 4, 3, "divides the range"),
+    (1, 0, 4, 0, "step"), (1, 0, 4, 5, "step"), ("x", 0, 4, 1, "a number")])
+def test_slider_refuses(value, low, high, step, words):
+    with pytest.raises(ValueError, match=words):
+        slider("Depth", value, low, high, step, "mm")
+
+
+def test_pick():
+    wood = pick("Fretboard wood", [("African ebony", "ebony"), ("Hard maple", "maple")], "maple")
+    assert wood.value == wood.default == "maple" and wood._list.description == "Fretboard wood"
+    wood._list.value = "ebony"
+    assert wood.value == "ebony"
+    wood.value = "maple"
+    assert wood._list.value == "maple"
+    with pytest.raises(ValueError, match="Did you mean 'maple'"):
+        wood.value = "mapel"
+    with pytest.raises(ValueError, match="Fretboard wood"):
+        pick("Fretboard wood", ["ebony"], "oak")
+    assert pick("x", ["a", "b"]).value == "a"
+
+
+def test_switch():
+    rod = switch("Rod slack", True)
+    rod._tick.value = False
+    assert rod.value is False
+    rod.reset()
+    assert rod.value is True and rod._tick.value is True
+
+
+def test_buttons_do_what_they_say():
+    done = []
+    row = buttons(Keep_this_design=lambda: done.append("kept"), Reset=lambda: done.append("reset"))
+    assert [b.description for b in row.children[:2]] == ["Keep this design", "Reset"]
+    row.children[0].click()
+    row.children[1].click()
+    assert done == ["kept", "reset"] and row.children[2].value == ""
+
+
+def test_a_button_that_fails_says_so():
+    row = buttons(Save=lambda: open("/nowhere/<b>"))
+    row.children[0].click()
+    assert "role='alert'" in row.children[1].value and "/nowhere/&lt;b&gt;" in row.children[1].value
+
+
+def test_panel_wraps_and_tells_the_ranges_escaped(depth):
+    odd = slider("a <b> & c", 1, 0, 2, 1, why="<script>")
+    made = panel([depth, odd, ipywidgets.HTML("plain")])
+    words = " ".join(w.value for w in made.children if isinstance(w, ipywidgets.HTML))
+    assert "a &lt;b&gt; &amp; c" in words and "&lt;script&gt;" in words and "<script>" not in words
+    assert "18 to 24 mm: thinner leaves no room for the rod" in words
+    row = next(w for w in made.children if depth.widget in getattr(w, "children", ()))
+    assert row.layout.flex_flow == "row wrap"
+
+
+def test_controls_show_themselves(depth):
+    assert depth._repr_mimebundle_()["text/plain"] == "[Depth at the first fret: 21.0 mm]"

@@ -1,0 +1,239 @@
+"""The live figure without a browser: what it draws, says, keeps and refuses."""
+
+import base64
+import io
+import threading
+import time
+
+import ipywidgets
+import matplotlib
+import numpy as np
+import pytest
+from PIL import Image
+
+from tonewood.panel import style
+from tonewood.panel.controls import slider, switch
+from tonewood.panel.live_figure import LiveFigure, artists_in
+
+X = np.linspace(0, 1, 50)
+
+
+def setup(fig):
+    axes = fig.subplots()
+    axes.set(xlim=(0, 1), ylim=(0, 10), title="A line")
+    line, = axes.plot(X, X, **style.NOW)
+    ghost, = axes.plot(X, X, visible=False, **style.HELD)
+    band = axes.fill_between(X, X, X, **style.BAND)
+    return {"line": line, "more": [ghost, {"band": band}]}
+
+
+def change(art, slope, on, held=None):
+    if slope == 7:
+        raise ValueError("slope <seven> is refused")
+    art["line"].set_ydata(slope * X)
+    ghost = art["more"][0]
+    ghost.set_visible(held is not None)
+    if held is not None:
+        ghost.set_ydata(held["slope"] * X)
+    return f"Slope {slope:.1f} & on is {on}."
+
+
+@pytest.fixture
+def live():
+    return LiveFigure(setup, change, {"slope": slider("Slope", 2, 0, 10, 0.5), "on": switch("On")}, inches=(4, 2), alt="A line")
+
+
+def pixels(png):
+    return np.asarray(Image.open(io.BytesIO(png)).convert("RGB")).astype(int)
+
+
+def test_moving_a_control_changes_data_picture_and_sentence(live):
+    before = live.png
+    live.controls["slope"].value = 5
+    assert live.art["line"].get_ydata()[-1] == 5
+    assert live.png != before and live.image.value == live.png
+    assert live.sentence == "Slope 5.0 & on is False."
+    assert "Slope 5.0 &amp; on is False." in live.caption.value
+
+
+def test_the_handle_of_the_slider_drives_it_too(live):
+    live.controls["slope"].widget.children[0].children[0].value = 4.5
+    assert live.values["slope"] == 4.5 and live.art["line"].get_ydata()[-1] == 4.5
+    live.controls["slope"].widget.children[0].children[1].value = 3.25
+    assert live.art["line"].get_ydata()[-1] == 3.25
+
+
+def test_same_value_same_bytes_and_the_backdrop_is_drawn_once(live):
+    first = live.png
+    for slope in range(1, 7):
+        live.controls["slope"].value = slope
+    for slope in (8, 9, 10, 2):
+        live.controls["slope"].value = slope
+    assert live.png == first
+    assert live.stagings == 1
+
+
+def test_a_changed_title_restages(live):
+    live.fig.axes[0].set_title("Another title")
+    live.refresh()
+    assert live.stagings == 2
+    live.refresh()
+    assert live.stagings == 2
+
+
+def test_picture_decodes_to_the_canvas_and_is_what_a_full_draw_gives(live):
+    live.controls["slope"].value = 6
+    width, height = live.canvas.get_width_height()
+    shown = pixels(live.png)
+    assert shown.shape == (height, width, 3) == (200, 400, 3)
+    with matplotlib.rc_context(style.FIGURE):
+        for artist in artists_in(live.art):
+            artist.set_animated(False)
+        live.canvas.draw()
+    full = np.asarray(live.canvas.buffer_rgba())[..., :3].astype(int)
+    assert (abs(full - shown).max(axis=2) > 40).mean() < 0.01      # artists lie above the spines, else equal
+    assert (abs(full - pixels(live._encode())).max()) == 0
+
+
+def test_moving_artists_are_drawn_in_order_of_depth():
+    def two(fig):
+        axes = fig.subplots()
+        axes.set_axis_off()
+        low = axes.axhspan(0, 1, color="red", zorder=1)
+        high = axes.axhspan(0, 1, color="blue", zorder=2)
+        return [high, low]
+    shown = pixels(LiveFigure(two, lambda art: None, {}, inches=(1, 1), alt="Blue over red").png)
+    middle = shown[50, 50]
+    assert middle[2] > 200 and middle[0] < 50
+
+
+def test_an_error_is_shown_escaped_raised_and_cleared(live):
+    good = live.png
+    with pytest.raises(ValueError, match="refused"):
+        live.controls["slope"].value = 7
+    assert 'role=\'alert\'' in live.alert.value and "slope &lt;seven&gt; is refused" in live.alert.value
+    assert live.png == good and isinstance(live.error, ValueError)
+    live.controls["slope"].value = 3
+    assert live.alert.value == "" and live.error is None
+
+
+def test_set_moves_several_controls_with_one_redraw(live):
+    calls = []
+    plain = live._change
+    live._change = lambda *args, **kwargs: calls.append(kwargs) or plain(*args, **kwargs)
+    live.set(slope=4, on=True)
+    assert len(calls) == 1 and calls[0]["slope"] == 4 and calls[0]["on"] is True
+
+
+def test_set_refuses_and_leaves_everything(live):
+    live.set(slope=3)
+    with pytest.raises(ValueError, match="Did you mean 'slope'"):
+        live.set(sloop=3)
+    with pytest.raises(ValueError, match="Slope: 99 given; accepted: from 0 to 10"):
+        live.set(on=True, slope=99)
+    assert live.values == {"slope": 3, "on": False}
+    assert live.sentence == "Slope 3.0 & on is False."
+
+
+def test_ghost_is_kept_and_let_go(live):
+    live.ghost.value = True
+    assert live.held == {"slope": 2.0, "on": False}
+    live.set(slope=8)
+    ghost = live.art["more"][0]
+    assert ghost.get_visible() and ghost.get_ydata()[-1] == 2 and live.art["line"].get_ydata()[-1] == 8
+    live.release()
+    assert live.held is None and not live.ghost.value and not ghost.get_visible()
+
+
+def test_reset_returns_to_the_start_picture(live):
+    start = live.png
+    live.set(slope=9, on=True)
+    live.hold()
+    live.set(slope=1)
+    live.reset()
+    assert live.values == {"slope": 2, "on": False} and live.held is None
+    assert live.png == start
+
+
+def test_no_ghost_where_change_takes_none():
+    plain = LiveFigure(setup, lambda art, slope: None, {"slope": slider("Slope", 2, 0, 10, 1)}, inches=(2, 1), alt="x")
+    assert not hasattr(plain, "ghost")
+    with pytest.raises(ValueError, match="draws no ghost"):
+        plain.hold()
+    plain.reset()
+
+
+def test_a_plain_widget_will_do():
+    handle = ipywidgets.FloatSlider(value=1, min=0, max=10)
+    plain = LiveFigure(setup, lambda art, slope: art["line"].set_ydata(slope * X), {"slope": handle}, inches=(2, 1), alt="x")
+    handle.value = 6
+    assert plain.art["line"].get_ydata()[-1] == 6 and plain.sentence == ""
+
+
+def test_bundle_reads_everywhere(live):
+    data, metadata = live._repr_mimebundle_()
+    assert "application/vnd.jupyter.widget-view+json" in data
+    assert data["text/plain"] == "[figure: A line. Slope 2.0 & on is False.]"
+    assert isinstance(data["image/png"], str)
+    assert pixels(base64.b64decode(data["image/png"])).shape == (200, 400, 3)
+    assert metadata["image/png"]["alt"] == "A line. Slope 2.0 & on is False."
+
+
+def test_refuses_what_cannot_live():
+    with pytest.raises(ValueError, match="alt: nothing given"):
+        LiveFigure(setup, change, {}, alt=" ")
+    with pytest.raises(ValueError, match="returned no matplotlib artist"):
+        LiveFigure(lambda fig: None, lambda art: None, {}, alt="x")
+    with pytest.raises(ValueError, match="place"):
+        LiveFigure(setup, change, {}, alt="x", place="behind")
+
+
+def test_an_error_of_the_first_drawing_is_raised_at_once():
+    with pytest.raises(ValueError, match="refused"):
+        LiveFigure(setup, change, {"slope": slider("Slope", 7, 0, 10, 1), "on": switch("On")}, inches=(2, 1), alt="x")
+
+
+@pytest.mark.parametrize("place", ["above", "beside", "below"])
+def test_controls_are_laid_out_with_the_picture(place):
+    control = slider("Slope", 2, 0, 10, 1)
+    made = LiveFigure(setup, lambda art, slope: None, {"slope": control}, inches=(2, 1), alt="x", place=place)
+
+    def inside(widget):
+        yield widget
+        for child in getattr(widget, "children", ()):
+            yield from inside(child)
+    order = [w for w in inside(made.widget) if w in (control.widget, made.image)]
+    assert order == ([made.image, control.widget] if place == "below" else [control.widget, made.image])
+
+
+def test_two_threads_never_draw_at_once(live):
+    inside, clashes = [], []
+    plain = live._change
+
+    def slow(art, **values):
+        clashes.extend(inside)
+        inside.append(1)
+        time.sleep(0.02)
+        inside.pop()
+        return plain(art, **values)
+    live._change = slow
+    threads = [threading.Thread(target=lambda: live.refresh()) for _ in range(4)]
+    for t in threads:
+        t.start()
+    for t in threads:
+        t.join()
+    assert clashes == []
+
+
+def test_axes_handed_over_by_mistake_stay_in_the_backdrop():
+    def with_axes(fig):
+        art = setup(fig)
+        return {**art, "axes": art["line"].axes}
+    assert not any(isinstance(a, matplotlib.axes.Axes) for a in artists_in(with_axes(matplotlib.figure.Figure())))
+    made = LiveFigure(with_axes, change, {"slope": slider("Slope", 2, 0, 10, 0.5), "on": switch("On")}, inches=(4, 2), alt="A line")
+    assert not made.art["axes"].get_animated()
+
+
+def test_no_control_may_take_the_name_of_the_ghost():
+    with pytest.raises(ValueError, match="held"):
+        LiveFigure(setup, lambda art, held: None, {"held": slider("Held", 2, 0, 10, 0.5)}, inches=(4, 2), alt="A line")

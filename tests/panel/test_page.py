@@ -1,0 +1,42 @@
+"""Printed numbers, cautions, people's words."""
+
+import pytest
+
+from tonewood.panel import page
+from tonewood.panel import units
+
+
+def test_say(capsys):
+    page.say("relief", 0.2134, "mm")
+    page.say("relief", 0.2134, "mm", band=(0.15, 0.28), label="estimated by beam theory")
+    page.say("ring angle", 45, "°", 0)
+    page.say("depth", 25.4, "mm", 1, system=units.INCH)
+    assert capsys.readouterr().out.splitlines() == [
+        "relief: 0.21 mm", "relief: 0.21 mm; 90 of 100: 0.15 mm to 0.28 mm [estimated by beam theory]", "ring angle: 45°", "depth: 1.00 in"]
+
+
+@pytest.mark.parametrize("value, band", [(float("nan"), None), ("many", None), (1, (2, 0)), (1, (0, float("inf")))])
+def test_say_refuses(value, band):
+    with pytest.raises(ValueError, match="relief"):
+        page.say("relief", value, "mm", band=band)
+
+
+def test_noise_below_the_last_digit_changes_nothing(capsys):
+    page.say("x", -1e-12, "mm")
+    page.say("x", 1e-12, "mm")
+    first, second = capsys.readouterr().out.splitlines()
+    assert first == second == "x: 0.00 mm"
+
+
+def test_caution_is_escaped_and_reads_as_text():
+    shown = page.caution("Wear a mask.", "Never <more> than a quarter turn.")._repr_mimebundle_()
+    assert "&lt;more&gt;" in shown["text/html"] and "role='note'" in shown["text/html"]
+    assert shown["text/plain"] == "CAUTION\n- Wear a mask.\n- Never <more> than a quarter turn."
+    with pytest.raises(ValueError):
+        page.caution()
+
+
+def test_notes_cannot_act_and_say_when_cut():
+    shown = page.note("<img src=x onerror=alert(1)>" + "a" * 3000)
+    assert "<img" not in shown.html and "&lt;img" in shown.html
+    assert "1028 more characters not shown" in shown.plain

@@ -1,0 +1,127 @@
+"""Predictions and self-checking questions, driven as the learner drives them."""
+
+import pytest
+
+from tonewood.panel.controls import slider
+from tonewood.panel.live_figure import LiveFigure
+from tonewood.panel.questions import Record, ask, ask_number, predict
+
+ANSWERS = {"stiffer": "Stiffness follows depth cubed.", "softer": "More wood cannot bend more easily.", "the same": "Depth counts three times over."}
+
+
+def figure():
+    return LiveFigure(lambda fig: fig.subplots().plot([0, 1]), lambda art, n: f"It is {n:g}.", {"n": slider("N", 1, 0, 2, 1)}, inches=(2, 1), alt="A line")
+
+
+def test_a_prediction_is_committed_before_the_figure_shows():
+    kept = Record()
+    guess = predict("Deeper: stiffer or softer?", list(ANSWERS), lambda g: f"Computed: stiffer by {1.1 ** 3 - 1:.0%}; {'as' if g == 'stiffer' else 'not as'} you said.", kept)
+    gate = guess.then(figure())
+    assert not gate.opened and "First make your prediction" in gate.widget.children[0].value
+    guess._button.click()
+    assert not guess.committed and not gate.opened and "Mark one answer first" in guess.reply and kept == []
+    guess._entry.value = "softer"
+    guess._button.click()
+    assert guess.committed and gate.opened and gate.widget.children == (gate.figure.widget,)
+    assert guess.reply == "Your prediction: softer. Computed: stiffer by 33%; not as you said."
+    guess.answer = "stiffer"
+    guess.commit()
+    assert guess.guess == "softer" and len(kept) == 1
+    assert kept.table().loc[0, "guess"] == "softer"
+    assert guess.then(figure()).opened
+
+
+def test_a_prediction_by_slider():
+    kept = Record()
+    guess = predict("How much relief?", slider("My guess", 0.2, 0, 1, 0.05, "mm"), None, kept)
+    guess.answer = 0.4
+    guess.commit()
+    assert guess.guess == 0.4 and guess.reply == "Your prediction: 0.40 mm. Now look below."
+
+
+def test_an_outcome_that_fails_is_seen_and_nothing_is_recorded():
+    kept = Record()
+    guess = predict("Up?", ["up", "down"], lambda g: 1 / 0, kept)
+    guess.answer = "up"
+    guess._button.click()
+    assert "did not work: division by zero" in guess.reply and not guess.committed and kept == []
+    with pytest.raises(ZeroDivisionError):
+        guess.commit()
+
+
+def test_saved_pages_do_not_give_the_figure_away():
+    guess = predict("Up?", ["up", "down"], keep=Record())
+    shown = guess.then(figure())._repr_mimebundle_()
+    assert "image/png" not in shown
+    assert shown["text/html"].startswith("<details>") and 'alt="A line. It is 1."' in shown["text/html"]
+    assert shown["text/plain"] == "[after your prediction, a figure: A line]"
+    assert guess._repr_mimebundle_()["text/plain"] == "[prediction: Up? (up / down)]"
+
+
+@pytest.mark.parametrize("answers", [["one"], ["same", "same"], []])
+def test_prediction_refuses(answers):
+    with pytest.raises(ValueError, match="at least two"):
+        predict("Up?", answers)
+    with pytest.raises(ValueError, match="question"):
+        predict(" ", ["a", "b"])
+
+
+def test_a_choice_is_judged_with_its_own_reason():
+    q = ask("One tenth deeper: what happens?", ANSWERS, lambda: "stiffer" if 1.1 ** 3 > 1 else "softer", "Think of a ruler on edge.", "Depth enters cubed.")
+    assert q.check() is None and "No answer is marked" in q.reply and q.attempts == 0 and q._extra.value == ""
+    for wrong in ("softer", "the same"):
+        q.answer = wrong
+        assert q.check() is False
+        assert q.reply == f"Not yet. {ANSWERS[wrong]} Hint: Think of a ruler on edge."
+    assert "<details" in q._extra.value and "Depth enters cubed." in q._extra.value
+    q._entry.value = "stiffer"
+    q._button.click()
+    assert q.solved and q.attempts == 3 and q.reply == f"Right. {ANSWERS['stiffer']}"
+
+
+def test_the_right_choice_is_computed_not_typed():
+    for computed in ("stiffer", "softer"):
+        q = ask("What happens?", ANSWERS, lambda: computed, "h", "s")
+        q.answer = "stiffer"
+        assert q.check() is (computed == "stiffer")
+    with pytest.raises(ValueError, match="right answer"):
+        ask("What happens?", ANSWERS, lambda: "heavier", "h", "s")
+
+
+def test_a_choice_without_a_reason_is_refused():
+    with pytest.raises(ValueError, match="each with a reason"):
+        ask("What?", {"a": "because", "b": ""}, lambda: "a", "h", "s")
+    with pytest.raises(ValueError, match="hint or solution"):
+        ask("What?", ANSWERS, lambda: "stiffer", "", "s")
+    with pytest.raises(ValueError, match="Did you mean 'stiffer'"):
+        ask("What?", ANSWERS, lambda: "stiffer", "h", "s").answer = "stifer"
+
+
+def test_a_number_is_judged_with_tolerance_and_slips():
+    q = ask_number("How deep is three eighths of an inch?", lambda: 3 / 8 * 25.4, "mm", 0.05, "One inch is 25.4 mm.", "3/8 x 25.4 = 9.525 mm",
+                   [(lambda: 3 / 8, "That is in inches; millimetres are asked.")])
+    for typed, right, words in [("9.5", True, "Within 0.05 mm"), ("3/8 in", True, "Right"), ("9,57 mm", True, "Right"), ("9.58", False, "9.580 mm is too high."),
+                                ("9.4", False, "too low"), ("0.375", False, "That is in inches")]:
+        q.answer = typed
+        assert q.check() is right, typed
+        assert words in q.reply
+    tries = q.attempts
+    for typed in ("", "deep", "3 kg"):
+        q.answer = typed
+        assert q.check() is None
+    assert q.attempts == tries
+
+
+def test_a_slip_equal_to_the_answer_is_refused():
+    with pytest.raises(ValueError, match="within the tolerance"):
+        ask_number("How deep?", lambda: 1, "mm", 0.1, "h", "s", [(lambda: 1.05, "r")])
+
+
+def test_words_are_escaped_everywhere():
+    q = ask("<b>Q</b>?", {"<i>": "<u>", "b": "c"}, lambda: "b", "<h>", "<s>")
+    q.answer = "<i>"
+    q.check()
+    static = q._repr_mimebundle_()["text/html"]
+    for text in (static, q._reply.value, q._extra.value, q.widget.children[1].value):
+        assert not any(tag in text for tag in ("<b>", "<i>", "<u>", "<h>", "<s>"))
+    assert "&lt;h&gt;" in static and "<summary>Solution</summary>" in static

@@ -1,0 +1,60 @@
+"""The installed package makes a notebook server, started without any option, deliver small messages at once."""
+
+import json
+import os
+import socket
+import subprocess
+import sys
+
+# A real server from the installed environment's own settings, a real kernel, a real websocket; then the option of the server's socket.
+SERVER = """
+import json, socket, sys
+from jupyter_server.serverapp import ServerApp
+from tornado.websocket import websocket_connect
+from tonewood.panel.server import PromptConnection
+
+made = []
+first = PromptConnection.__init__
+PromptConnection.__init__ = lambda self, *args, **kwargs: (made.append(self), first(self, *args, **kwargs))[1]
+app = ServerApp()
+app.initialize(["--no-browser", "--allow-root", "--ServerApp.ip=127.0.0.1", "--ServerApp.port=" + sys.argv[2], "--ServerApp.port_retries=0", "--IdentityProvider.token=",
+                "--ServerApp.root_dir=" + sys.argv[1]])
+
+async def client():
+    told = {}
+    try:
+        told["class"] = app.web_app.settings["kernel_websocket_connection_class"].__name__
+        kernel = await app.kernel_manager.start_kernel()
+        page = await websocket_connect(f"ws://127.0.0.1:{sys.argv[2]}/api/kernels/{kernel}/channels", connect_timeout=30)
+        handler = made[0].websocket_handler
+        told["nodelay"] = handler.ws_connection.stream.socket.getsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY)
+        page.close()
+        await app.kernel_manager.shutdown_kernel(kernel, now=True)
+    finally:
+        print("TOLD" + json.dumps(told), flush=True)
+        app.stop()
+
+app.io_loop.add_callback(client)
+app.start()
+"""
+
+
+def free_port():
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return probe.getsockname()[1]
+
+
+def test_server_takes_the_setting_and_the_socket_has_it(tmp_path):
+    environment = {**os.environ, "JUPYTER_CONFIG_DIR": str(tmp_path / "config"), "JUPYTER_RUNTIME_DIR": str(tmp_path / "run"),
+                   "JUPYTER_DATA_DIR": str(tmp_path / "data"), "IPYTHONDIR": str(tmp_path / "ipython"), "PYTHONWARNINGS": "ignore"}
+    done = subprocess.run([sys.executable, "-c", SERVER, str(tmp_path), str(free_port())], env=environment, cwd=tmp_path, capture_output=True, text=True, timeout=120)
+    told = [line for line in done.stdout.splitlines() if line.startswith("TOLD")]
+    assert told, f"the server did not get as far as a kernel:\n{done.stdout[-2000:]}\n{done.stderr[-4000:]}"
+    assert json.loads(told[0][4:]) == {"class": "PromptConnection", "nodelay": 1}, done.stderr[-2000:]
+
+
+def test_the_module_named_in_the_setting_imports_nothing_heavy():
+    code = "import sys, tonewood.panel.server; print([m for m in ('numpy', 'matplotlib', 'ipywidgets', 'pandas', 'scipy', 'IPython') if m in sys.modules])"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, timeout=60, check=True)
+    assert done.stdout.strip() == "[]"

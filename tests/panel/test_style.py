@@ -1,0 +1,64 @@
+"""Colours: contrast by the Web Content Accessibility Guidelines' formula, and what colour-blind readers can tell apart.
+
+Simulation matrices: Machado, Oliveira and Fernandes (2009), IEEE Trans. Visualization and Computer Graphics 15(6), severity 1.0.
+"""
+
+from itertools import combinations
+
+import numpy as np
+import pytest
+from matplotlib.colors import to_rgb
+
+from tonewood.panel import style
+
+SIGHT = {
+    "full": np.eye(3),
+    "no red cones": np.array([[0.152286, 1.052583, -0.204868], [0.114503, 0.786281, 0.099216], [-0.003882, -0.048116, 1.051998]]),
+    "no green cones": np.array([[0.367322, 0.860646, -0.227968], [0.280085, 0.672501, 0.047413], [-0.011820, 0.042940, 0.968881]]),
+}
+
+
+def linear(colour):
+    c = np.array(to_rgb(colour))
+    return np.where(c <= 0.04045, c / 12.92, ((c + 0.055) / 1.055) ** 2.4)
+
+
+def lab(rgb):
+    xyz = np.array([[0.4124, 0.3576, 0.1805], [0.2126, 0.7152, 0.0722], [0.0193, 0.1192, 0.9505]]) @ np.clip(rgb, 0, 1) / np.array([0.9505, 1.0, 1.089])
+    f = np.where(xyz > 216 / 24389, np.cbrt(xyz), (24389 / 27 * xyz + 16) / 116)
+    return np.array([116 * f[1] - 16, 500 * (f[0] - f[1]), 200 * (f[1] - f[2])])
+
+
+def contrast_with_white(colour):
+    return 1.05 / (float(np.dot([0.2126, 0.7152, 0.0722], linear(colour))) + 0.05)
+
+
+@pytest.mark.parametrize("colour", style.LINE_COLOURS)
+def test_lines_stand_out_against_white(colour):
+    assert contrast_with_white(colour) >= 3.0
+
+
+@pytest.mark.parametrize("sight", SIGHT)
+def test_no_two_lines_look_alike(sight):
+    for i, j in combinations(range(6), 2):
+        a, b = style.line(i), style.line(j)
+        assert a["linestyle"] != b["linestyle"]
+        apart = np.linalg.norm(lab(SIGHT[sight] @ linear(a["color"])) - lab(SIGHT[sight] @ linear(b["color"])))
+        assert apart > 10, (a, b, apart)
+
+
+def test_roles_differ_without_colour():
+    roles = [style.NOW, style.HELD, style.LIMIT, style.REFERENCE]
+    assert len({str(r["linestyle"]) for r in roles}) == len(roles)
+
+
+def test_pieces_differ_by_hatch_and_show_it():
+    pieces = [style.piece(i) for i in range(6)]
+    assert len({p["hatch"] for p in pieces}) == 6
+    for p in pieces:
+        assert contrast_with_white(p["edgecolor"]) / contrast_with_white(p["facecolor"]) >= 2.0
+
+
+def test_sheet_escapes_the_words():
+    assert "<script>" not in style.sheet("<script>alert(1)</script>\" onload=\"x")
+    assert "data-alt=\"&lt;script&gt;" in style.sheet("<script>alert(1)</script>")
