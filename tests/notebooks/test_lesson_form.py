@@ -30,7 +30,7 @@ def code_cells(path):
 def shows_something(source):
     """Does this cell print, or end in something that is displayed?"""
     tree = ast.parse(source)
-    prints = any(isinstance(n, ast.Call) and isinstance(n.func, ast.Name) and n.func.id in ("say", "print") for n in ast.walk(tree))
+    prints = any(isinstance(n, ast.Call) and isinstance(n.func, ast.Name) and n.func.id in ("say", "say_all", "print") for n in ast.walk(tree))
     return prints or (bool(tree.body) and isinstance(tree.body[-1], ast.Expr) and isinstance(tree.body[-1].value, (ast.Name, ast.Attribute)))
 
 

@@ -40,3 +40,8 @@ def test_notes_cannot_act_and_say_when_cut():
     shown = page.note("<img src=x onerror=alert(1)>" + "a" * 3000)
     assert "<img" not in shown.html and "&lt;img" in shown.html
     assert "1028 more characters not shown" in shown.plain
+
+
+def test_worked_lines_are_printed_as_say_prints_them(capsys):
+    say_all([("pull", 462.3, "N", 0, "estimated"), ("relief", 0.304, "mm", 2, "")])
+    assert capsys.readouterr().out == "pull: 462 N [estimated]\nrelief: 0.30 mm\n"

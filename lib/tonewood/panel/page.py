@@ -35,6 +35,12 @@ def say(name, value, unit="", decimals=2, band=None, label="", system=units.METR
     print(line + (f" [{label}]" if label else ""))
 
 
+def say_all(rows):
+    """Print the lines of a worked calculation. rows: (name, value, unit, decimals, label), each as for `say`."""
+    for name, value, unit, decimals, label in rows:
+        say(name, value, unit, decimals, label=label)
+
+
 def caution(*sentences, title="Caution"):
     """A box with the usual cautions, one sentence each, to stand before the work that can hurt. Text is escaped."""
     if not sentences:

@@ -34,10 +34,12 @@ def shop_moisture(humidity: float = HUMIDITY) -> float:
     return float(equilibrium_moisture(ROOM, humidity))
 
 
-def plan_stripes(main: str, accent: str, centre: str, count: int, **angles: float) -> tuple[StripePlan, ...]:
-    """StripePlans of a symmetric lay-up (see neck.layup.neck.stripe_widths); woods by name, angles (rad) the same for all."""
+def plan_stripes(main: str, accent: str, centre: str, count: int, blank: float = 0.060,
+                 **angles: float) -> tuple[StripePlan, ...]:
+    """StripePlans of a symmetric lay-up (see neck.layup.neck.stripe_widths); woods by name, angles (rad) the same for all;
+    blank: its width (m)."""
     woods = {"main": main, "accent": accent, "centre": centre}
-    return tuple(StripePlan(wood=woods[role], width=width, **angles) for role, width in stripe_widths(count))
+    return tuple(StripePlan(wood=woods[role], width=width, **angles) for role, width in stripe_widths(count, blank))
 
 
 NECK_12 = Design(
@@ -87,7 +89,9 @@ def changed(design: Design, **changes: Any) -> Design:
     stripes = design.stripes
     if count != len(stripes) or any(woods_now[r] != own[r].key for r in ROLES):
         first = design.stripes[0]
-        stripes = plan_stripes(*woods_now.values(), count, ring_angle=first.ring_angle, run_out=first.run_out, slope=first.slope)
+        blank = round(sum(s.width for s in design.stripes), 9)
+        stripes = plan_stripes(*woods_now.values(), count, blank, ring_angle=first.ring_angle, run_out=first.run_out,
+                               slope=first.slope)
     if angles:
         stripes = tuple(replace(s, **angles) for s in stripes)
     board, back, fields = design.fretboard, design.back, {}

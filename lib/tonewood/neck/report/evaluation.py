@@ -56,12 +56,12 @@ def even_stiffness(neck, s=None):
     return (last - first) ** 2 / 8 / sag
 
 
-def evaluate(neck, strings, start, end, setup=Setup(), count=40):
+def evaluate(neck, strings, start, end, setup=Setup(), count=40, joint=None):
     """Evaluate a neck under `strings` (StringSet), and from moisture `start` to `end` (fractions; forms as for movement). Returns Evaluation.
 
-    count: stations along the neck; 16 are within 0.03 % of 40 for a straight taper. Raises ValueError.
+    count: stations along the neck; 16 are within 0.03 % of 40 for a straight taper. joint: with the body, as for relief. Raises ValueError.
     """
-    bent = relief(neck, strings, setup, count=count)
+    bent = relief(neck, strings, setup, joint, count=count)
     x = bent.x                                     # the same stations for all, so that the section is worked out once
     s = section(neck, x)
     moved = movement(neck, start, end, x)

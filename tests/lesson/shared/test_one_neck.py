@@ -1,0 +1,59 @@
+"""Every lesson starts on neck No. 12, and a design that was opened comes through a lesson's controls unchanged."""
+
+from dataclasses import replace
+from importlib import import_module
+
+import numpy as np
+import pytest
+
+from tonewood.lesson.shared.shop import NECK_12, REINFORCEMENT, changed, plan_stripes
+from tonewood.neck.design import FretboardPlan, StringPlan
+from tonewood.neck.layup.neck import Outline
+
+# Each has defaults(design) -> {control: value} and build(design, **values) -> Design.
+LESSONS = ()
+
+OPENED = {
+    "one piece": changed(NECK_12, main="mahogany", accent="mahogany", centre="mahogany", stripes=1, ring_angle=0.0),
+    "off the steps": changed(NECK_12, ring_angle=np.radians(83.3), run_out=np.radians(1.3), slope=np.radians(0.7),
+                             thickness=0.0063, depth=0.0219, humidity=0.437),
+    "bars, other joint": NECK_12.changed(bars=REINFORCEMENT["two deep carbon bars (3 × 10 mm)"][:1], joint="bolt-on",
+                                         joint_fret=16, action_bass=0.0023, town="Miami"),
+    "each stripe another": NECK_12.changed(stripes=[
+        replace(stripe, wood=wood, ring_angle=0.2 * k, turn="as sawn") for k, (stripe, wood) in enumerate(zip(
+            NECK_12.stripes, ("sapele", "limba", "wenge", "purpleheart", "hard maple", "koa", "sapele"), strict=True))]),
+    "eight strings": NECK_12.changed(stripes=plan_stripes("hard maple", "wenge", "black walnut", 9, 0.076),
+                                     outline=Outline(0.055, 0.072, 0.515), scale_length=0.686, frets=24, nut_spread=0.047,
+                                     bridge_spread=0.073, strings=StringPlan(set="eight", tuning="eight")),
+    "single-acting, thick ebony": NECK_12.changed(fretboard=FretboardPlan(wood="African ebony", thickness=0.0071),
+                                                  rod="single-acting"),
+}
+
+
+def lesson(name):
+    return import_module(f"tonewood.lesson.{name}.model")
+
+
+def same_neck(one, other):
+    return (one.geometry, one.pieces, one.scale_length, one.frets, one.body_start) == (
+        other.geometry, other.pieces, other.scale_length, other.frets, other.body_start)
+
+
+@pytest.mark.parametrize("name", LESSONS)
+def test_lesson_starts_on_the_one_neck(name):
+    model = lesson(name)
+    assert model.build(NECK_12, **model.defaults()) == NECK_12
+    assert same_neck(model.build(NECK_12, **model.defaults(NECK_12)).neck(), NECK_12.neck())
+
+
+@pytest.mark.parametrize("opened", OPENED.values(), ids=list(OPENED))
+@pytest.mark.parametrize("name", LESSONS)
+def test_untouched_design_comes_through_unchanged(name, opened):
+    model = lesson(name)
+    assert model.build(opened, **model.defaults(opened)) == opened
+
+
+def test_a_lay_up_made_anew_keeps_the_width_of_the_blank():
+    for opened in OPENED.values():
+        wide = sum(stripe.width for stripe in opened.stripes)
+        assert sum(stripe.width for stripe in changed(opened, main="limba", stripes=5).stripes) == pytest.approx(wide)
