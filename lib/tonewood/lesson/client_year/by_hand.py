@@ -6,7 +6,7 @@ from html import escape
 import numpy as np
 
 from tonewood.panel.page import Shown
-from tonewood.lesson.string_pull.model import rod_for
+from tonewood.lesson.shared.shop import truss_rod
 from tonewood.lesson.client_year.figure import SET, build, drawn, found_place, gone
 from tonewood.neck.report.calculation_sheet import chain
 from tonewood.neck.seasons.eigenstrain import stack
@@ -132,7 +132,7 @@ def necks(draws=MANY):
 def whole_chain(town="Chicago", delivered="October", draws=MANY):
     """From boards to a year's relief, seven stripes beside one piece: tonewood.neck.report.calculation_sheet for neck No. 12. Returns Chain."""
     side_by_side = necks(draws)
-    rod = rod_for("double-acting", next(iter(side_by_side.values())))                    # the rod of lesson 05; both necks have one outline and channel
+    rod = truss_rod(next(iter(side_by_side.values())))                    # the rod of lesson 05; both necks have one outline and channel
     return chain(side_by_side, string_set("six"), town, rod=rod, target=SET, delivered=delivered)
 
 

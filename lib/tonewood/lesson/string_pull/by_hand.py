@@ -5,7 +5,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from tonewood import checks
-from tonewood.lesson.string_pull.model import READ, build, defaults, rod_for, setup_for, strung
+from tonewood.lesson.shared.shop import truss_rod
+from tonewood.lesson.string_pull.model import READ, build, defaults, setup_for, strung
 from tonewood.neck.report.evaluation import even_stiffness
 from tonewood.neck.load.joint import Joint
 from tonewood.neck.load.relief import relief
@@ -35,7 +36,7 @@ def by_hand(target=0.0002):
     strings, instrument = strung(v["tuned"], v["gauge"])
     neck = build(instrument, **v)
     bent = relief(neck, strings, setup_for(v["action"], instrument), Joint(v["joint"]))
-    rod = set_rod(bent, rod_for("double-acting", neck), target, READ)
+    rod = set_rod(bent, truss_rod(neck), target, READ)
     first = strings.strings[-1]
     tension = first.density * np.pi / 4 * first.diameter**2 * (2 * strings.length[-1] * strings.frequency[-1]) ** 2
     pull = strings.total_tension

@@ -8,7 +8,8 @@ import numpy as np
 from tonewood.panel import style
 from tonewood.panel.controls import pick, slider
 from tonewood.panel.live_figure import LiveFigure
-from tonewood.lesson.string_pull.model import RODS, build, defaults, rod_for, setup_for, strung
+from tonewood.lesson.shared.shop import truss_rod
+from tonewood.lesson.string_pull.model import RODS, build, defaults, setup_for, strung
 from tonewood.neck.load.joint import Joint
 from tonewood.neck.load.relief import relief
 from tonewood.neck.load.rod_limits import SHOWS, best_setting, rod_limits
@@ -43,7 +44,7 @@ def _straightened(kind):
     v = {**defaults(), "rod": kind}
     strings, instrument = strung(v["tuned"], v["gauge"])
     neck = build(instrument, **v)
-    return relief(neck, strings, setup_for(v["action"], instrument), Joint(v["joint"])), rod_for(kind, neck)
+    return relief(neck, strings, setup_for(v["action"], instrument), Joint(v["joint"])), truss_rod(neck, kind)
 
 
 def shape_of(fault, size, slack):

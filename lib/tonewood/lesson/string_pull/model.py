@@ -5,7 +5,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from tonewood.lesson.shared.shop import ROOM
+from tonewood.lesson.shared.shop import ROOM, truss_rod
 from tonewood.panel.gauges import band
 from tonewood.neck.load.creep import DAY, END, creep
 from tonewood.neck.layup.neck import Back, Channel, Fretboard, Neck, Outline, spread, striped
@@ -50,8 +50,6 @@ TUNED = {"six strings": "six", "six strings, half step down": "six, half step do
 UNKNOWN = "not known: open to bearing"
 SLOTS = {UNKNOWN: None, "open: tangs loose": 0.0, "half": 0.5, "bearing: tangs seated tight": 1.0}
 RODS = ("double-acting", "single-acting")
-BAR = 0.005
-"""Diameter of the rod's bars (m) under a thread of 0.8 mm pitch: common practice, no source."""
 
 
 def defaults():
@@ -103,14 +101,6 @@ def drawn(neck, slots=UNKNOWN, draws=DRAWS, seed=1):
     return replace(made, fretboard=replace(made.fretboard, slot_fill=np.random.default_rng(seed).random(draws)))
 
 
-def rod_for(kind, neck):
-    """A generic rod of 5 mm bars that ends 36 mm before the last fret, in the channel of `neck`. Sizes: common practice, no source."""
-    if kind == "single-acting":
-        middle = neck.channel.depth - BAR / 2
-        return Rod.single(end=neck.end - 0.036, diameter=BAR, depth_ends=middle - 0.003, depth_middle=middle)
-    return Rod(end=neck.end - 0.036, diameter=BAR, gap=BAR, depth_ends=BAR, depth_middle=BAR)
-
-
 def setup_for(action, instrument):
     """Setup with `action` mm at fret 12 on the bass side, four fifths of it on the treble side."""
     return Setup(action=(1e-3 * action, 0.8e-3 * action), nut_spread=instrument.nut_spread, bridge_spread=instrument.bridge_spread)
@@ -121,7 +111,7 @@ def _pulled(items):
     v = dict(items)
     strings, instrument = strung(v["tuned"], v["gauge"])
     neck = drawn(build(instrument, **v), v["slots"])
-    rod, setup = rod_for(v["rod"], neck), setup_for(v["action"], instrument)
+    rod, setup = truss_rod(neck, v["rod"]), setup_for(v["action"], instrument)
     slack = relief(neck, strings, setup, Joint(v["joint"]))
     target = 1e-3 * v["target"]
     return Pulled(neck, strings, setup, instrument, rod, slack, set_rod(slack, rod, target, READ), {m.name: m for m in rod_limits(slack, rod, target, READ)})

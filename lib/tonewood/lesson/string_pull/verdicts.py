@@ -4,7 +4,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from tonewood.lesson.string_pull.model import MONTH, READ, TEN_YEARS, build, crept, defaults, pulled, reachable, rod_for, setup_for, strung
+from tonewood.lesson.shared.shop import truss_rod
+from tonewood.lesson.string_pull.model import MONTH, READ, TEN_YEARS, build, crept, defaults, pulled, reachable, setup_for, strung
 from tonewood.panel.verdict import Verdict
 from tonewood.neck.load.creep import DAY, EXPONENT, STATUS
 from tonewood.neck.layup.neck import Bar
@@ -66,7 +67,7 @@ def pull_stresses_glue():
 def rod_untwists(slope=3.0):
     """Can a rod take out a twist? Half a degree of it, and the rod at its limit on grain that slants by `slope` degrees. Returns a Verdict."""
     neck = made()[0]
-    rod = rod_for(defaults()["rod"], neck)
+    rod = truss_rod(neck)
     straight = _bending_twist(neck, rod)
     slanted = neck.with_pieces([replace(b, slope=np.radians(slope)) for b in neck.pieces[:-1]] + [neck.pieces[-1]])
     turned = _bending_twist(slanted, rod)
