@@ -43,5 +43,5 @@ def test_notes_cannot_act_and_say_when_cut():
 
 
 def test_worked_lines_are_printed_as_say_prints_them(capsys):
-    say_all([("pull", 462.3, "N", 0, "estimated"), ("relief", 0.304, "mm", 2, "")])
+    page.say_all([("pull", 462.3, "N", 0, "estimated"), ("relief", 0.304, "mm", 2, "")])
     assert capsys.readouterr().out == "pull: 462 N [estimated]\nrelief: 0.30 mm\n"
