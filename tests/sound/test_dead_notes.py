@@ -7,7 +7,7 @@ import pytest
 
 from tonewood.neck.layup.neck import Back, Fretboard, Neck, Outline, spread, striped
 from tonewood.strings.sets import string_set
-from tonewood.sound.dead_notes import dead_range, frets_between, mode_names, note_decay, with_string_doubt
+from tonewood.sound.dead_notes import dead_range, mode_names, note_decay, with_string_doubt
 from tonewood.sound.decay import DEAD, decay
 from tonewood.sound.instrument import Instrument
 from tonewood.sound.modes import modes
@@ -36,12 +36,6 @@ def test_names_follow_the_order_of_all_shapes(made):
     assert names[:3] == ("rise", "rock", "roll") and np.all(frequency[:3] == 0)
     assert frequency[names.index("bending 2")] == found.frequency[1] and frequency[names.index("twist 1")] == found.twist_frequency[0]
     assert mode_names(replace(found, twist_frequency=None)) == ("rise", "rock") + tuple(f"bending {k}" for k in range(1, 7))
-
-
-def test_an_octave_is_twelve_frets():
-    assert frets_between(110.0, 220.0) == pytest.approx(12) and frets_between(196.0, 185.0) == pytest.approx(-1, abs=0.01)
-    with pytest.raises(ValueError, match="frequency: 0 Hz given"):
-        frets_between(0.0, 100.0)
 
 
 def test_range_of_a_dead_note_is_that_of_its_mode(made):

@@ -185,3 +185,13 @@ def test_bad_input_is_named(call, words):
     with pytest.raises(ValueError) as caught:
         call()
     assert all(word in str(caught.value) for word in words)
+
+
+def test_names_and_intervals_of_notes():
+    for name in ("E1", "A2", "F#4", "C5"):
+        assert pitch.note_name(pitch.note_number(name)) == name
+    assert pitch.semitones(220.0 / 110.0) == pytest.approx(12)
+    assert pitch.semitones(185.0 / 196.0) == pytest.approx(-1, abs=0.01)
+    assert pitch.semitones(pitch.note_frequency("F3") / pitch.note_frequency("E2")) == pytest.approx(13)
+    with pytest.raises(ValueError, match="ratio of frequencies: 0 given"):
+        pitch.semitones(0.0)

@@ -10,6 +10,7 @@ import numpy as np
 
 from tonewood import checks
 from tonewood.neck.load.setup import Setup
+from tonewood.strings.pitch import semitones
 from tonewood.strings.wire import StringSet
 from tonewood.sound.decay import decay_of, note_names
 
@@ -22,12 +23,6 @@ def mode_names(modes):
     twist = 0 if modes.twist_frequency is None else np.shape(modes.twist_frequency)[-1]
     rigid = ("rise", "rock") + (("roll",) if twist else ())
     return rigid + tuple(f"bending {k + 1}" for k in range(bending)) + tuple(f"twist {k + 1}" for k in range(twist))
-
-
-def frets_between(frequency, other):
-    """How many frets (semitones) `other` lies above `frequency` (Hz): 12 log2 of their ratio. Arrays broadcast. Raises ValueError."""
-    frequency = checks.number("frequency", frequency, 0.0, unit="Hz", open_low=True)
-    return 12 * np.log2(np.asarray(checks.number("frequency", other, 0.0, unit="Hz", open_low=True)) / frequency)
 
 
 def dead_range(decay, modes, level=0.90):
@@ -44,7 +39,7 @@ def dead_range(decay, modes, level=0.90):
         raise ValueError(f"dead range: {drawn.shape[-1]} modes given, the decay was found with {len(decay.mode_frequency)}; accepted: the same number")
     tail = 50 * (1 - level)
     here = np.where(decay.mode_frequency > 0, decay.mode_frequency, 1.0)
-    shift = frets_between(here, np.where(decay.mode_frequency > 0, np.percentile(drawn, [tail, 100 - tail], axis=0), 1.0))     # (2, N)
+    shift = semitones(np.where(decay.mode_frequency > 0, np.percentile(drawn, [tail, 100 - tail], axis=0), 1.0) / here)     # (2, N)
     return np.where(decay.dead, np.arange(decay.t60.shape[-1]) + shift[:, decay.mode], np.nan)
 
 

@@ -279,7 +279,5 @@ def decay_of(modes, strings, fret_places, bridge, offsets=0.0, bridge_offsets=0.
 
 def note_names(strings, frets):
     """Names (S, frets) of the notes of a StringSet at fret 0, 1 … by equal temperament, such as "C#4"."""
-    from tonewood.strings.pitch import note_number
-    letters = ("C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B")
-    number = np.array([note_number(name) for name in strings.tuning])[:, None] + np.arange(frets)
-    return np.array([[f"{letters[n % 12]}{n // 12 - 1}" for n in row] for row in number])
+    from tonewood.strings.pitch import note_name, note_number
+    return np.array([[note_name(note_number(name) + n) for n in range(frets)] for name in strings.tuning])

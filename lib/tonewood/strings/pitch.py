@@ -10,6 +10,7 @@ import numpy as np
 from tonewood.checks import number
 
 _STEPS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
+_NAMES = ("C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B")
 
 # Bass to treble; which tunings are in use is common practice, no source.
 TUNINGS = {
@@ -48,6 +49,25 @@ def note_number(name):
 def note_frequency(name, a4=440.0):
     """Frequency in Hz of a note name. Raises ValueError."""
     return number("pitch of A4", a4, 380.0, 500.0, "Hz") * 2.0 ** ((note_number(name) - 69) / 12.0)
+
+
+def note_name(number):
+    """Name of a semitone number (A4 = 69), sharps only; by definition.
+
+    >>> note_name(40), note_name(note_number("Bb3"))
+    ('E2', 'A#3')
+    """
+    return f"{_NAMES[number % 12]}{number // 12 - 1}"
+
+
+def semitones(ratio):
+    """How many semitones (frets) a ratio of frequencies makes: 12 log2; a cent is a
+    hundredth. Arrays broadcast. Raises ValueError.
+
+    >>> float(semitones(2.0)), round(float(semitones(185 / 196)), 2)
+    (12.0, -1.0)
+    """
+    return 12.0 * np.log2(number("ratio of frequencies", ratio, 0.0, open_low=True))
 
 
 def notes(tuning):

@@ -8,7 +8,7 @@ import numpy as np
 from tonewood.lesson.shared.shop import CHANNEL, possible
 from tonewood.neck.layup.neck import Back, Fretboard, Neck, Outline, striped
 from tonewood.neck.load.setup import Setup
-from tonewood.strings.pitch import note_number
+from tonewood.strings import pitch
 from tonewood.strings.sets import string_set
 from tonewood.sound.attack import TIMES, AttackDesign
 from tonewood.sound.coupled import string_ends
@@ -31,7 +31,6 @@ TAPER = 2.5
 CURVE = np.linspace(0.0, 0.2, 201)
 FULL = 30
 """String partials of the full model in the figure; sounds to listen to have 60."""
-LETTERS = ("C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B")
 
 
 @lru_cache(maxsize=1)
@@ -42,8 +41,7 @@ def strings():
 
 def note_name(string, fret):
     """Name of a stopped note, such as G3. string: 6 (low E) to 1."""
-    number = note_number(strings().tuning[6 - int(string)]) + int(fret)
-    return f"{LETTERS[number % 12]}{number // 12 - 1}"
+    return pitch.note_name(pitch.note_number(strings().tuning[6 - int(string)]) + int(fret))
 
 
 def build(wood, stripes, depth, fretboard=FRETBOARD_WOOD):
