@@ -237,3 +237,50 @@ def test_axes_handed_over_by_mistake_stay_in_the_backdrop():
 def test_no_control_may_take_the_name_of_the_ghost():
     with pytest.raises(ValueError, match="held"):
         LiveFigure(setup, lambda art, held: None, {"held": slider("Held", 2, 0, 10, 0.5)}, inches=(4, 2), alt="A line")
+
+
+def about(art, slope, subject, held=None):
+    if subject * slope > 50:
+        raise ValueError("too steep")
+    art["line"].set_ydata(subject * slope * X)
+    return f"{subject:g} times {slope:g}."
+
+
+@pytest.fixture
+def subject_live():
+    controls = {"slope": slider("Slope", 2, 0, 10, 0.5), "plain": ipywidgets.FloatSlider(value=1, min=0, max=10)}
+    return LiveFigure(setup, lambda art, slope, plain, subject, held=None: about(art, slope, subject, held), controls,
+                      inches=(4, 2), alt="A line", subject=3)
+
+
+def test_another_subject_brings_its_start_values_in_one_redraw(subject_live):
+    live, calls = subject_live, []
+    plain = live._change
+    live._change = lambda *args, **kwargs: calls.append(kwargs) or plain(*args, **kwargs)
+    live.hold()
+    calls.clear()
+    live.take(5, {"slope": 4, "plain": 2})
+    assert len(calls) == 1 and live.sentence == "5 times 4." and live.subject == 5
+    assert live.held == {"slope": 2, "plain": 1, "subject": 3} and calls[0]["held"] == live.held
+    live.set(slope=9)
+    live.reset()
+    assert live.values == {"slope": 4, "plain": 2} and live.subject == 5 and live.held is None
+
+
+@pytest.mark.parametrize("subject, start, words", [(9, {"slope": 8}, "too steep"), (4, {"plain": 3, "slope": 99}, "Slope: 99 given"),
+                                                   (4, {"sloop": 1}, "Did you mean 'slope'")])
+def test_a_subject_that_fails_changes_nothing(subject_live, subject, start, words):
+    live = subject_live
+    live.set(slope=5)
+    before = live.png, live.values, live.subject, live.sentence, live.controls["slope"].default
+    with pytest.raises(ValueError, match=words):
+        live.take(subject, start)
+    assert before == (live.png, live.values, live.subject, live.sentence, live.controls["slope"].default)
+    assert live.error is None and live.alert.value == ""
+    live.controls["slope"].value = 6
+    assert live.sentence == "3 times 6."
+
+
+def test_no_subject_where_change_takes_none(live):
+    with pytest.raises(ValueError, match="a parameter named subject|parameter named subject"):
+        live.take(5, {})

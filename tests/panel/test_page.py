@@ -1,6 +1,7 @@
 """Printed numbers, cautions, people's words."""
 
 import pytest
+from bs4 import BeautifulSoup
 
 from tonewood.panel import page
 from tonewood.panel import units
@@ -45,3 +46,21 @@ def test_notes_cannot_act_and_say_when_cut():
 def test_worked_lines_are_printed_as_say_prints_them(capsys):
     page.say_all([("pull", 462.3, "N", 0, "estimated"), ("relief", 0.304, "mm", 2, "")])
     assert capsys.readouterr().out == "pull: 462 N [estimated]\nrelief: 0.30 mm\n"
+
+
+def test_a_table_reads_as_mark_up_and_as_words():
+    shown = page.table(("wood <i>", "E (GPa)", "standing"), [("maple & co", "12.6", "published"), ("all of them",), ("<b>", "−1", "")], "At 12 %.")
+    read = BeautifulSoup(shown.html, "html.parser")
+    assert [[c.text for c in row.find_all(["th", "td"])] for row in read.find_all("tr")] == [
+        ["wood <i>", "E (GPa)", "standing"], ["maple & co", "12.6", "published"], ["all of them"], ["<b>", "−1", ""]]
+    assert [c["style"].split(";")[0] for c in read.thead.find_all("th")] == ["text-align:left", "text-align:right", "text-align:left"]
+    assert {c.get("scope") for c in read.find_all("th")} == {"col", "row", "colgroup"} and read.caption.text == "At 12 %."
+    assert shown.plain == "maple & co: E (GPa) 12.6; standing published\nall of them\n<b>: E (GPa) −1\n(At 12 %.)"
+    assert len(BeautifulSoup(page.table(("a", "b"), [("x", 1), ("y", 2)], bars=(0.5, 1)).html, "html.parser").find_all("div", style=lambda s: "background" in s)) == 2
+    with pytest.raises(ValueError, match="row 'x': 3 cells given; accepted: 2"):
+        page.table(("a", "b"), [("x", 1, 2)])
+
+
+def test_bullets():
+    shown = page.bullets(["one <b>", "two"])
+    assert shown.html == "<ul><li>one &lt;b&gt;</li><li>two</li></ul>" and shown.plain == "- one <b>\n- two"

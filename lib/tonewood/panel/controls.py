@@ -58,7 +58,7 @@ class Slider(Control):
         self._unit.add_class("tonewood-unit")
         self._note.add_class("tonewood-note")
         line = ipywidgets.Box([self._track, self._box, self._unit], layout={"display": "flex", "flex": "1 1 100%", "align_items": "flex-end", "overflow": "visible"})
-        self.widget = _cell("tonewood-slider", [line, self._note])
+        self.widget = cell("tonewood-slider", [line, self._note])
         self._scale(unit, 1.0, self.step)
         self.value = self.default
         self._show()
@@ -140,7 +140,7 @@ class Pick(Control):
         self.default = self.options[0][1] if value is None else checks.choice(self.name, value, [v for _, v in self.options])
         self._list = ipywidgets.Dropdown(description=self.name, options=self.options, value=self.default, style={"description_width": "100%"},
                                          layout={"flex": "1 1 100%", "flex_flow": "row wrap", "width": "auto"})
-        self.widget = _cell("tonewood-pick", [self._list])
+        self.widget = cell("tonewood-pick", [self._list])
         self.value = self.default
         self.observe(lambda change: setattr(self._list, "value", change["new"]), names="value")
         self._list.observe(lambda change: setattr(self, "value", change["new"]), names="value")
@@ -159,7 +159,7 @@ class Switch(Control):
         super().__init__()
         self.name, self.why, self.default = str(label), why, bool(value)
         self._tick = ipywidgets.Checkbox(description=self.name, value=self.default, indent=False, layout={"width": "auto"})
-        self.widget = _cell("tonewood-switch", [self._tick])
+        self.widget = cell("tonewood-switch", [self._tick])
         self.value = self.default
         self.observe(lambda change: setattr(self._tick, "value", change["new"]), names="value")
         self._tick.observe(lambda change: setattr(self, "value", change["new"]), names="value")
@@ -246,7 +246,8 @@ def panel(controls, *more, explain=True):
     return box
 
 
-def _cell(kind, children):
+def cell(kind, children):
+    """A box for one thing to set, on its own line on narrow screens; kind: its class in the style sheet."""
     cell = ipywidgets.Box(children, layout={"display": "flex", "flex_flow": "row wrap", "flex": "1 1 250px", "min_width": "min(100%, 240px)",
                                             "max_width": "430px", "margin": "2px 12px 6px 0", "overflow": "visible"})
     cell.add_class("tonewood-control")

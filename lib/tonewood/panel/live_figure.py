@@ -5,12 +5,16 @@ backdrop; a step restores the backdrop and draws the moving artists on it. The p
 global state and no second copy of the picture.
 """
 
+from __future__ import annotations
+
 import base64
 import inspect
 import io
 import threading
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from html import escape
+from typing import Any
 
 import ipywidgets
 import matplotlib
@@ -23,14 +27,16 @@ from PIL import Image
 
 from tonewood import checks
 from tonewood.panel import style
-from tonewood.panel.controls import Control, buttons, panel as control_panel, switch
+from tonewood.panel.controls import Control, buttons, switch
+from tonewood.panel.controls import panel as control_panel
 
 
-def artists_in(thing):
-    """All matplotlib artists inside dicts, lists, tuples, arrays and simple objects, each once, in order of appearance. Whole axes belong to the backdrop."""
-    found = {}
+def artists_in(thing: Any) -> list[Artist]:
+    """All matplotlib artists inside dicts, lists, tuples, arrays and simple objects, each once, in order of
+    appearance. Whole axes belong to the backdrop."""
+    found: dict[int, Artist] = {}
 
-    def look(item):
+    def look(item: Any) -> None:
         if isinstance(item, Axes):
             return
         if isinstance(item, Artist):
@@ -55,25 +61,32 @@ class LiveFigure:
     setup(fig) -> artists: draws once on a bare matplotlib Figure and returns all that will move (dict, list, namespace, nested).
         Fix the axis limits here; whatever is not returned belongs to the backdrop.
     change(artists, **values) -> str or None: sets data on the artists from the control values (set_data, set_xy, set_height,
-        set_text …) and returns one sentence with the numbers. If it has a parameter named `held`, the learner can keep a design:
-        `held` is then the dict of kept values, or None, for drawing it as a ghost.
-    controls: {name: control}; a control has `.value` and `.observe` (see tonewood.panel.controls; a plain widget will do).
+        set_text …) and returns one sentence with the numbers. If it has a parameter named `held`, the learner can keep
+        a setting: `held` is then the dict of kept values, or None, for drawing it as a ghost. If it has one named
+        `subject`, it gets what the figure is about, and `held["subject"]` is the one the ghost was kept of.
+    controls: {name: control}; a control has `.value` and `.observe` (tonewood.panel.controls; a plain widget will do).
     inches, dpi: size of the picture; alt: what the picture shows, one sentence, for those who cannot see it.
     place: where the controls stand: "above", "beside" or "below" the picture, or None when you lay them out yourself.
+    subject: what the figure is about beside its controls (a design); `.take` puts another one in its place.
 
-    `.values`, `.art`, `.png` (bytes), `.sentence`, `.error`, `.stagings` (how often the backdrop was drawn), `.held` tell the state;
-    `.set(name=value, …)`, `.hold()`, `.release()`, `.reset()`, `.refresh()` drive it. Errors of `change` are shown under the picture and
-    raised again. Make the controls in the same cell as the figure, so that running the cell twice leaves no old figure listening.
+    `.values`, `.subject`, `.art`, `.png` (bytes), `.sentence`, `.error`, `.stagings` (how often the backdrop was drawn),
+    `.held` tell the state; `.set(name=value, …)`, `.take(…)`, `.hold()`, `.release()`, `.reset()`, `.refresh()` drive it.
+    Errors of `change` are shown under the picture and raised again. Make the controls in the same cell as the figure,
+    so that running the cell twice leaves no old figure listening.
     """
 
-    def __init__(self, setup, change, controls, inches=(10.0, 3.6), alt="", dpi=100, place="above"):
+    def __init__(self, setup: Callable[[Figure], Any], change: Callable[..., str | None], controls: Mapping[str, Any],
+                 inches: tuple[float, float] = (10.0, 3.6), alt: str = "", dpi: int = 100, place: str | None = "above",
+                 subject: Any = None) -> None:
         if not str(alt).strip():
             raise ValueError("alt: nothing given; accepted: one sentence that says what the picture shows")
         checks.choice("place", place, ["above", "beside", "below", None])
         self.controls, self.alt, self._change = dict(controls), str(alt).strip(), change
-        self._takes_held = "held" in inspect.signature(change).parameters
-        if "held" in self.controls:
-            raise ValueError("control: one named 'held' given; accepted: any other name, the ghost goes by that one")
+        takes = inspect.signature(change).parameters
+        self._takes_held, self._takes_subject, self.subject = "held" in takes, "subject" in takes, subject
+        for name, bearer in (("held", "the ghost"), ("subject", "what the figure is about")):
+            if name in self.controls:
+                raise ValueError(f"control: one named {name!r} given; accepted: any other name, {bearer} goes by that one")
         self._lock, self._waiting, self._batch = threading.RLock(), False, 0
         self.held, self.error, self.sentence, self.png, self.stagings = None, None, "", b"", 0
         with matplotlib.rc_context(style.FIGURE):
@@ -93,11 +106,13 @@ class LiveFigure:
             control.observe(self._set_by_someone, names="value")
 
     # ---- what the learner sees
-    def _build(self, place):
+    def _build(self, place: str | None) -> None:
         width, height = self.canvas.get_width_height()
-        # width and height let the browser keep the place of a picture while it swaps in the next one, without laying out the page anew
-        self.image = ipywidgets.Image(format="png", width=str(width), height=str(height), layout={"width": f"{width}px", "max_width": "100%", "min_width": f"{min(width, 600)}px",
-                                                            "height": "auto", "align_self": "flex-start"})
+        # width and height let the browser keep the place of a picture while it swaps in the next one
+        self.image = ipywidgets.Image(
+            format="png", width=str(width), height=str(height),
+            layout={"width": f"{width}px", "max_width": "100%", "min_width": f"{min(width, 600)}px", "height": "auto",
+                    "align_self": "flex-start"})
         picture = ipywidgets.Box([self.image], layout={"display": "block", "max_width": "100%", "overflow": "auto"})
         picture.add_class("tonewood-picture")
         self.alert, self.caption = ipywidgets.HTML(layout={"margin": "0"}), ipywidgets.HTML(layout={"width": "auto"})
@@ -114,21 +129,22 @@ class LiveFigure:
                 self.ghost.widget.layout.flex = "0 1 auto"
                 self.ghost.observe(lambda change: self.hold() if change["new"] else self.release(), names="value")
                 row.insert(0, self.ghost.widget)
-            box = control_panel(self.controls.values(), ipywidgets.Box(row, layout={"display": "flex", "flex_flow": "row wrap", "align_items": "center"}))
+            wrap = {"display": "flex", "flex_flow": "row wrap"}
+            box = control_panel(self.controls.values(), ipywidgets.Box(row, layout={**wrap, "align_items": "center"}))
             if place == "beside":
                 box.layout.flex, box.layout.width, box.layout.min_width = "1 1 250px", "auto", "min(100%, 240px)"
                 seen.layout.flex = "3 1 600px"
-                parts = [head, ipywidgets.Box([box, seen], layout={"display": "flex", "flex_flow": "row wrap", "align_items": "flex-start"})]
+                parts = [head, ipywidgets.Box([box, seen], layout={**wrap, "align_items": "flex-start"})]
             else:
                 parts = [head, box, seen] if place == "above" else [head, seen, box]
         self.widget = ipywidgets.VBox(parts, layout={"width": "100%"})
         self.widget.add_class("tonewood-live")
 
-    def words(self):
+    def words(self) -> str:
         """What the picture shows, in words: the alternative text and the present sentence."""
         return f"{self.alt.rstrip('.')}. {self.sentence}".strip()
 
-    def _repr_mimebundle_(self, include=None, exclude=None):
+    def _repr_mimebundle_(self, include: Any = None, exclude: Any = None) -> tuple[dict[str, Any], dict[str, Any]]:
         data = {**self.widget._repr_mimebundle_(), "image/png": base64.b64encode(self._encode()).decode(),
                 "text/plain": f"[figure: {self.words()}]"}
         width, height = self.canvas.get_width_height()
@@ -136,11 +152,11 @@ class LiveFigure:
 
     # ---- state and how to drive it
     @property
-    def values(self):
+    def values(self) -> dict[str, Any]:
         """The present control values, {name: value}."""
         return {name: control.value for name, control in self.controls.items()}
 
-    def set(self, **values):
+    def set(self, **values: Any) -> None:
         """Set several controls at once and redraw once. Raises ValueError, with every control left as it was."""
         for name in values:
             checks.choice("control", name, self.controls)
@@ -155,7 +171,7 @@ class LiveFigure:
                 raise
 
     @contextmanager
-    def batch(self):
+    def batch(self) -> Iterator[LiveFigure]:
         """Inside `with live.batch():` the picture waits; it is drawn once at the end if something changed."""
         with self._lock:
             self._batch += 1
@@ -166,23 +182,50 @@ class LiveFigure:
                 if not self._batch and self._waiting:
                     self.refresh()
 
-    def reset(self):
-        """All controls back to their start values and the ghost gone, in one redraw."""
+    def take(self, subject: Any, start: Mapping[str, Any]) -> None:
+        """Be about another subject: the controls named in `start` go to these values, which are their start values from
+        now on; one redraw; the ghost stays what it was. Raises what is refused, with everything as it was."""
+        if not self._takes_subject:
+            raise ValueError("subject: this figure is about nothing that can be exchanged; accepted: a `change` function "
+                             "with a parameter named subject")
+        checks.choice_of("control", start, self.controls)
+        with self._lock:
+            own = {name: control.default for name, control in self.controls.items() if isinstance(control, Control)}
+            before = self.subject, self.values, own
+            self._batch += 1
+            try:
+                self._stand_on(subject, start, {name: value for name, value in start.items() if name in own})
+            except Exception:
+                self._stand_on(*before)
+                raise
+            finally:
+                self._batch -= 1
+
+    def _stand_on(self, subject: Any, values: Mapping[str, Any], defaults: Mapping[str, Any]) -> None:
+        self.subject = subject
+        for name, value in values.items():
+            self.controls[name].value = value
+        for name, value in defaults.items():
+            self.controls[name].default = value
+        self.refresh()
+
+    def reset(self) -> None:
+        """All controls back to the start values of the present subject and the ghost gone, in one redraw."""
         with self.batch():
             for control in self.controls.values():
                 if isinstance(control, Control):
                     control.reset()
             self.release()
 
-    def hold(self):
+    def hold(self) -> None:
         """Keep the present values as a ghost: `change` gets them as `held` from now on."""
-        self._keep(self.values)
+        self._keep({**self.values, "subject": self.subject} if self._takes_subject else self.values)
 
-    def release(self):
+    def release(self) -> None:
         """Let the ghost go."""
         self._keep(None)
 
-    def _keep(self, held):
+    def _keep(self, held: dict[str, Any] | None) -> None:
         if not self._takes_held:
             if held is not None:
                 raise ValueError("held: this figure draws no ghost; accepted: a `change` function with a parameter named held")
@@ -194,20 +237,22 @@ class LiveFigure:
                 self.ghost.value = held is not None
 
     # ---- drawing
-    def _set_by_someone(self, change):
-        # widget callbacks may run on another thread than the cells, hence the lock; no timer: the page sends only the latest value
+    def _set_by_someone(self, change: Any) -> None:
+        # callbacks may run on another thread than the cells, hence the lock; no timer: the page sends only the latest value
         with self._lock:
             self._waiting = True
             if not self._batch:
                 self.refresh()
 
-    def refresh(self):
+    def refresh(self) -> None:
         """Ask `change` for the present values and draw. Raises whatever `change` raises, after showing it under the picture."""
         with self._lock:
             self._waiting = False
             values = self.values
             if self._takes_held:
                 values["held"] = self.held
+            if self._takes_subject:
+                values["subject"] = self.subject
             try:
                 sentence = self._change(self.art, **values)
                 png = self._draw()
@@ -222,7 +267,7 @@ class LiveFigure:
             self.sentence = "" if sentence is None else str(sentence)
             self.caption.value = f"<p class='tonewood-says'>{escape(style.together(self.sentence))}</p>"
 
-    def _draw(self):
+    def _draw(self) -> bytes:
         if self.fig.stale or not self.stagings:    # moving artists do not make the figure stale; anything else in it does
             with matplotlib.rc_context(style.FIGURE):
                 self.canvas.draw()
@@ -233,9 +278,10 @@ class LiveFigure:
             self.fig.draw_artist(artist)
         return self._encode(colours=256, level=1)
 
-    def _encode(self, colours=None, level=9):
+    def _encode(self, colours: int | None = None, level: int = 9) -> bytes:
         # 256 colours: twice as fast and less than half the bytes, and no difference to be seen (at most 15 of 255 on edge pixels)
-        picture = Image.frombuffer("RGBA", self.canvas.get_width_height(), self.canvas.buffer_rgba(), "raw", "RGBA", 0, 1).convert("RGB")
+        seen = self.canvas.buffer_rgba()
+        picture = Image.frombuffer("RGBA", self.canvas.get_width_height(), seen, "raw", "RGBA", 0, 1).convert("RGB")
         if colours:
             picture = picture.quantize(colours, method=Image.Quantize.FASTOCTREE, dither=Image.Dither.NONE)
         file = io.BytesIO()

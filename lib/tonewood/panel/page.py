@@ -1,6 +1,10 @@
 """What a lesson prints between its figures: numbers with unit and label, cautions, people's words made safe."""
 
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
 from html import escape
+from typing import Any
 
 from tonewood import checks
 from tonewood.panel import units
@@ -9,14 +13,61 @@ from tonewood.panel import units
 class Shown:
     """Something to show that has both mark-up and plain words, so that it reads in every viewer."""
 
-    def __init__(self, html, plain):
+    def __init__(self, html: str, plain: str) -> None:
         self.html, self.plain = html, plain
 
-    def _repr_mimebundle_(self, include=None, exclude=None):
+    def _repr_mimebundle_(self, include: Any = None, exclude: Any = None) -> dict[str, str]:
         return {"text/html": self.html, "text/plain": self.plain}
 
-    def __repr__(self):
+    def __repr__(self) -> str:
         return self.plain
+
+
+def table(head: Sequence[Any], rows: Iterable[Sequence[Any]], caption: str = "", bars: Sequence[float] = ()) -> Shown:
+    """A table: table(("wood", "density (kg/m3)"), [("hard maple", "705"), …], "At 12 % moisture.").
+
+    head: one cell a column, the first names the rows; rows: cells as text or anything that prints; a row of one cell is a
+    heading between rows; caption: what all cells share, shown below; bars: for each row a length 0…1 drawn behind it.
+    Columns of numbers stand to the right, words to the left. Everything is escaped. The plain words of a row are
+    "hard maple: density (kg/m3) 705". Raises ValueError for a row of another length.
+    """
+    head, rows = [str(cell) for cell in head], [[str(cell) for cell in row] for row in rows]
+    for row in rows:
+        if len(row) not in (1, len(head)):
+            raise ValueError(f"row {row[0]!r}: {len(row)} cells given; accepted: {len(head)}, as in the head, or 1 for a heading")
+    full = [row for row in rows if len(row) > 1]
+    side = ["left"] + ["right" if any(c[:1].isdigit() or c[:1] in "+−-±" for c in column if c) else "left"
+                       for column in list(zip(*full, strict=True))[1:]]
+
+    def cell(tag: str, words: str, where: str, more: str = "") -> str:
+        return f"<{tag} style='text-align:{where}{more}'>{escape(words)}</{tag.split()[0]}>"
+
+    top = "".join(cell("th scope='col'", h, s, ";vertical-align:bottom;max-width:12em;white-space:normal")
+                  for h, s in zip(head, side, strict=True))
+    body, across = "", f"th scope='colgroup' colspan='{len(head)}'"
+    for number, row in enumerate(rows):
+        if len(row) == 1:
+            body += f"<tr>{cell(across, row[0], 'left')}</tr>"
+            continue
+        body += "<tr>" + cell("th scope='row'", row[0], "left", ";font-weight:normal;max-width:20em;white-space:normal")
+        body += "".join(cell("td", c, s, ";white-space:nowrap") for c, s in zip(row[1:], side[1:], strict=True))
+        if len(bars):
+            body += ("<td style='min-width:160px'><div aria-hidden='true' style='background:#0072B2;height:10px;"
+                     f"width:{max(1.0, 150 * bars[number]):.0f}px'></div></td>")
+        body += "</tr>"
+    below = f"<caption style='caption-side:bottom;text-align:left;max-width:60em'>{escape(caption)}</caption>" if caption else ""
+    html = (f"<div style='overflow-x:auto'><table>{below}<thead><tr>{top}{'<td></td>' if len(bars) else ''}</tr></thead>"
+            f"<tbody>{body}</tbody></table></div>")
+    plain = "\n".join(row[0] + (": " + "; ".join(f"{h} {c}" for h, c in zip(head[1:], row[1:], strict=True) if c) if row[1:] else "")
+                      for row in rows)
+    return Shown(html, plain + (f"\n({caption})" if caption else ""))
+
+
+def bullets(lines: Iterable[str]) -> Shown:
+    """A list of sentences to show, each escaped."""
+    lines = [str(line) for line in lines]
+    return Shown("<ul>" + "".join(f"<li>{escape(line)}</li>" for line in lines) + "</ul>",
+                 "\n".join(f"- {line}" for line in lines))
 
 
 def say(name, value, unit="", decimals=2, band=None, label="", system=units.METRIC):

@@ -51,7 +51,10 @@ SHEET = """
 .tonewood-control {border-left:3px solid var(--jp-border-color2,#ccc); padding:0 0 2px 8px; box-sizing:border-box; align-items:flex-end}
 .tonewood-control .widget-label {height:auto; line-height:1.3; white-space:normal; overflow:visible; text-align:left; text-overflow:clip;
   padding:3px 0 4px 0; margin:0}
-.tonewood-slider .widget-hslider > .widget-label, .tonewood-pick .widget-dropdown > .widget-label {width:100% !important; flex:0 0 100%}
+.tonewood-slider .widget-hslider > .widget-label, .tonewood-pick .widget-dropdown > .widget-label, .tonewood-entry .widget-dropdown > .widget-label,
+.tonewood-entry .widget-text > .widget-label {width:100% !important; flex:0 0 100%}
+.tonewood-entry .widget-dropdown, .tonewood-entry .widget-text {height:auto; min-width:0}
+.tonewood-entry .widget-dropdown > select, .tonewood-entry .widget-text > input {min-width:0; max-width:100%}
 .tonewood-slider .widget-hslider {height:auto; align-items:center}
 .tonewood-slider .slider-container {min-width:90px; margin-left:8px; margin-right:8px}
 .tonewood-slider .noUi-handle:focus-visible {outline:3px solid #0072B2; outline-offset:2px}

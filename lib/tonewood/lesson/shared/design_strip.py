@@ -1,0 +1,150 @@
+"""The strip above a lesson's figure: which neck is on show, open another one, keep this one for the other lessons.
+
+Kept necks lie in the folder `my_necks` beside the notebooks, one file each, on the learner's own disk only.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Callable
+from dataclasses import dataclass
+from html import escape
+from pathlib import Path
+from typing import Any
+
+import ipywidgets
+
+from tonewood.lesson.shared.shop import NECK_12
+from tonewood.neck import design_file
+from tonewood.neck.design import Design
+from tonewood.panel.controls import cell
+from tonewood.panel.live_figure import LiveFigure
+
+FOLDER = "my_necks"
+SHOPS_OWN = f"{NECK_12.name}, the shop's own"
+_RESERVED = re.compile(r"(?i)con|prn|aux|nul|(com|lpt)\d")     # names that Windows does not give to a file
+_WIDE = {"style": {"description_width": "100%"},
+         "layout": {"flex": "1 1 100%", "flex_flow": "row wrap", "width": "auto"}}
+
+
+@dataclass(frozen=True)
+class LessonNeck:
+    """How one lesson stands on a design.
+
+    start: design -> {control: value}; keep: (design, {control: value}, name) -> the Design on show; cannot: design -> sentences,
+    each one thing the lesson cannot show of it.
+    """
+
+    start: Callable[[Design], dict[str, Any]]
+    keep: Callable[[Design, dict[str, Any], str], Design]
+    cannot: Callable[[Design], list[str]]
+
+
+def file_name(name: str) -> str:
+    """A file name for a neck called `name`: its letters and digits, everything else as _. Raises ValueError if none are left.
+
+    >>> file_name(" ../Anna's walnut, No. 3 ")
+    'Anna_s_walnut_No_3.json'
+    """
+    stem = re.sub(r"[^\w-]+", "_", unicodedata.normalize("NFC", str(name))).strip("_-")[:60]
+    if not stem:
+        given = f"{str(name)!r} given" if str(name).strip() else "nothing given"
+        raise ValueError(f"name of the neck: {given}; accepted: a name with a letter or a number in it, such as Walnut for a "
+                         "bass player")
+    return f"{stem}_neck.json" if _RESERVED.fullmatch(stem) else f"{stem}.json"
+
+
+class Strip:
+    """What `with_strip` puts above a figure. `.open(path)` and `.keep(name)` do what its buttons do; `.widget` is the strip,
+    `.shown`, `.missing` and `.reply` the words in it."""
+
+    def __init__(self, live: LiveFigure, lesson: LessonNeck) -> None:
+        self._live, self._lesson = live, lesson
+        self._told, self._answer = ipywidgets.HTML(layout={"width": "auto"}), ipywidgets.HTML(layout={"width": "auto"})
+        for words in (self._told, self._answer):
+            words.add_class("tonewood-sentence")
+        self.list = ipywidgets.Dropdown(description="Open a neck", **_WIDE)
+        self.path = ipywidgets.Text(description="or the file at", placeholder="path of a neck file", **_WIDE)
+        self.name = ipywidgets.Text(description="Keep this neck as", placeholder="a name", **_WIDE)
+        self.buttons = {label: ipywidgets.Button(description=label, tooltip=tip, layout={"width": "auto"}) for label, tip in (
+            ("Open", "Show the neck chosen from the list, or of the file"), ("Look again", f"List the necks in {FOLDER} anew"),
+            ("Keep", f"Write the neck on show to a file in {FOLDER}"))}
+        for label, action in (("Open", self._open_chosen), ("Look again", self.look), ("Keep", lambda: self.keep(self.name.value))):
+            self.buttons[label].on_click(lambda _, action=action: self._act(action))
+        opened, again, kept = self.buttons.values()
+        row = ipywidgets.Box([cell("tonewood-entry", [self.list]), cell("tonewood-entry", [self.path, opened, again]),
+                              cell("tonewood-entry", [self.name, kept])],
+                             layout={"display": "flex", "flex_flow": "row wrap", "width": "100%", "align_items": "flex-start"})
+        self.widget = ipywidgets.VBox([self._told, row, self._answer], layout={"width": "100%"})
+        self.widget.add_class("tonewood-strip")
+        self.look()
+        self._show(SHOPS_OWN if live.subject == NECK_12 else live.subject.name, lesson.cannot(live.subject))
+        self._say("")
+
+    def look(self) -> None:
+        """List the kept necks anew."""
+        kept = sorted(Path(FOLDER).glob("*.json"), key=lambda p: p.name.lower())
+        chosen, self.list.options = self.list.value, [(SHOPS_OWN, ""), *((p.stem, str(p)) for p in kept)]
+        self.list.value = chosen if chosen in dict(self.list.options).values() else ""
+
+    def open(self, path: str = "") -> None:
+        """Show the neck in this file, the shop's own for "". Raises ValueError, with the neck on show as it was."""
+        design = design_file.load(path) if path else NECK_12
+        missing = self._lesson.cannot(design)
+        # how a person reads is not the neck's to decide
+        self._live.take(design, {n: value for n, value in self._lesson.start(design).items() if n != "units"})
+        self._show(SHOPS_OWN if design == NECK_12 else f"{design.name} ({path})", missing)
+        self._say(f"Opened {design.name}. The controls stand as this neck is built.")
+
+    def _open_chosen(self) -> None:
+        self.open(self.path.value.strip().strip("\"'") or self.list.value)
+        self.path.value = ""
+
+    def keep(self, name: str) -> Path:
+        """Write the neck on show to a file named after `name`. Returns the path; raises ValueError, with nothing written."""
+        path = Path(FOLDER) / file_name(name)
+        design = self._lesson.keep(self._live.subject, self._live.values, name.strip())
+        replaced = path.exists()
+        try:
+            path.parent.mkdir(exist_ok=True)
+        except OSError as problem:
+            raise ValueError(f"folder {FOLDER}: cannot be made here ({problem.strerror}); accepted: a folder you may write to"
+                             ) from None
+        design_file.save(design, path)
+        self.look()
+        self.list.value, self.name.value = str(path), ""
+        earlier = f" The earlier neck of that name is now {path.name}.before." if replaced else ""
+        self._say(f"Kept {design.name} as {path}.{earlier} Every lesson lists it from now on.")
+        return path
+
+    def _show(self, name: str, missing: list[str]) -> None:
+        self.shown, self.missing = name, " ".join(missing)
+        more = f" <span>{escape(self.missing)}</span>" if missing else ""
+        self._told.value = f"<p class='tonewood-says'>Neck on show: <strong>{escape(name)}</strong>.{more}</p>"
+
+    def _say(self, words: str, trouble: bool = False) -> None:
+        self.reply = words
+        mark = "<div class='tonewood-error' role='alert'>{}</div>" if trouble else "<p class='tonewood-says'>{}</p>"
+        self._answer.value = mark.format(escape(words)) if words else ""
+
+    def _act(self, action: Callable[[], Any]) -> None:
+        try:
+            action()
+        except Exception as problem:
+            self._say(f"{str(problem) or type(problem).__name__}. The neck on show is as it was.", trouble=True)
+            if not isinstance(problem, ValueError):
+                raise
+
+
+def with_strip(live: LiveFigure, lesson: LessonNeck) -> LiveFigure:
+    """The figure with the strip above it, as `.strip`; `live.subject` is the Design on show. Returns the same LiveFigure.
+
+    Raises ValueError if the figure is not about a design.
+    """
+    if not isinstance(live.subject, Design):
+        raise ValueError(f"subject of the figure: {live.subject!r} given; accepted: a Design")
+    live.strip = Strip(live, lesson)
+    head, *rest = live.widget.children
+    live.widget.children = (head, live.strip.widget, *rest)
+    return live
