@@ -7,9 +7,16 @@ from tonewood import checks
 
 
 @pytest.mark.parametrize("call, words", [
-    (lambda: checks.fraction("relative humidity", 45), ["relative humidity", "45", "0 to 1", "did you mean 0.45"]),
-    (lambda: checks.percent("relative humidity", 0.45), ["relative humidity", "0.45", "did you mean 45"]),
-    (lambda: checks.percent("relative humidity", 145), ["145", "0 to 100"]),
+    (lambda: checks.fraction("humidity", 45), ["humidity", "45", "0 to 1", "did you mean 0.45"]),
+    (lambda: checks.fraction("humidity", 5, high=0.5), ["humidity", "5", "0 to 0.5", "did you mean 0.05"]),
+    (lambda: checks.fraction("relative humidity", 145), ["145", "0 to 1"]),
+    (lambda: checks.length("thickness", 45, high=0.06), ["45 m", "above 0 to 0.06 m", "metres", "0.045 m (45 mm)"]),
+    (lambda: checks.length("thickness", 0.0), ["0 m given", "above 0 m"]),
+    (lambda: checks.whole("strings", 6.5, 1, 12), ["strings", "6.5", "a whole number from 1 to 12"]),
+    (lambda: checks.whole("seed", 0.5, 0), ["seed", "0.5", "a whole number of at least 0"]),
+    (lambda: checks.temperature("room temperature", 70, 5, 35), ["70 degrees c", "fahrenheit? 70 f is 21 c"]),
+    (lambda: checks.density("density", 0.7), ["0.7 kg/m3", "did you mean 700 kg/m3"]),
+    (lambda: checks.modulus("modulus along the grain", 12), ["12 pa", "did you mean 12 gpa", "1.2e+10 pa"]),
     (lambda: checks.angle("ring angle", 45), ["ring angle", "45", "degrees", "0.7854"]),
     (lambda: checks.moisture("moisture content", 8), ["moisture content", "8", "did you mean 0.08"]),
     (lambda: checks.moisture("moisture content", 0.4), ["0.4", "above fibre saturation"]),
@@ -32,7 +39,8 @@ def test_refusal_names_what_and_how(call, words):
 
 
 def test_what_is_accepted_comes_back():
-    assert checks.fraction("h", 0.45) == 0.45 and checks.percent("h", 45) == 45.0 and checks.percent("h", 0) == 0.0
+    assert checks.fraction("h", 0.45) == 0.45 and checks.fraction("h", 0.2, high=0.5, open_high=True) == 0.2
     assert checks.moisture("m", 0.08) == 0.08 and checks.angle("a", -np.pi / 2) == -np.pi / 2
     np.testing.assert_array_equal(checks.number("n", [1, 2]), [1.0, 2.0])
-    assert checks.draw_count(a=1.0, b=None) is None and checks.draw_count(a=1.0, b=np.ones(3), c=np.ones((3, 7))) == 3
+    assert checks.draw_count(a=1.0, b=None) is None
+    assert checks.draw_count(a=1.0, b=np.ones(3), c=np.ones((3, 7))) == 3

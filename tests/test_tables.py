@@ -4,7 +4,7 @@ import pytest
 
 from tonewood.tables import data_folder, read_table
 
-COLUMNS = {"name": str, "value": float}
+COLUMNS = {"name": ("maple", "ash", "maple, hard"), "value": float}
 
 
 @pytest.mark.parametrize("text, words", [
@@ -14,11 +14,13 @@ COLUMNS = {"name": str, "value": float}
     ("name,value\n,1\n", ["line 2", "'name'", "empty"]),
     ("name,value\nmaple,1,2\n", ["line 2", "2 cells"]),
     ("name,value\nmaple\n", ["line 2", "2 cells"]),
+    ("name,value\nmaple,1\nash,2\nmaple,3\n", ["t.csv, line 4", "'name'", "'maple'", "each name once"]),
+    ("name,value\nstone,1\n", ["t.csv, line 2", "'name'", "'stone'", "accepted: maple, ash, maple, hard"]),
 ])
 def test_damaged_table(tmp_path, text, words):
     (tmp_path / "t.csv").write_text(text, encoding="utf-8")
     with pytest.raises(ValueError) as refusal:
-        read_table("t.csv", COLUMNS, required=("name",), folder=tmp_path)
+        read_table("t.csv", COLUMNS, required=("name",), folder=tmp_path, once=("name",))
     for word in words:
         assert word in str(refusal.value)
 

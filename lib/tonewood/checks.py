@@ -4,13 +4,30 @@ Each function returns the checked value (float or float array) or raises ValueEr
 the quantity, the value given, what is accepted with its unit, and the likely slip where one can be guessed.
 """
 
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
 from difflib import get_close_matches
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+if TYPE_CHECKING:
+    from tonewood.draws import Draws
 
-def _within(value, low, high, open_low, open_high):
-    """The value as float or float array if it is plainly in order, else None: the quick way for what nearly always holds."""
+    Slip = str | Callable[[float], str | None] | None
+
+DENSITY_LIMITS = 50.0, 1500.0
+"""Densities of wood accepted, kg/m3: from balsa to solid cell wall."""
+
+MODULUS_LIMITS = 1e9, 60e9
+"""Moduli along the grain accepted, Pa."""
+
+
+def _within(value: Any, low: float | None, high: float | None, open_low: bool, open_high: bool
+            ) -> Draws | None:
+    """The value as float or float array if it is plainly in order, else None: the quick way for what nearly
+    always holds."""
     if type(value) in (float, int):
         smallest = largest = value = float(value)
     elif type(value) is np.ndarray and value.dtype == np.float64 and value.size and value.ndim:
@@ -26,23 +43,27 @@ def _within(value, low, high, open_low, open_high):
     return value
 
 
-def number(name, value, low=None, high=None, unit="", slip=None, open_low=False, open_high=False):
+def number(name: str, value: Any, low: float | None = None, high: float | None = None, unit: str = "",
+           slip: Slip = None, open_low: bool = False, open_high: bool = False) -> Draws:
     """A finite number or array of numbers within [low, high].
 
-    name: the quantity as a person would say it; unit: shown behind the limits; open_low/open_high exclude the limit;
-    slip: sentence added to the message, or a function value -> sentence or None. Returns float (for a scalar) or float array.
-    Raises ValueError.
+    name: the quantity as a person would say it; unit: shown behind the limits; open_low/open_high exclude the
+    limit; slip: sentence added to the message, or a function value -> sentence or None. Returns float (for a
+    scalar) or float array. Raises ValueError.
+
+    >>> number("width", 0.06, 0, 1, "m")
+    0.06
     """
     good = _within(value, low, high, open_low, open_high)
     if good is not None:
         return good
-    unit = f" {unit}" if unit else ""
+    unit, in_unit = (f" {unit}", f" in {unit}") if unit else ("", "")
     try:
         array = np.asarray(value, dtype=float)
     except (TypeError, ValueError):
-        raise ValueError(f"{name}: {value!r} given; a number{unit and ' in' + unit} is expected") from None
+        raise ValueError(f"{name}: {value!r} given; a number{in_unit} is expected") from None
     if array.size == 0:
-        raise ValueError(f"{name}: an empty array given; at least one number{unit and ' in' + unit} is expected")
+        raise ValueError(f"{name}: an empty array given; at least one number{in_unit} is expected")
     wrong = ~np.isfinite(array)
     if low is not None:
         wrong = wrong | (array <= low if open_low else array < low)
@@ -50,89 +71,145 @@ def number(name, value, low=None, high=None, unit="", slip=None, open_low=False,
         wrong = wrong | (array >= high if open_high else array > high)
     if wrong.any():
         if low is not None and high is not None:
-            accepted = (f"{'above' if open_low else 'from'} {low:g} {'and below' if open_high else 'to'} {high:g}{unit}")
+            to = "and below" if open_high else "to"
+            accepted = f"{'above' if open_low else 'from'} {low:g} {to} {high:g}{unit}"
         elif low is not None:
             accepted = f"{'above' if open_low else 'at least'} {low:g}{unit}"
         elif high is not None:
             accepted = f"{'below' if open_high else 'at most'} {high:g}{unit}"
         else:
-            accepted = f"any finite number{unit and ' in' + unit}"
-        worst = array[wrong].reshape(-1)[0] if array.ndim else float(array)
+            accepted = f"any finite number{in_unit}"
+        worst = float(array[wrong].reshape(-1)[0] if array.ndim else array)
         where = f" (element {int(np.flatnonzero(wrong)[0])} of {array.size})" if array.size > 1 else ""
         hint = slip(worst) if callable(slip) else slip
-        raise ValueError(f"{name}: {worst:g}{unit} given{where}; accepted: {accepted}" + (f". {hint}" if hint else ""))
+        hint = f". {hint}" if hint else ""
+        raise ValueError(f"{name}: {worst:g}{unit} given{where}; accepted: {accepted}{hint}")
     return float(array) if array.ndim == 0 else array
 
 
-def length(name, value, low=0.0, high=None, open_low=True, open_high=False):
-    """A length in metres within [low, high], 0 itself refused unless open_low=False; a value that only fits as millimetres
-    is told so. Returns float or float array. Raises ValueError."""
-    def slip(v):
-        fits = high is None or low <= v / 1000 <= high
-        return f"Lengths are in metres here; did you mean {v / 1000:g} m ({v:g} mm)?" if fits and v > (high or 0.2) else None
+def length(name: str, value: Any, low: float = 0.0, high: float | None = None, open_low: bool = True,
+           open_high: bool = False) -> Draws:
+    """A length in metres within [low, high], 0 itself refused unless open_low=False; a value that only fits
+    as millimetres is told so. Returns float or float array. Raises ValueError.
+
+    >>> length("thickness", 0.02, high=0.1)
+    0.02
+    """
+    def slip(v: float) -> str | None:
+        fits = (high is None or low <= v / 1000 <= high) and v > (high or 0.2)
+        return f"Lengths are in metres here; did you mean {v / 1000:g} m ({v:g} mm)?" if fits else None
     return number(name, value, low, high, "m", slip, open_low, open_high)
 
 
-def whole(name, value, low, high):
-    """A whole number within [low, high], returned as int. Raises ValueError."""
-    if int(number(name, value, low, high)) != value:
-        raise ValueError(f"{name}: {value:g} given; accepted: a whole number from {low:g} to {high:g}")
-    return int(value)
+def whole(name: str, value: Any, low: int, high: int | None = None) -> int:
+    """A whole number within [low, high], returned as int. Raises ValueError.
+
+    >>> whole("strings", 6.0, 1, 12)
+    6
+    """
+    if (found := int(number(name, value, low, high))) != value:
+        accepted = f"from {low:g} to {high:g}" if high is not None else f"of at least {low:g}"
+        raise ValueError(f"{name}: {value:g} given; accepted: a whole number {accepted}")
+    return found
 
 
-def fraction(name, value):
-    """A fraction from 0 to 1; a number above 1 is taken to be a percentage by mistake. Raises ValueError."""
-    return number(name, value, 0.0, 1.0, "(a fraction)",
-                  lambda v: f"Did you mean {v / 100:g}?" if 1 < v <= 100 else None)
+def fraction(name: str, value: Any, low: float = 0.0, high: float = 1.0, unit: str = "(a fraction)",
+             open_low: bool = False, open_high: bool = False) -> Draws:
+    """A fraction within [low, high]; a number that fits as a percentage is told so. Raises ValueError.
+
+    >>> fraction("relative humidity", 0.45)
+    0.45
+    """
+    def slip(v: float) -> str | None:
+        return f"Did you mean {v / 100:g}?" if v > high and low <= v / 100 <= high else None
+    return number(name, value, low, high, unit, slip, open_low, open_high)
 
 
-def percent(name, value):
-    """A percentage from 0 to 100 as people type it; a number strictly between 0 and 1 is taken to be a fraction. Raises ValueError."""
-    array = np.asarray(number(name, value, 0.0, 100.0, "%"))
-    slipped = (array > 0) & (array < 1)
-    if slipped.any():
-        v = float(array[slipped].reshape(-1)[0])
-        raise ValueError(f"{name}: {v:g} % given; accepted: 1 to 100 %. Did you mean {100 * v:g} %?")
-    return float(array) if array.ndim == 0 else array
+def angle(name: str, value: Any, limit: float = np.pi / 2) -> Draws:
+    """An angle in radians, no larger than `limit` either way. Raises ValueError that suspects degrees.
+
+    >>> angle("ring angle", 0.5)
+    0.5
+    """
+    return number(name, value, -limit - 1e-12, limit + 1e-12, "rad", lambda v: None if abs(v) > 360 else
+                  f"Is that in degrees? {v:g} degrees is {np.radians(v):.4g} rad (numpy.radians)")
 
 
-def angle(name, value, limit=np.pi / 2):
-    """An angle in radians, no larger than `limit` either way. Raises ValueError that suspects degrees."""
-    return number(name, value, -limit - 1e-12, limit + 1e-12, "rad",
-                  lambda v: f"Is that in degrees? {v:g} degrees is {np.radians(v):.4g} rad (numpy.radians)" if abs(v) <= 360 else None)
+def moisture(name: str, value: Any, high: float = 0.30) -> Draws:
+    """Moisture content as a fraction of ovendry mass, from 0 to `high` (fibre saturation unless told). Raises
+    ValueError.
 
-
-def moisture(name, value, high=0.30):
-    """Moisture content as a fraction of ovendry mass, from 0 to `high` (fibre saturation unless told). Raises ValueError."""
-    def slip(v):
+    >>> moisture("moisture content", 0.08)
+    0.08
+    """
+    def slip(v: float) -> str | None:
         if 1 <= v <= 100 * high:
             return f"Did you mean {v / 100:g}?"
         if high < v < 1:
-            return "Above fibre saturation wood no longer swells or stiffens with moisture; this model stops there"
+            return ("Above fibre saturation wood no longer swells or stiffens with moisture; "
+                    "this model stops there")
         return None
     return number(name, value, 0.0, high, "(fraction of ovendry mass)", slip)
 
 
-def draw_count(**arrays):
-    """The common number of draws (length of the leading axis) of the arrays given by name; None if all are single numbers.
+def temperature(name: str, value: Any, low: float, high: float) -> Draws:
+    """A temperature in degrees Celsius within [low, high]. Raises ValueError that suspects Fahrenheit.
+
+    >>> temperature("room temperature", 20.0, 5, 35)
+    20.0
+    """
+    return number(name, value, low, high, "degrees C",
+                  lambda v: f"Fahrenheit? {v:g} F is {(v - 32) / 1.8:.0f} C" if high < v <= 250 else None)
+
+
+def density(name: str, value: Any) -> Draws:
+    """A density of wood in kg/m3 within DENSITY_LIMITS. Raises ValueError that suspects g/cm3.
+
+    >>> density("density", 700.0)
+    700.0
+    """
+    return number(name, value, *DENSITY_LIMITS, "kg/m3",
+                  lambda v: f"Did you mean {1000 * v:g} kg/m3?" if v < 2 else None)
+
+
+def modulus(name: str, value: Any) -> Draws:
+    """A modulus along the grain in Pa within MODULUS_LIMITS. Raises ValueError that suspects GPa.
+
+    >>> modulus("modulus along the grain", 12e9)
+    12000000000.0
+    """
+    return number(name, value, *MODULUS_LIMITS, "Pa",
+                  lambda v: f"Did you mean {v:g} GPa, that is {v * 1e9:g} Pa?" if v < 100 else None)
+
+
+def draw_count(**arrays: Any) -> int | None:
+    """The common number of draws (length of the leading axis) of the arrays given by name; None if all are
+    single numbers.
 
     An entry that is None is passed over. Raises ValueError that names the two quantities that disagree.
+
+    >>> draw_count(modulus=np.ones(5), density=700.0, loss=None)
+    5
     """
-    found = None
+    found: tuple[str, int] | None = None
     for name, value in arrays.items():
         if value is None or np.ndim(value) == 0:
             continue
         count = np.shape(value)[0]
         if found is None:
-            found = (name, count)
+            found = name, count
         elif found[1] != count:
-            raise ValueError(f"draws: {found[0]} has {found[1]} draws, {name} has {count}; "
-                             "accepted: single numbers, or arrays with the same number of draws along the first axis")
+            raise ValueError(f"draws: {found[0]} has {found[1]} draws, {name} has {count}; accepted: single "
+                             "numbers, or arrays with the same number of draws along the first axis")
     return None if found is None else found[1]
 
 
-def choice(name, value, options):
-    """One of the words in `options`. Raises ValueError that lists them and suggests the nearest."""
+def choice(name: str, value: Any, options: Iterable[Any]) -> Any:
+    """One of the words in `options`. Raises ValueError that lists them and suggests the nearest.
+
+    >>> choice("finish", "oil", ["oil", "lacquer"])
+    'oil'
+    """
     options = list(options)
     if value in options:
         return value
@@ -141,7 +218,12 @@ def choice(name, value, options):
     raise ValueError(f"{name}: {value!r} given; accepted: {', '.join(map(repr, options))}{hint}")
 
 
-def choice_of(name, given, options):
-    """Every word of `given` must be one of `options`. Raises ValueError that lists them and suggests the nearest."""
+def choice_of(name: str, given: Iterable[Any], options: Iterable[Any]) -> None:
+    """Every word of `given` must be one of `options`. Raises ValueError that lists them and suggests the
+    nearest.
+
+    >>> choice_of("shown", ["width"], ["width", "depth"])
+    """
+    options = list(options)
     for word in given:
         choice(name, word, options)

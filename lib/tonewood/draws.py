@@ -1,4 +1,5 @@
-"""Draws: a number known exactly is a float; one that is not is an array whose leading axis is possible boards."""
+"""Draws: a number known exactly is a float; one that is not is an array whose leading axis is possible
+boards."""
 
 from __future__ import annotations
 
@@ -11,14 +12,16 @@ from numpy.typing import NDArray
 if TYPE_CHECKING:
     import pandas
 
-Draws = float | NDArray[np.float64]
-"""A float, or a float array whose leading axis is possible boards (D,); any further axis is stations, frets or moments."""
+Array = NDArray[np.float64]
+Draws = float | Array
+"""A float, or a float array whose leading axis is possible boards (D,); any further axis is stations, frets
+or moments."""
 
 POINTS = (5, 50, 95)
 """The percentiles of a 90 % band and its middle."""
 
 
-def band(values: Draws) -> NDArray[np.float64]:
+def band(values: Draws) -> Array:
     """5, 50 and 95 % points over the draws: (3,) from a number or (D,), (3, …) from (D, …).
 
     A single number is its own band. Definition: linear percentiles.
@@ -33,7 +36,12 @@ def band(values: Draws) -> NDArray[np.float64]:
 
 
 def band_table(columns: Mapping[str, Draws]) -> pandas.DataFrame:
-    """DataFrame of quantities by name (with unit): one row "value" if none has draws, else rows "5 %", "50 %", "95 %"."""
+    """DataFrame of quantities by name (with unit): one row "value" if none has draws, else rows "5 %", "50
+    %", "95 %".
+
+    >>> band_table({"EI (N m2)": np.arange(101.0), "mass (kg)": 0.7}).loc["50 %"].tolist()
+    [50.0, 0.7]
+    """
     import pandas as pd
 
     if all(np.ndim(v) == 0 for v in columns.values()):
@@ -41,7 +49,36 @@ def band_table(columns: Mapping[str, Draws]) -> pandas.DataFrame:
     return pd.DataFrame({name: band(v) for name, v in columns.items()}, index=[f"{p} %" for p in POINTS])
 
 
-def single(values: NDArray[np.float64], axis_count: int = 1, how: Callable[..., NDArray[np.float64]] = np.mean
-           ) -> NDArray[np.float64]:
-    """Values (…) as they are, or `how` (the mean) over the draws where there is one axis more than `axis_count`."""
+def single(values: Array, axis_count: int = 1, how: Callable[..., Array] = np.mean) -> Array:
+    """Values (…) as they are, or `how` (the mean) over the draws where there is one axis more than
+    `axis_count`.
+
+    >>> single(np.array([[1.0, 2.0], [3.0, 4.0]])).tolist()
+    [2.0, 3.0]
+    """
     return how(values, axis=0) if np.ndim(values) > axis_count else values
+
+
+def plain(values: Draws) -> Draws:
+    """A float from a number in whatever wrapping (0-d array), an array as it is.
+
+    >>> plain(np.asarray(2.0)), plain(np.ones(2)).tolist()
+    (2.0, [1.0, 1.0])
+    """
+    return float(values) if np.ndim(values) == 0 else values
+
+
+def bisect(below: Callable[[Array], NDArray[np.bool_]], low: Array, high: Array, steps: int) -> Array:
+    """Where `below` (array -> True while still below the point sought) turns False between low and high, for
+    every draw at once.
+
+    low, high: arrays of one shape; the point is found to (high - low) / 2^steps. Method: bisection.
+
+    >>> bisect(lambda x: x**2 < 2.0, np.zeros(1), np.full(1, 2.0), 50).round(6).tolist()
+    [1.414214]
+    """
+    for _ in range(steps):
+        middle = (low + high) / 2
+        under = below(middle)
+        low, high = np.where(under, middle, low), np.where(under, high, middle)
+    return (low + high) / 2

@@ -5,7 +5,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tonewood import checks
 from tonewood.wood import moisture as water
 
 temperatures = st.floats(-20, 100)
@@ -115,11 +114,6 @@ def test_percent_for_a_fraction_is_caught():
         water.dimension_change(60.0, 0.06, 0.09, shrinkage=9.9)
     with pytest.raises(ValueError, match="intersection moisture content: 25 .*Did you mean 0.25"):
         water.modulus_at(12e9, 1.2, 0.08, 25)
-
-
-def test_fraction_for_a_percent_is_caught():
-    with pytest.raises(ValueError, match="relative humidity: 0.45 % given.*Did you mean 45 %"):
-        checks.percent("relative humidity", 0.45)
 
 
 def test_fahrenheit_is_suspected():
