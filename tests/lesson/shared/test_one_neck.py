@@ -1,4 +1,4 @@
-"""Every lesson starts on neck No. 12, and a design that was opened comes through a lesson's controls unchanged."""
+"""Every lesson starts on neck No. 12; a design that was opened comes through its controls unchanged."""
 
 from dataclasses import replace
 from importlib import import_module
@@ -6,26 +6,38 @@ from importlib import import_module
 import numpy as np
 import pytest
 
-from tonewood.lesson.shared.shop import NECK_12, REINFORCEMENT, changed, plan_stripes
+from tonewood.lesson.shared.shop import (
+    NECK_12,
+    REINFORCEMENT,
+    ROLES,
+    changed,
+    on_step,
+    plan_stripes,
+    role_woods,
+)
 from tonewood.neck.design import FretboardPlan, StringPlan
 from tonewood.neck.layup.neck import Outline
+from tonewood.wood.species import species
 
 # Each has defaults(design) -> {control: value} and build(design, **values) -> Design.
 LESSONS = ()
 
 OPENED = {
-    "one piece": changed(NECK_12, main="mahogany", accent="mahogany", centre="mahogany", stripes=1, ring_angle=0.0),
-    "off the steps": changed(NECK_12, ring_angle=np.radians(83.3), run_out=np.radians(1.3), slope=np.radians(0.7),
-                             thickness=0.0063, depth=0.0219, humidity=0.437),
-    "bars, other joint": NECK_12.changed(bars=REINFORCEMENT["two deep carbon bars (3 × 10 mm)"][:1], joint="bolt-on",
-                                         joint_fret=16, action_bass=0.0023, town="Miami"),
+    "one piece": changed(NECK_12, main="mahogany", accent="mahogany", centre="mahogany", stripes=1,
+                         ring_angle=0.0),
+    "off the steps": changed(NECK_12, ring_angle=np.radians(83.3), run_out=np.radians(1.3),
+                             slope=np.radians(0.7), thickness=0.0063, depth=0.0219, humidity=0.437),
+    "bars, other joint": NECK_12.changed(bars=REINFORCEMENT["two deep carbon bars (3 × 10 mm)"][:1],
+                                         joint="bolt-on", joint_fret=16, action_bass=0.0023, town="Miami"),
     "each stripe another": NECK_12.changed(stripes=[
         replace(stripe, wood=wood, ring_angle=0.2 * k, turn="as sawn") for k, (stripe, wood) in enumerate(zip(
-            NECK_12.stripes, ("sapele", "limba", "wenge", "purpleheart", "hard maple", "koa", "sapele"), strict=True))]),
+            NECK_12.stripes, ("sapele", "limba", "wenge", "purpleheart", "hard maple", "koa", "sapele"),
+            strict=True))]),
     "eight strings": NECK_12.changed(stripes=plan_stripes("hard maple", "wenge", "black walnut", 9, 0.076),
-                                     outline=Outline(0.055, 0.072, 0.515), scale_length=0.686, frets=24, nut_spread=0.047,
-                                     bridge_spread=0.073, strings=StringPlan(set="eight", tuning="eight")),
-    "single-acting, thick ebony": NECK_12.changed(fretboard=FretboardPlan(wood="African ebony", thickness=0.0071),
+                                     outline=Outline(0.055, 0.072, 0.515), scale_length=0.686, frets=24,
+                                     nut_spread=0.047, bridge_spread=0.073, strings=StringPlan(set="eight", tuning="eight")),
+    "single-acting, thick ebony": NECK_12.changed(fretboard=FretboardPlan(wood="African ebony",
+                                                                          thickness=0.0071),
                                                   rod="single-acting"),
 }
 
@@ -56,4 +68,17 @@ def test_untouched_design_comes_through_unchanged(name, opened):
 def test_a_lay_up_made_anew_keeps_the_width_of_the_blank():
     for opened in OPENED.values():
         wide = sum(stripe.width for stripe in opened.stripes)
-        assert sum(stripe.width for stripe in changed(opened, main="limba", stripes=5).stripes) == pytest.approx(wide)
+        assert sum(stripe.width
+                   for stripe in changed(opened, main="limba", stripes=5).stripes) == pytest.approx(wide)
+
+
+def test_roles_are_read_back_from_a_lay_up_that_follows_them():
+    for woods in (("limba", "wenge", "wenge"), ("limba", "limba", "koa"), ("limba", "koa", "limba")):
+        made = changed(NECK_12, **dict(zip(ROLES, woods, strict=True)))
+        assert tuple(wood.key for wood in role_woods(made).values()) == tuple(species(w).key for w in woods)
+    mixed = role_woods(OPENED["each stripe another"])
+    assert mixed["main"].key == "sapele" and mixed["centre"].key == "purpleheart"
+
+
+def test_a_slider_shows_the_nearest_step_in_its_range():
+    assert [on_step(v, 0, 90, 5) for v in (-3, 83.3, 87.6, 120)] == [0.0, 85.0, 90.0, 90.0]

@@ -6,7 +6,7 @@ from types import SimpleNamespace
 import numpy as np
 
 from tonewood.panel import style
-from tonewood.lesson.one_board.view import BoardView
+from tonewood.lesson.shared.board_view import BoardView
 from tonewood.panel.controls import pick, slider
 from tonewood.panel.live_figure import LiveFigure
 from tonewood.wood.board import Board

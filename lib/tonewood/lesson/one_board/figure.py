@@ -10,7 +10,7 @@ from matplotlib.patches import Patch
 
 from tonewood.bench.knowledge import after, from_tables, learn
 from tonewood.panel import style
-from tonewood.lesson.one_board.view import BoardView
+from tonewood.lesson.shared.board_view import BoardView
 from tonewood.panel.controls import pick, slider, switch
 from tonewood.panel.live_figure import LiveFigure
 from tonewood.panel.gauges import Gauges, Row

@@ -48,13 +48,13 @@ class EndView:
             faces.append(colour)
             found = ring_lines(left, right, float(floor.min()), 0.0, float(stripe.board.ring_angle))
             lines += found
-            colours += [_ring_colour(colour)] * len(found)
+            colours += [ring_colour(colour)] * len(found)
         board = tone(neck.fretboard.board.species)
         verts.append(np.array([(-a, 0), (a, 0), (a, top), (-a, top)]))
         faces.append(board)
         found = ring_lines(-a, a, 0.0, top, float(neck.fretboard.board.ring_angle))
         lines += found
-        colours += [_ring_colour(board)] * len(found)
+        colours += [ring_colour(board)] * len(found)
         self.pieces.set_verts(verts)
         self.pieces.set_facecolors(faces)
         self.rings.set_segments(lines)
@@ -109,7 +109,7 @@ def ring_lines(left, right, low, high, ring_angle, spacing=RING_SPACING):
     return out
 
 
-def _ring_colour(face):
+def ring_colour(face):
     """Darker than a light wood, lighter than a dark one, so that rings show on both."""
     r, g, b = to_rgb(face)
     light = 0.3 * r + 0.59 * g + 0.11 * b

@@ -54,11 +54,13 @@ NECK_12 = Design(
 20.5 to 23 mm deep with the board, D back, 648 mm, 22 frets, neck-through from fret 17, six strings, settled at 45 % and 20 °C."""
 
 
-def possible(neck: Neck, origin: str = "different trees", draws: int = DRAWS, seed: int = SEED) -> Neck:
-    """The neck as `draws` possible necks, stripes of one wood from `origin` (wood.spread.KINSHIP), its fret slots anywhere between
-    open and fully bearing."""
+def possible(neck: Neck, origin: str = "different trees", draws: int = DRAWS, seed: int = SEED,
+             slot_fill: float | None = None) -> Neck:
+    """The neck as `draws` possible necks, stripes of one wood from `origin` (wood.spread.KINSHIP), its fret slots filled as given;
+    None: anywhere between open and fully bearing."""
     drawn = spread(neck, draws, seed, origin)
-    return replace(drawn, fretboard=replace(drawn.fretboard, slot_fill=np.random.default_rng(seed).random(draws)))
+    fill = np.random.default_rng(seed).random(draws) if slot_fill is None else slot_fill
+    return replace(drawn, fretboard=replace(drawn.fretboard, slot_fill=fill))
 
 
 def truss_rod(neck: Neck, kind: str = "double-acting") -> Rod:
@@ -81,15 +83,24 @@ def woods(use: str) -> list[tuple[str, str]]:
 
 
 def role_woods(design: Design) -> dict[str, Species]:
-    """The woods of a design as a lesson with three roles shows them: main is the wood of the widest share, centre that of the middle
-    stripe, accent the next one; a role without a wood of its own gets the main wood."""
-    share: dict[str, float] = {}
-    for stripe in design.stripes:
-        share[stripe.wood] = share.get(stripe.wood, 0.0) + stripe.width
-    main = max(share, key=lambda w: share[w])
-    middle = design.stripes[len(design.stripes) // 2].wood if len(design.stripes) % 2 else main
-    accent = next((w for w in share if w not in (main, middle)), main)
-    return {"main": species(main), "accent": species(accent), "centre": species(middle)}
+    """The woods of a design as a lesson with three roles shows them. Where its stripes follow the order of plan_stripes, each role has
+    its own; else main is the wood of the widest share, centre that of the middle stripe, accent the next one. A role that does not
+    appear gets the main wood."""
+    found: dict[str, str] = {}
+    roles = [role for role, _ in stripe_widths(len(design.stripes), 1.0)]
+    if not all(found.setdefault(role, stripe.wood) == stripe.wood for role, stripe in zip(roles, design.stripes, strict=True)):
+        share: dict[str, float] = {}
+        for stripe in design.stripes:
+            share[stripe.wood] = share.get(stripe.wood, 0.0) + stripe.width
+        main = max(share, key=lambda w: share[w])
+        middle = design.stripes[len(design.stripes) // 2].wood if len(design.stripes) % 2 else main
+        found = {"main": main, "accent": next((w for w in share if w not in (main, middle)), main), "centre": middle}
+    return {role: species(found.get(role, found["main"])) for role in ROLES}
+
+
+def on_step(value: float, low: float, high: float, step: float) -> float:
+    """The value a slider from `low` to `high` can show: rounded to its step, clipped to its range."""
+    return float(min(max(low + round((value - low) / step) * step, low), high))
 
 
 def changed(design: Design, **changes: Any) -> Design:
