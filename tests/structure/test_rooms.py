@@ -1,11 +1,6 @@
-"""The house stands as drawn: each room uses only the rooms before it, draws only in the lesson, and says what it does."""
+"""The house stands as drawn: each room uses only the rooms before it, draws only on the page side, and lessons keep to themselves."""
 
 import ast
-import dataclasses
-import importlib
-import inspect
-import pkgutil
-import re
 import subprocess
 import sys
 from pathlib import Path
@@ -16,98 +11,134 @@ import tonewood
 
 LIB = Path(tonewood.__file__).parent
 ROOMS = ["wood", "strings", "neck", "sound", "bench", "brief", "panel", "lesson"]
+FLOORS = {"neck": ["layup", "section", "load", "seasons", "report", "design", "design_file"]}
 COMMON = {"checks", "tables", "draws", "materials", "remember"}
-DRAWS_AND_ASKS = {"panel", "lesson"}
+PAGE = {"panel", "lesson"}
 DRAWING = {"ipywidgets", "matplotlib", "IPython", "PIL", "traitlets", "jupyter_server", "nbconvert"}
-FILES = sorted(p for p in LIB.rglob("*.py"))
-MODULES = sorted({"tonewood", *(m.name for m in pkgutil.walk_packages(tonewood.__path__, "tonewood."))})
-CORE = [m for m in MODULES if m.split(".")[1:2] and m.split(".")[1] in ("wood", "strings", "neck", "sound", "bench", "brief")]
+FILES = sorted(LIB.rglob("*.py"))
 
 
-def room_of(path):
-    parts = path.relative_to(LIB).parts
-    return parts[0] if len(parts) > 1 else None
+def place(path):
+    """('neck', 'load', …): where a file stands, without .py."""
+    return path.relative_to(LIB).with_suffix("").parts
 
 
 def imports(path, top_only=False):
-    """(imported module, line) pairs of a file, wherever in it they stand."""
+    """(imported module, line) pairs of a file, wherever in it they stand; type-only imports count as imports."""
     tree = ast.parse(path.read_text(encoding="utf-8"))
     for node in (tree.body if top_only else ast.walk(tree)):
         if isinstance(node, ast.Import):
             yield from ((alias.name, node.lineno) for alias in node.names)
         elif isinstance(node, ast.ImportFrom):
             assert node.level == 0, f"{path.name}:{node.lineno}: write imports out in full"
-            yield from ((f"{node.module}.{alias.name}" if node.module == "tonewood" else node.module, node.lineno) for alias in node.names)
+            whole = node.module == "tonewood" or (LIB.parent / node.module.replace(".", "/")).is_dir()
+            yield from ((f"{node.module}.{alias.name}" if whole else node.module, node.lineno) for alias in node.names)
 
 
-def public(module):
-    """(name, object) for what a module itself defines for others, and the public methods of its classes."""
-    for name, thing in vars(module).items():
-        if name.startswith("_") or getattr(thing, "__module__", None) != module.__name__ or not (inspect.isfunction(thing) or inspect.isclass(thing)):
+def house_imports():
+    """(file, its place, place of what it imports) for every import of the house's own modules."""
+    for path in FILES:
+        for module, line in imports(path):
+            top, *there = module.split(".")
+            if top == "tonewood" and there and there[0] != "__version__":
+                yield f"{'/'.join(place(path))}:{line}", place(path), there
+
+
+def test_a_room_uses_only_rooms_before_it():
+    wrong = []
+    for where, here, there in house_imports():
+        allowed = set(ROOMS[:ROOMS.index(here[0]) + 1]) if len(here) > 1 else set()
+        if here == ("__init__",) or there[0] in COMMON:
             continue
-        yield name, thing
-        if inspect.isclass(thing):
-            for inner, member in vars(thing).items():
-                if not inner.startswith("_") and (inspect.isfunction(member) or isinstance(member, (property, classmethod, staticmethod))):
-                    yield f"{name}.{inner}", member
+        if there[0] not in allowed:
+            wrong.append(f"{where} imports {'.'.join(there)}")
+        floors = FLOORS.get(here[0], []) if there[0] == here[0] and len(there) > 1 else []
+        if here[1] in floors and there[1] in floors and floors.index(there[1]) > floors.index(here[1]):
+            wrong.append(f"{where} imports {'.'.join(there)}, a floor above it")
+    assert wrong == []
 
 
-@pytest.mark.parametrize("path", FILES, ids=lambda p: str(p.relative_to(LIB)))
-def test_a_room_uses_only_rooms_before_it(path):
-    room = room_of(path)
-    assert room is None or room in ROOMS, f"unknown room {room}"
-    allowed = set(ROOMS[:ROOMS.index(room) + 1]) if room else set()
-    for module, line in imports(path):
-        top, *rest = module.split(".")
-        if top == "tonewood" and rest and rest[0] not in COMMON:
-            assert rest[0] in allowed, f"{path.name}:{line} imports {module}"
-        if room not in DRAWS_AND_ASKS:
-            assert top not in DRAWING, f"{path.name}:{line} imports {module}; only the lesson room may"
+def test_every_room_is_known():
+    assert {place(p)[0] for p in FILES if len(place(p)) > 1} <= set(ROOMS)
+    assert {place(p)[0] for p in FILES if len(place(p)) == 1} <= COMMON | {"__init__"}
 
 
-@pytest.mark.parametrize("path", [p for p in FILES if room_of(p) not in DRAWS_AND_ASKS], ids=lambda p: str(p.relative_to(LIB)))
-def test_slow_libraries_are_imported_where_they_are_needed(path):
-    slow = [(module, line) for module, line in imports(path, top_only=True) if module.split(".")[0] in ("scipy", "pandas")]
-    assert slow == [], "import inside the function: a lesson must start within seconds"
+def test_the_page_toolkit_knows_no_wood():
+    assert [(w, t) for w, here, t in house_imports() if here[0] == "panel" and t[0] not in COMMON - {"materials"} | {"panel"}] == []
+
+
+def test_no_lesson_imports_another():
+    assert [(where, there) for where, here, there in house_imports()
+            if here[0] == "lesson" == there[0] and len(here) > 2 and there[1:2] and there[1] not in (here[1], "shared")] == []
+    assert [(where, there) for where, here, there in house_imports()
+            if here[:2] == ("lesson", "shared") and there[0] == "lesson" and there[1] != "shared"] == []
+
+
+def test_only_the_page_side_draws():
+    assert [(place(p), module) for p in FILES if place(p)[0] not in PAGE
+            for module, _ in imports(p) if module.split(".")[0] in DRAWING] == []
+
+
+def test_slow_libraries_are_imported_where_they_are_needed():
+    """A lesson must start within seconds."""
+    assert [(place(p), module, line) for p in FILES if place(p)[0] not in PAGE
+            for module, line in imports(p, top_only=True) if module.split(".")[0] in ("scipy", "pandas")] == []
+
+
+def graph():
+    """{file: files it imports when it is imported}."""
+    known = {".".join(place(p)): p for p in FILES}
+    found = {name: set() for name in known}
+    for name, path in known.items():
+        for module, _ in imports(path, top_only=True):
+            inner = module.removeprefix("tonewood.")
+            while inner and inner not in known and "." in inner:
+                inner = inner.rpartition(".")[0]
+            if module.startswith("tonewood.") and inner in known and inner != name:
+                found[name].add(inner)
+    return found
+
+
+def test_no_file_leads_back_to_itself():
+    edges, state = graph(), {}
+
+    def visit(name, trail):
+        assert state.get(name) != "open", " -> ".join([*trail[trail.index(name):], name])
+        if name not in state:
+            state[name] = "open"
+            for other in sorted(edges[name]):
+                visit(other, [*trail, name])
+            state[name] = "done"
+    for name in edges:
+        visit(name, [])
+    assert len(state) == len(edges)
+
+
+def run(code):
+    return subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, timeout=60, check=True).stdout.strip()
 
 
 def test_importing_the_package_is_light():
-    code = "import sys, tonewood, tonewood.lesson; print([m for m in ('numpy', 'pandas', 'scipy', 'matplotlib', 'ipywidgets') if m in sys.modules])"
-    assert subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, timeout=60, check=True).stdout.strip() == "[]"
+    heavy = "('numpy', 'pandas', 'scipy', 'matplotlib', 'ipywidgets')"
+    assert run(f"import sys, tonewood, tonewood.lesson; print([m for m in {heavy} if m in sys.modules])") == "[]"
 
 
-@pytest.mark.parametrize("name", MODULES)
-def test_everything_public_says_what_it_does(name):
-    module = importlib.import_module(name)
-    assert (module.__doc__ or "").strip(), f"{name}: no docstring"
-    silent = [where for where, thing in public(module) if not (inspect.getdoc(thing) or "").strip()]
-    assert silent == []
+def test_importing_the_package_changes_nothing_around_it():
+    code = ("import os, sys, signal, warnings, locale; before = dict(os.environ), list(sys.path), list(warnings.filters), locale.getlocale()\n"
+            "import tonewood, tonewood.panel.server; tonewood.Neck, tonewood.relief\n"
+            "print((dict(os.environ), list(sys.path), locale.getlocale()) == (before[0], before[1], before[3]))")
+    assert run(code) == "True"
 
 
-UNIT = re.compile(r"\b(m|mm|cm|m2|m3|m4|kg|g|N|Pa|GPa|Hz|s|rad|radians?|degrees?|cents?|dB|W|J|fractions?|ratio|dimensionless|shape|SI|°C|per cent|seed|metres?)\b|%|°")
-SOURCE = re.compile(r"\b(1[6789]|20)\d\d\b|[Ss]ource|[Hh]andbook|[Dd]eriv|[Rr]aises|[Dd]efin|[Cc]ommon practice|[Gg]eometry|[Ss]tatics|[Bb]eam theory|[Ii]dentity")
+def test_every_export_is_there_and_belongs_to_its_home():
+    assert {"species", "Board", "Neck", "section", "relief", "movement"} <= set(tonewood.__all__) <= set(dir(tonewood))
+    for name in tonewood.__all__:
+        thing = getattr(tonewood, name)
+        assert name == "__version__" or thing.__module__ == tonewood._HOME[name], name
+    with pytest.raises(AttributeError, match="no attribute 'plank'"):
+        tonewood.plank  # noqa: B018
 
 
-NO_QUANTITY = {"tonewood.sound.record": "a listener's answers", "tonewood.neck.layup.stripe_order": "which stripe lies which way"}
-PHYSICS = [m for m in CORE if m.count(".") > 1 and m not in NO_QUANTITY and not (LIB.parent / m.replace(".", "/")).is_dir()]
-
-
-@pytest.mark.parametrize("name", PHYSICS)
-def test_physics_states_units_and_where_it_comes_from(name):
-    module = importlib.import_module(name)
-    words = [module.__doc__ or "", *(inspect.getdoc(thing) or "" for _, thing in public(module))]
-    assert any(map(UNIT.search, words)), f"{name}: no unit named anywhere"
-    assert any(map(SOURCE.search, words)), f"{name}: neither source nor derivation nor definition named anywhere"
-
-
-@pytest.mark.parametrize("name", CORE)
-def test_results_cannot_be_changed_afterwards(name):
-    for where, thing in public(importlib.import_module(name)):
-        if inspect.isclass(thing) and dataclasses.is_dataclass(thing):
-            assert thing.__dataclass_params__.frozen, f"{name}.{where} is a dataclass but not frozen"
-
-
-@pytest.mark.parametrize("path", FILES, ids=lambda p: str(p.relative_to(LIB)))
-def test_files_stay_readable(path):
-    lines = path.read_text(encoding="utf-8").splitlines()
-    assert len(lines) <= 330, "split it: one idea per file"
+def test_files_stay_readable():
+    long = {"/".join(place(p)): n for p in FILES if (n := len(p.read_text(encoding="utf-8").splitlines())) > 330}
+    assert long == {}, "split it: one idea per file"
