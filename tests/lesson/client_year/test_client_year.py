@@ -1,4 +1,5 @@
-"""Seasons: the figure swept control by control, the words against the numbers, the questions driven right and wrong, numbers by hand."""
+"""Seasons: the figure swept control by control, the words against the numbers, the questions driven right and
+wrong, numbers by hand."""
 
 import re
 from dataclasses import replace
@@ -6,17 +7,18 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from tonewood.draws import band
+from tonewood.lesson.client_year import by_hand, model, questions
+from tonewood.lesson.client_year.figure import controls, seasons
+from tonewood.lesson.client_year.model import DRAWS, SET, defaults, gone, leaves, mm, seen, spread_at, swing
+from tonewood.lesson.client_year.view import SHOWS, counts
+from tonewood.lesson.shared.shop import NECK_12, changed
 from tonewood.lesson.string_pull import model as pull_neck
-from tonewood.lesson.client_year import questions
-from tonewood.lesson.client_year import verdicts
-from tonewood.panel.gauges import band
-from tonewood.lesson.client_year.figure import DRAWS, FINISHES, HUMIDIFIERS, SET, build, controls, defaults, gone, leaves, mm, seasons, seen, swing
-from tonewood.lesson.client_year.by_hand import by_hand, chain_shown, glued_strip, necks, table_of, what_to_tell, whole_chain, workshop_table
-from tonewood.lesson.client_year.view import SHOWS, counts, signed
 from tonewood.neck.seasons.year import year
 from tonewood.wood.climate import MONTHS, indoor, place, places
 
-CONTROLS = ("place", "delivered", "shop", "temperature", "added", "humidifier", "cooled", "back", "board", "main", "stripes", "ring_angle")
+CONTROLS = ("place", "delivered", "shop", "temperature", "added", "humidifier", "cooled", "back", "board",
+            "main", "stripes", "ring_angle")
 
 
 @pytest.fixture(scope="module")
@@ -50,7 +52,8 @@ def test_control_swept_from_end_to_end(live, name):
         assert live.error is None and live.values[name] == value
         found = seen(**live.values)
         for which in (found.neck, found.one):
-            for field in ("relief", "foreseen", "fret_end", "width", "stiffness", "board_moisture", "neck_moisture"):
+            for field in ("relief", "foreseen", "fret_end", "width", "stiffness", "board_moisture",
+                          "neck_moisture"):
                 assert np.all(np.isfinite(getattr(which, field))), (name, value, field)
             assert which.relief.shape == (DRAWS, 13) and np.max(np.abs(which.relief)) < 2e-3
         if value != control.default:
@@ -63,11 +66,13 @@ def test_control_swept_from_end_to_end(live, name):
 
 
 @pytest.mark.parametrize("name, value, field", [
-    ("place", "Singapore", "room"), ("delivered", "July", "relief"), ("shop", 60.0, "fret_end"), ("temperature", 24.0, "board_moisture"), ("added", 0.0, "fret_end"),
-    ("humidifier", "room never below 40 %", "fret_end"), ("cooled", True, "relief"), ("back", "epoxy, two-part", "neck_moisture"), ("board", "epoxy, two-part", "board_moisture"),
+    ("place", "Singapore", "room"), ("delivered", "July", "relief"), ("shop", 60.0, "fret_end"),
+    ("temperature", 24.0, "board_moisture"), ("added", 0.0, "fret_end"), ("cooled", True, "relief"),
+    ("humidifier", "room never below 40 %", "fret_end"), ("back", "epoxy, two-part", "neck_moisture"),
+    ("board", "epoxy, two-part", "board_moisture"),
     ("main", "mahogany", "width"), ("stripes", 1.0, "relief"), ("ring_angle", 0.0, "width")])
 def test_control_reaches_the_model(name, value, field):
-    before, after = (getattr(gone(**changed), field) for changed in ({}, {name: value}))
+    before, after = (getattr(gone(**setting), field) for setting in ({}, {name: value}))
     before, after = (v.humidity if field == "room" else v for v in (before, after))
     assert np.max(np.abs(np.median(before, 0) - np.median(after, 0))) > 1e-6
 
@@ -81,30 +86,34 @@ def test_picture_shows_the_numbers(live):
     outline = art.shade.get_paths()[0].vertices
     for t in range(13):
         edge = outline[np.isclose(outline[:, 0], t), 1]
-        assert edge.min() == pytest.approx(low[t], abs=0.006) and edge.max() == pytest.approx(high[t], abs=0.006)
+        assert edge.min() == pytest.approx(low[t], abs=0.006)
+        assert edge.max() == pytest.approx(high[t], abs=0.006)
     assert art.foreseen.get_ydata() == pytest.approx(0.2 + 1e3 * year_.foreseen)
     assert art.room.get_ydata() == pytest.approx(100 * year_.room.humidity)
-    assert art.numbers[0].get_text() == signed(1e3 * year_.foreseen[i]) and art.month.get_text() == year_.month[i]
+    assert art.numbers[0].get_text() == mm(year_.foreseen[i]) and art.month.get_text() == year_.month[i]
     boxes = [p.vertices[:, 0] for p in art.parts.get_paths()]
     assert boxes[0].max() - boxes[0].min() == pytest.approx(abs(1e3 * year_.foreseen[i]), abs=1e-9)
     assert boxes[1].min() == pytest.approx(1e3 * np.percentile(year_.chance[:, i], 5), abs=0.006)
     shown = [len(line.get_xdata()) for line in art.kinds]
     assert sum(shown) == 100 and shown[0] + shown[1] == round(100 * year_.share_up[i])
-    assert art.letters[0].words == [m[:3] for m in year_.month]
+    assert art.months[0].words == [m[:3] for m in year_.month]
     assert art.shop.get_ydata()[0] == live.values["shop"]
 
 
 def test_sentence_agrees_with_the_numbers(live):
     live.reset()
-    for changed in ({}, dict(place="Singapore"), dict(stripes=1.0), dict(place="Lisbon", back="bare"), dict(humidifier="room kept from 40 to 50 %")):
+    for setting in ({}, dict(place="Singapore"), dict(stripes=1.0), dict(place="Lisbon", back="bare"),
+                    dict(humidifier="room kept from 40 to 50 %")):
         live.reset()
-        live.set(**changed)
+        live.set(**setting)
         found = seen(**live.values)
         year_, i, words = found.neck, found.widest, live.sentence
         up = round(100 * year_.share_up[i])
         assert f"risen in {up} and fallen in {100 - up} of 100" in words
-        assert f"in {year_.month[i]}, its widest month" in words and f"{mm(year_.foreseen[i])} mm can be foreseen" in words
-        assert f"in {100 * leaves(year_):.0f} of 100 ({100 * leaves(found.one):.0f} of 100 in one piece)" in words
+        assert f"in {year_.month[i]}, its widest month" in words
+        assert f"{mm(year_.foreseen[i])} mm can be foreseen" in words
+        left, one_left = (100 * leaves(y) for y in (year_, found.one))
+        assert f"in {left:.0f} of 100 ({one_left:.0f} of 100 in one piece)" in words
         assert ("Fret ends never stand out" in words) == (np.median(year_.fret_end, 0).max() < 5e-6)
         assert "-" not in re.sub(r"[a-z]-[a-z]", "", words) and "−0.00" not in words and "+0.00" not in words
         low, middle, high = (mm(v, "") for v in band(swing(year_)))
@@ -128,17 +137,48 @@ def test_one_piece_beside_itself_is_the_same(live):
     assert found.neck is found.one
 
 
+def test_an_opened_design_stands_in_the_figure():
+    opened = changed(NECK_12, stripes=13, main="mahogany", humidity=0.70, rod="single-acting", town="Lisbon",
+                     name="Client's")
+    live = seasons()
+    live.take(opened, defaults(opened))
+    assert live.values == defaults(opened) and live.values["stripes"] == 11 and live.values["shop"] == 65
+    assert "13 stripes, built at 70 % humidity, delivered to Lisbon in October" in live.sentence
+    assert gone(opened).neck.pieces[0].moisture == opened.shop_moisture
+    told = " ".join(model.cannot(opened))
+    assert all(word in told for word in ("humidity of 70 %", "stripes: 13", "single-acting"))
+    assert not model.cannot(NECK_12)
+    live.hold()
+    live.take(NECK_12, defaults())
+    assert live.sentence == seasons().sentence and len(live.art.ghost.get_xdata()) == 27
+    for name, value in (("stripes", 5.0), ("ring_angle", 0.0), ("shop", 50.0), ("main", "wenge"),
+                        ("place", "Singapore")):
+        kept = model.keep(opened, {**defaults(opened), name: value}, "Mine")
+        assert kept.name == "Mine" and kept.changed(name=opened.name) != opened
+
+
+def test_what_cannot_be_shown_is_said():
+    uneven = NECK_12.changed(stripes=[NECK_12.stripes[0], *changed(NECK_12, ring_angle=0.0).stripes[1:]])
+    outdoors = next(name for name in places(indoor=False) if name not in places())
+    board_wood = changed(NECK_12, main="African ebony", town=outdoors)
+    assert "different angles" in " ".join(model.cannot(uneven))
+    assert defaults(board_wood)["place"] == "Chicago" and defaults(board_wood)["main"] == "hard_maple"
+    told = " ".join(model.cannot(board_wood))
+    assert "No temperatures are published" in told and "main wood, African ebony" in told
+
+
 def test_beyond_the_scale_is_said(live):
     live.reset()
     live.set(place="Singapore", stripes=1.0)
     assert live.art.beyond.words == [" ", " "]
-    live.set(shop=30.0, stripes=1.0, temperature=15.0, place="Tokyo region (Hyakuri)", back="epoxy, two-part")
-    assert live.art.beyond.words != [" ", " "]
+    live.set(shop=30.0, stripes=1.0, temperature=15.0, place="Singapore", back="epoxy, two-part")
+    assert live.art.beyond.words == [" ", "▼ beyond this scale"]
 
 
 def test_200_necks_stand_for_2000():
-    """What the text says of the draws: another 200 would move the edges by about a tenth of the band, the share by three or four of 100."""
-    few, many = gone(), gone(2000)
+    """What the text says of the draws: another 200 would move the edges by about a tenth of the band, the
+    share by three or four of 100."""
+    few, many = gone(), gone(draws=2000)
     i = many.widest
     low, high = many.band()[[0, 2], i]
     assert few.widest == i
@@ -154,40 +194,45 @@ def test_counts_sort_a_hundred_necks():
 
 
 def test_small_numbers_carry_no_sign():
-    assert mm(-4e-6) == "0.00" and mm(4e-6) == "0.00" and mm(-1.2e-4) == "−0.12" and mm(1.2e-4) == "+0.12" and mm(1.2e-4, "") == "0.12"
-    assert signed(-0.004) == "0.00" and signed(-0.01) == "−0.01"
+    assert mm(-4e-6) == "0.00" and mm(4e-6) == "0.00" and mm(-1.2e-4) == "−0.12" and mm(1.2e-4) == "+0.12"
+    assert mm(1.2e-4, "") == "0.12"
 
 
 def test_words_of_the_moves_hold():
     """The answers in italics under the figure."""
     start, towns = seen(), {name: seen(place=name) for name in ("Stockholm (Arlanda)", "Singapore")}
-    width = {name: verdicts.spread_at(s.neck, s.widest) for name, s in {"start": start, **towns}.items()}
+    width = {name: spread_at(s.neck, s.widest) for name, s in {"start": start, **towns}.items()}
     assert width["Stockholm (Arlanda)"] < width["start"] < width["Singapore"]
     assert np.min(np.abs(towns["Singapore"].neck.room.humidity - 0.45)) > 0.3
-    one, eleven = (verdicts.spread_at(gone(stripes=n), start.widest) for n in (1.0, 11.0))
+    one, eleven = (spread_at(gone(stripes=n), start.widest) for n in (1.0, 11.0))
     assert 0.62 < eleven / one < 0.78
     flat = gone(ring_angle=0.0)
     assert np.median(swing(flat)) / np.median(swing(start.neck)) == pytest.approx(1.42, abs=0.06)
     assert flat.relief == pytest.approx(start.neck.relief, abs=2e-6)
     back, both = gone(back="epoxy, two-part"), gone(back="epoxy, two-part", board="epoxy, two-part")
-    assert leaves(back) > 2 * leaves(start.neck) and np.max(np.abs(back.foreseen)) > 2 * np.max(np.abs(start.neck.foreseen))
+    assert leaves(back) > 2 * leaves(start.neck)
+    assert np.max(np.abs(back.foreseen)) > 2 * np.max(np.abs(start.neck.foreseen))
     assert leaves(both) < 0.02
     winter = gone(humidifier="room never below 40 %")
-    assert verdicts.spread_at(winter, 3) < 0.5 * verdicts.spread_at(start.neck, 3)
-    assert verdicts.spread_at(winter, 10) == pytest.approx(verdicts.spread_at(start.neck, 10), rel=0.03)
-    assert verdicts.spread_at(gone(humidifier="room kept from 40 to 50 %"), start.widest) < 0.25 * width["start"]
-    assert swing(start.neck) == pytest.approx(start.neck.width.max(-1) - start.neck.width.min(-1)) and np.min(start.neck.width) < -1e-4
+    assert spread_at(winter, 3) < 0.5 * spread_at(start.neck, 3)
+    assert spread_at(winter, 10) == pytest.approx(spread_at(start.neck, 10), rel=0.03)
+    assert spread_at(gone(humidifier="room kept from 40 to 50 %"), start.widest) < 0.25 * width["start"]
+    assert swing(start.neck) == pytest.approx(start.neck.width.max(-1) - start.neck.width.min(-1))
+    assert np.min(start.neck.width) < -1e-4
     damp = seen(shop=60.0)
-    assert 1.7 < np.median(damp.neck.fret_end[:, damp.driest]) / np.median(start.neck.fret_end[:, start.driest]) < 2.0
+    ends = [np.median(s.neck.fret_end[:, s.driest]) for s in (start, damp)]
+    assert 1.7 < ends[1] / ends[0] < 2.0
     july = seen(delivered="July")
     assert july.neck.month[july.widest] == start.neck.month[start.widest] == "August"
     for wood in ("mahogany", "wenge", "Sitka spruce"):
-        assert verdicts.spread_at(gone(main=wood), start.widest) == pytest.approx(width["start"], rel=0.12)
+        assert spread_at(gone(main=wood), start.widest) == pytest.approx(width["start"], rel=0.12)
 
 
 def test_choices_are_known():
-    assert set(MONTHS) == {v for _, v in controls()["delivered"].options} and set(places()) == {v for _, v in controls()["place"].options}
-    assert [v for _, v in controls()["back"].options] == list(FINISHES) and [v for _, v in controls()["humidifier"].options] == list(HUMIDIFIERS)
+    assert set(MONTHS) == {v for _, v in controls()["delivered"].options}
+    assert set(places()) == {v for _, v in controls()["place"].options}
+    assert [v for _, v in controls()["back"].options] == list(model.FINISHES)
+    assert [v for _, v in controls()["humidifier"].options] == list(model.HUMIDIFIERS)
     with pytest.raises(ValueError, match="control"):
         seasons().set(town="Chicago")
     with pytest.raises(ValueError, match="Shop humidity"):
@@ -203,69 +248,75 @@ def numbers(text, pattern):
 
 # ---- by hand, strip, chain
 def test_by_hand_beside_the_library():
-    h = by_hand()
+    h = by_hand.dry_room_by_hand()
     assert 100 * h.start == pytest.approx(8.485, abs=0.001)                                  # C4.2
     assert h.width_by_hand == pytest.approx(0.055894 * 0.353 * (h.end - h.start), rel=1e-4)
-    assert abs(h.width_by_hand) * 0.6 < abs(h.width) < abs(h.width_by_hand) and h.width < 0, "the board holds the neck back"
-    assert h.fret_end_free == pytest.approx(h.fret_end_by_hand, rel=1e-9) and h.fret_end > h.fret_end_free, "flat-sawn maple takes the board along"
+    assert abs(h.width_by_hand) * 0.6 < abs(h.width) < abs(h.width_by_hand) and h.width < 0, (
+        "the board holds the neck back")
+    assert h.fret_end_free == pytest.approx(h.fret_end_by_hand, rel=1e-9) and h.fret_end > h.fret_end_free, (
+        "flat-sawn maple takes the board along")
     assert h.half_time_by_hand == pytest.approx(h.half_time, rel=0.06)
     assert h.half_time < h.half_time_on_neck < h.half_time_neck < 30
     with pytest.raises(ValueError, match="relative humidity"):
-        by_hand(30)
+        by_hand.dry_room_by_hand(30)
 
 
 def test_strip_foretells_the_neck():
-    s = glued_strip()
-    assert s.low < 0 < s.high and s.high == pytest.approx(s.by_hand, rel=0.05) and s.high > 1.5e-4, "a feeler gauge can read it"
+    s = by_hand.glued_strip()
+    assert s.low < 0 < s.high and s.high == pytest.approx(s.by_hand, rel=0.05) and s.high > 1.5e-4, (
+        "a feeler gauge can read it")
     assert s.per_strip > 0 and s.neck_high == pytest.approx(s.per_strip * s.high, rel=0.15)
 
 
 def test_workshop_table():
-    shown = repr(workshop_table())
-    assert "Stockholm | 29 | 60" in shown and "wait until it is above 35 %" in shown and "below 65 %" in shown and "judgement" in shown
-    assert repr(workshop_table(["Chicago"])).count("\n") == 2
+    shown = repr(by_hand.workshop_table())
+    assert "Stockholm: driest month (%) 29; dampest month (%) 60;" in shown and "judgement" in shown
+    assert "wait until it is above 35 %" in shown and "below 65 %" in shown
+    assert repr(by_hand.workshop_table(["Chicago"])).count("\n") == 1
     air = indoor("Chicago")
-    assert f"Chicago | {100 * air.humidity.min():.0f} | {100 * air.humidity.max():.0f}" in shown
+    assert f"Chicago: driest month (%) {100 * air.humidity.min():.0f}; dampest" in shown
 
 
 def test_chain_shown_holds_every_link():
-    found, shown = whole_chain(draws=300), chain_shown(draws=300)
-    assert list(found.necks) == list(necks(300)) and "300 possible necks" in repr(shown)
+    found, shown = by_hand.whole_chain(draws=300), by_hand.chain_shown(draws=300)
+    assert list(found.necks) == list(by_hand.necks(300)) and "300 possible necks" in repr(shown)
     for links in found.necks.values():
         for link in links:
             words = replace(link, unit="").text()
-            assert words in repr(shown) and words in shown.html and (f"({link.unit})" in shown.html or not link.unit)
-    assert "Chicago" in repr(shown) and shown.html.count("<tr>") == len(found.rows()) + 1 + 5 and shown.html.count("colspan='3'") == 5
-    assert "Lisbon" in repr(chain_shown("Lisbon", draws=50))
+            assert words in repr(shown) and words in shown.html
+            assert (f"({link.unit})" in shown.html or not link.unit)
+    assert "Chicago" in repr(shown) and shown.html.count("<tr>") == len(found.rows()) + 1 + 5
+    assert shown.html.count("colspan='3'") == 5
+    assert "Lisbon" in repr(by_hand.chain_shown("Lisbon", draws=50))
 
 
 def test_chain_has_the_rod_of_the_string_pull_lesson():
     """The same neck, strings and wish: the same share of the rod's limit in both lessons."""
-    rows = {link.name: link for link in whole_chain().necks["No. 12, seven stripes"]}
+    rows = {link.name: link for link in by_hand.whole_chain().necks["No. 12, seven stripes"]}
     pulled = pull_neck.pulled(**pull_neck.defaults())
-    assert np.median(rows["share of the limit to plan with"].value) == pytest.approx(np.median(pull_neck.held_share(pulled)), abs=1.5)
-    assert np.median(rows["turns from finger tight, at least"].value) == pytest.approx(np.median(np.abs(pulled.setting.turns)), abs=0.01)
-
-
-def test_tables_escape():
-    assert "&lt;b&gt;" in table_of(("a", "b"), [("<b>", "1")], "c").html
+    share, turns = (np.median(rows[name].value) for name in (
+        "share of the limit to plan with", "turns from finger tight, at least"))
+    assert share == pytest.approx(np.median(pull_neck.held_share(pulled)), abs=1.5)
+    assert turns == pytest.approx(np.median(np.abs(pulled.setting.turns)), abs=0.01)
 
 
 def test_what_to_tell_is_the_year_of_2000_necks():
-    found = gone(2000)
+    found = gone(draws=2000)
     up = round(100 * found.share_up[found.widest])
-    assert f"in {up} of 100 such necks" in what_to_tell() and what_to_tell(place="Lisbon") != what_to_tell()
+    assert f"in {up} of 100 such necks" in by_hand.what_to_tell()
+    assert by_hand.what_to_tell(place="Lisbon") != by_hand.what_to_tell()
 
 
 def test_the_body_holds_the_neck():
-    neck = build()
+    neck = NECK_12.neck()
     assert neck.body_start == pytest.approx(float(neck.fret(17))) and len(neck.layup.stripes) == 7
     assert abs(year(neck, "Chicago", points=3, setup_relief=SET).relief[0]) < 1e-12
 
 
 # ---- questions
-@pytest.mark.parametrize("make, says", [(questions.guess_winter, "of 100 such necks"), (questions.guess_finish, "of the change of a bare one"),
-                                        (questions.guess_pieces, "% as wide")])
+@pytest.mark.parametrize("make, says", [
+    (questions.guess_winter, "of 100 such necks"), (questions.guess_finish, "of the change of a bare one"),
+    (questions.guess_pieces, "% as wide")])
 def test_predictions_say_what_is_computed(make, says):
     guess = make()
     guess.commit()
@@ -284,7 +335,8 @@ def test_answers_offered_hold_the_computed_one():
     assert 66 < numbers(pieces.reply, r"is (\d+) % as wide")[0] < 84, "'three quarters' is the right one"
 
 
-@pytest.mark.parametrize("make, right", [(questions.answer_lever, "humidifier and dryer"), (questions.answer_knowledge, "a strip of the neck wood")])
+@pytest.mark.parametrize("make, right", [(questions.answer_lever, "humidifier and dryer"),
+                                         (questions.answer_knowledge, "a strip of the neck wood")])
 def test_choices_driven_right_and_wrong(make, right):
     q = make()
     assert right in q.right
@@ -298,7 +350,8 @@ def test_choices_driven_right_and_wrong(make, right):
 def test_fret_end_number_driven_right_and_wrong():
     q = questions.answer_fret_end()
     assert 0.15 < q.right < 0.35
-    for said, verdict, words in ((q.right, True, "Within"), (2 * q.right, False, "both ends together"), (0.01, False, "too low"), ("a lot", None, "number")):
+    for said, verdict, words in ((q.right, True, "Within"), (2 * q.right, False, "both ends together"),
+                                 (0.01, False, "too low"), ("a lot", None, "number")):
         q.answer = f"{said:.3f}" if isinstance(said, float) else said
         assert q.check() is verdict and words in q.reply
     slip = [value for value, reason in q.slips if "quarter" in reason][0]

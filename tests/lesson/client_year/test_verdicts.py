@@ -6,8 +6,7 @@ import numpy as np
 import pytest
 
 from tonewood.lesson.client_year import verdicts
-from tonewood.lesson.client_year.figure import build
-from tonewood.lesson.client_year.by_hand import by_hand
+from tonewood.lesson.client_year.by_hand import dry_room_by_hand
 
 
 def numbers(text, pattern):
@@ -17,30 +16,41 @@ def numbers(text, pattern):
 
 def test_finish_only_slows():
     v = verdicts.finish_stops_movement()
-    shares = {name: [float(n) for n in row.split(", ")] for name, row in re.findall(r"(bare|polyurethane varnish|epoxy, two-part|nitrocellulose lacquer) ((?:\d+, )+\d+) %", v.found)}
+    coats = r"(bare|polyurethane varnish|epoxy, two-part|nitrocellulose lacquer) ((?:\d+, )+\d+) %"
+    shares = {name: [float(n) for n in row.split(", ")] for name, row in re.findall(coats, v.found)}
     assert len(shares) == 4 and all(row == sorted(row) for row in shares.values())
-    assert shares["bare"][0] > shares["nitrocellulose lacquer"][0] > shares["polyurethane varnish"][0] > shares["epoxy, two-part"][0]
+    week = [shares[coat][0] for coat in ("bare", "nitrocellulose lacquer", "polyurethane varnish",
+                                         "epoxy, two-part")]
+    assert week == sorted(week, reverse=True) and len(set(week)) == 4
     assert numbers(v.found, r"differ by ([\d.]+) %") == [0.0] and v.verdict.startswith("no.")
     lacquer, epoxy, both = numbers(v.found, r"in (\d+) of 100")
-    assert epoxy > 2 * lacquer and both < lacquer, "the verdict says a tight back alone adds bow, and both faces alike calm it"
+    assert epoxy > 2 * lacquer and both < lacquer, (
+        "the verdict says a tight back alone adds bow, and both faces alike calm it")
 
 
 def test_dry_winter_is_close_to_a_coin_toss():
     v = verdicts.dry_winter_more_relief()
     shares = numbers(v.found, r"\) (\d+) of 100, predictable")
-    assert len(shares) == 4 and all(25 < s < 50 for s in shares) and "leaning a little the other way" in v.verdict
+    assert len(shares) == 4 and all(25 < s < 50 for s in shares)
+    assert "leaning a little the other way" in v.verdict
     assert all(n <= 0 for n in numbers(v.found, r"predictable part ([−+]?[\d.]+)"))
-    assert all(low < 0 < high for low, high in zip(numbers(v.found, r"from ([−+][\d.]+) to"), numbers(v.found, r"to ([−+][\d.]+) mm")))
+    assert all(low < 0 < high for low, high in zip(numbers(v.found, r"from ([−+][\d.]+) to"),
+                                                   numbers(v.found, r"to ([−+][\d.]+) mm"), strict=True))
     assert numbers(v.found, r"shrinks to (\d+) %")[0] < 15
 
 
 def test_quarter_sawn_halves_width_and_leaves_relief():
     v = verdicts.quarter_sawn_width()
     flat, quarter = numbers(v.found, r"sawn ([−+][\d.]+) mm")
-    assert quarter / flat == pytest.approx(0.165 / 0.353, abs=0.02)           # Wood Handbook, Table 13-5, sugar maple: C_R 0.00165, C_T 0.00353
-    # The neck with its fretboard moves as the figure and the hand-worked numbers of the lesson say, not by half.
-    glued_flat, glued_quarter, ratio = (float(n.replace("−", "-")) for n in re.search(r"glued on ([−\d.]+) and ([−\d.]+) mm, ([\d.]+\d)", v.found).groups())
-    assert glued_flat == pytest.approx(1e3 * by_hand().width, abs=0.006) and ratio == pytest.approx(glued_quarter / glued_flat, abs=0.03)
+    # Wood Handbook, Table 13-5, sugar maple: C_R 0.00165, C_T 0.00353
+    assert quarter / flat == pytest.approx(0.165 / 0.353, abs=0.02)
+    # The neck with its fretboard moves as the figure and the hand-worked numbers say, not by half.
+
+    glued_flat, glued_quarter, ratio = (float(n.replace("−", "-"))
+                                        for n in re.search(r"glued on ([−\d.]+) and ([−\d.]+) mm, ([\d.]+\d)",
+                                                           v.found).groups())
+    assert glued_flat == pytest.approx(1e3 * dry_room_by_hand().width, abs=0.006)
+    assert ratio == pytest.approx(glued_quarter / glued_flat, abs=0.03)
     assert 0.6 < ratio < 0.75 and "two thirds" in v.verdict
     first, second = numbers(v.found, r"sawn ([\d.]+) mm")
     assert first == second and v.verdict.startswith("in width yes, about half")
@@ -52,8 +62,10 @@ def test_many_pieces_average_among_themselves_only():
     assert one == 100 and seven < 85 < sliced <= 100 and abs(twelve - seven) < 10
     left = numbers(v.found, r"all, (\d+) % would be left")[0]
     assert 100 / np.sqrt(7) < left < seven, "the fretboard's share remains, and is less than the whole"
-    # Independently derived: fretboard and one piece scatter alike, so seven stripes leave about sqrt((1 + sum of width shares squared) / 2).
-    share = np.array([s.width for s in build(accent="hard maple", centre="hard maple").layup.stripes])
+    # Independently derived: fretboard and one piece scatter alike, so seven stripes leave about
+    # sqrt((1 + sum of width shares squared) / 2).
+
+    share = np.array([s.width for s in verdicts.of_maple().stripes])
     assert seven / 100 == pytest.approx(np.sqrt((1 + np.sum((share / share.sum()) ** 2)) / 2), abs=0.06)
     first, *rest = numbers(v.found, r"%, (\d+) of 100")
     assert all(r <= first for r in rest) and v.verdict.startswith("yes, somewhat")
@@ -62,7 +74,8 @@ def test_many_pieces_average_among_themselves_only():
 def test_carbon_narrows_a_little_and_bows_by_itself():
     v = verdicts.carbon_stops_seasons()
     bands = numbers(v.found, r"band ([\d.]+) mm")
-    assert len(bands) == 3 and bands[0] >= bands[1] >= bands[2] > 0.85 * bands[0] and v.verdict.startswith("no.")
+    assert len(bands) == 3 and bands[0] >= bands[1] >= bands[2] > 0.85 * bands[0]
+    assert v.verdict.startswith("no.")
     summers = numbers(v.found, r"and ([−+]?[\d.]+) mm in August")
     assert abs(summers[1] - summers[0]) > 0.03, "bars off the axis make a bow of their own"
 
@@ -78,6 +91,7 @@ def test_fret_ends_come_from_the_board():
 
 def test_trade_rule_against_the_curve():
     v = verdicts.trade_rule_moisture()
-    assert numbers(v.found, r"([\d.]+) % moisture at") == pytest.approx([7.7, 8.5])          # C4.2: independently derived from the published coefficients
+    # C4.2: independently derived from the published coefficients
+    assert numbers(v.found, r"([\d.]+) % moisture at") == pytest.approx([7.7, 8.5])
     six, eight = numbers(v.found, r"belongs to (\d+) %")
     assert six == 29 and eight == 42 and "6 % end does not" in v.verdict

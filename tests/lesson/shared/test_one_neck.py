@@ -20,7 +20,7 @@ from tonewood.neck.layup.neck import Outline
 from tonewood.wood.species import species
 
 # Each has defaults(design) -> {control: value} and build(design, **values) -> Design.
-LESSONS = ()
+LESSONS = ("client_year",)
 
 OPENED = {
     "one piece": changed(NECK_12, main="mahogany", accent="mahogany", centre="mahogany", stripes=1,

@@ -1,91 +1,124 @@
-"""Predictions and questions of the seasons lesson; outcomes and right answers are computed when they are asked for."""
+"""Predictions and questions of the seasons lesson; outcomes and right answers are computed when they are
+asked for."""
+
+from __future__ import annotations
 
 from dataclasses import replace
 
 import numpy as np
 
-from tonewood.lesson.whole_neck import figure as bench
-from tonewood.panel.questions import ask, ask_number, predict
-from tonewood.lesson.client_year.figure import SEED, SET, build, gone, leaves
-from tonewood.lesson.client_year.verdicts import JANUARY, MANY, TOWN, a_year, spread_at
+from tonewood.lesson.client_year.model import JANUARY, MANY, SEED, SET, TOWN, gone, leaves, spread_at
+from tonewood.lesson.client_year.verdicts import of_maple
+from tonewood.lesson.shared.shop import NECK_12, possible
 from tonewood.neck.seasons.year import year
+from tonewood.panel.questions import Prediction, Question, ask, ask_number, predict
 from tonewood.wood.climate import workshop
 from tonewood.wood.moisture import equilibrium_moisture
 from tonewood.wood.species import species
 
 
-def guess_winter():
+def guess_winter() -> Prediction:
     """Prediction: relief in a dry winter. It opens the figure."""
-    def outcome(_):
-        found = a_year()
-        return (f"Computed for neck No. 12 in {TOWN}, room at {100 * found.room.humidity[JANUARY]:.0f} % in January: relief is higher than at delivery in "
-                f"{100 * found.share_up[JANUARY]:.0f} of 100 such necks and lower in the others. The figure is open below.")
-    return predict("Neck No. 12 leaves the workshop in October at 45 % humidity and meets a heated, dry winter. From the names of its woods, relief in January will have …",
-                   ["risen", "fallen", "nobody can tell from the names"], outcome)
+    def outcome(_: str) -> str:
+        found = gone(draws=MANY)
+        return (f"Computed for neck No. 12 in {TOWN}, room at {100 * found.room.humidity[JANUARY]:.0f} % in "
+                f"January: relief is higher than at delivery in {100 * found.share_up[JANUARY]:.0f} of 100 "
+                "such necks and lower in the others. The figure is open below.")
+    return predict("Neck No. 12 leaves the workshop in October at 45 % humidity and meets a heated, dry "
+                   "winter. From the names of its woods, relief in January will have "
+                   "…", ["risen", "fallen", "nobody can tell from "
+                                                                                      "the names"],
+                   outcome)
 
 
-def guess_finish():
+def guess_finish() -> Prediction:
     """Prediction: where the wood under lacquer ends up."""
-    def outcome(_):
-        bare, coated = (gone(MANY, back=name) for name in ("bare", "lacquer"))
+    def outcome(_: str) -> str:
+        bare, coated = (gone(draws=MANY, back=name) for name in ("bare", "lacquer"))
         left, least = coated.neck_moisture[0, 0], np.median(bare.neck_moisture[:, JANUARY])
         share = (left - np.median(coated.neck_moisture[:, JANUARY])) / (left - least)
-        return f"Computed for {TOWN}: by January the neck under lacquer has made {100 * share:.0f} % of the change of a bare one."
-    return predict("The back of the neck has two coats of lacquer. By January, three months after delivery, the wood under it has dried …",
-                   ["hardly at all", "about half as much as bare wood", "nearly as much as bare wood"], outcome)
+        return (f"Computed for {TOWN}: by January the neck under lacquer has made {100 * share:.0f} % of the "
+                "change of a bare one.")
+    return predict("The back of the neck has two coats of lacquer. By January, three months after delivery, "
+                   "the wood under it has dried "
+                   "…", ["hardly at all", "about half as much as bare "
+                                                    "wood", "nearly as much as bare wood"], outcome)
 
 
-def guess_pieces():
+def guess_pieces() -> Prediction:
     """Prediction: what seven pieces do to the seasonal band."""
-    def outcome(_):
-        one, seven = a_year(stripes=1), a_year(accent="hard maple", centre="hard maple")
+    def outcome(_: str) -> str:
+        one, seven = gone(draws=MANY, stripes=1.0), gone(of_maple(), MANY)
         at = one.widest
-        return (f"Computed for {TOWN} in {one.month[at]}, all hard maple: the band of seven stripes from seven trees is {100 * spread_at(seven, at) / spread_at(one, at):.0f} % "
-                "as wide as that of one piece. The fretboard is one board in both.")
-    return predict("Seven stripes of maple from seven trees instead of one piece, same fretboard. The band within which relief wanders over the year is about … as wide.",
-                   ["a third", "three quarters", "just"], outcome)
+        return (f"Computed for {TOWN} in {one.month[at]}, all hard maple: the band of seven stripes from "
+                f"seven trees is {100 * spread_at(seven, at) / spread_at(one, at):.0f} % as wide as that of "
+                "one piece. The fretboard is one board in both.")
+    return predict("Seven stripes of maple from seven trees instead of one piece, same fretboard. The band "
+                   "within which relief wanders over the year is about … as "
+                   "wide.", ["a third", "three quarters", "just"], outcome)
 
 
-def answer_lever():
+def answer_lever() -> Question:
     """Question: what keeps the rod key in the drawer."""
-    labels = {"eleven stripes instead of seven": "Most of the averaging is done by seven; the fretboard's part stays.",
-              "two-part epoxy on the back instead of lacquer": "It makes the back lag behind the bare fretboard, which bends the neck.",
-              "flat-sawn stripes instead of quarter-sawn": "Relief comes from movement along the grain; the rings do not matter to it.",
-              "a humidifier and dryer that keep the room from 40 to 50 %": "Where the room does not move, nothing moves: the change of moisture is the cause of everything else."}
+    levers = {
+        "eleven stripes instead of seven":
+            ({"stripes": 11.0}, "Most of the averaging is done by seven; the fretboard's part stays."),
+        "two-part epoxy on the back instead of lacquer":
+            ({"back": "epoxy, two-part"}, "It makes the back lag behind the bare fretboard, which bends the "
+                                          "neck."),
+        "flat-sawn stripes instead of quarter-sawn":
+            ({"ring_angle": 0.0}, "Relief comes from movement along the grain; the rings do not matter to "
+                                  "it."),
+        "a humidifier and dryer that keep the room from 40 to 50 %":
+            ({"humidifier": "room kept from 40 to 50 %"}, "Where the room does not move, nothing moves: the "
+             "change of moisture is the cause of everything else.")}
+    return ask(f"Ines lives in {TOWN} and does not want to touch the rod. Which one change keeps relief "
+               "within 0.1 to 0.3 mm in most necks?", {label: why for label, (_, why) in levers.items()},
+               lambda: min(levers, key=lambda label: leaves(gone(draws=MANY, **levers[label][0]))),
+               "Set each one alone and read how many of 100 leave the usual range.",
+               "Compare the four: only the room itself takes away the cause.")
 
-    def right():
-        tried = [leaves(gone(MANY, **changed)) for changed in (dict(stripes=11.0), dict(back="epoxy, two-part"), dict(ring_angle=0.0), dict(humidifier="room kept from 40 to 50 %"))]
-        return list(labels)[int(np.argmin(tried))]
-    return ask(f"Ines lives in {TOWN} and does not want to touch the rod. Which one change keeps relief within 0.1 to 0.3 mm in most necks?", labels, right,
-               "Set each one alone and read how many of 100 leave the usual range.", "Compare the four: only the room itself takes away the cause.")
 
-
-def answer_fret_end():
+def answer_fret_end() -> Question:
     """Question: the size of a fret end by hand."""
     wood, wide = species("African ebony"), 56.0
     start, end = workshop().moisture, equilibrium_moisture(20.0, 0.30)
 
-    def right():
+    def right() -> float:
         return wide * wood.swelling[2] * (start - end) / 2
-    return ask_number(f"A flat-sawn ebony fretboard is {wide:.0f} mm wide at the last fret and dries from {100 * start:.1f} to {100 * end:.1f} % moisture. Ebony moves {wood.swelling[2]:.2f} % in "
-                      "width per 1 % of moisture on the flat. How far does each fret end stand out, board free?", right, "mm", 0.02,
-                      "Width × movement × change of moisture, then half for each side.", "56 mm × movement per 1 % × change in %, divided by 100, divided by 2.",
-                      slips=[(lambda: 2 * right(), "That is both ends together: half of it shows on each side."),
-                             (lambda: wide * wood.swelling[1] * (start - end) / 2, "That takes the movement on the quarter; the board is flat-sawn.")])
+    return ask_number(
+        f"A flat-sawn ebony fretboard is {wide:.0f} mm wide at the last fret and dries from "
+        f"{100 * start:.1f} to {100 * end:.1f} % moisture. Ebony moves {wood.swelling[2]:.2f} % in width per "
+        "1 % of moisture on the flat. How far does each fret end stand out, board free?", right, "mm", 0.02,
+        "Width × movement × change of moisture, then half for each side.",
+        "56 mm × movement per 1 % × change in %, divided by 100, divided by 2.",
+        slips=[(lambda: 2 * right(), "That is both ends together: half of it shows on each side."),
+               (lambda: wide * wood.swelling[1] * (start - end) / 2,
+                "That takes the movement on the quarter; the board is flat-sawn.")])
 
 
-def answer_knowledge():
+def answer_knowledge() -> Question:
     """Question: which knowledge makes the coin toss smaller."""
-    labels = {"the weight of every board": "Weight says something about stiffness, nothing about movement along the grain.",
-              "how every board bends under a weight": "Stiffness shares the load but does not say which way the boards move.",
-              "a strip of the neck wood glued to a strip of the fretboard, left in a dry place": "Its bow shows the very difference that bends the neck."}
+    measures = {
+        "the weight of every board":
+            (lambda b: {"density": b.rho}, "Weight says something about stiffness, nothing about movement "
+                                           "along the grain."),
+        "how every board bends under a weight":
+            (lambda b: {"modulus": b.E_L}, "Stiffness shares the load but does not say which way the boards "
+                                           "move."),
+        "a strip of the neck wood glued to a strip of the fretboard, left in a dry place":
+            (lambda b: {"swelling": b.species.swelling}, "Its bow shows the very difference that bends the "
+                                                         "neck.")}
 
-    def right():
-        neck = build()
-        told = {name: [replace(b, **measured(b)) for b in neck.pieces] for name, measured in zip(labels, (
-            lambda b: {"density": b.rho}, lambda b: {"modulus": b.E_L}, lambda b: {"swelling": b.species.swelling}))}
-        bands = [spread_at(year(bench.possible(neck.with_pieces(pieces), "different trees", MANY, SEED), TOWN, setup_relief=SET, points=13, seed=SEED, count=16), JANUARY)
-                 for pieces in told.values()]
-        return list(told)[int(np.argmin(bands))]
-    return ask("The offcuts of neck and fretboard are still in the bin. Which measurement tells you most about next winter's relief?", labels, right,
-               "What is the coin toss made of? Look at the sentence under the verdict on dry winters.", "The coin toss is the unknown difference of movement along the grain. A glued strip magnifies it.")
+    def left(label: str) -> float:
+        neck, (measured, _) = NECK_12.neck(), measures[label]
+        told = neck.with_pieces([replace(b, **measured(b)) for b in neck.pieces])
+        many = possible(told, "different trees", MANY, SEED)
+        return spread_at(year(many, TOWN, setup_relief=SET, points=13, seed=SEED, count=16), JANUARY)
+    return ask("The offcuts of neck and fretboard are still in the bin. Which measurement tells you most "
+               "about next winter's "
+               "relief?", {label: why for label, (_, why) in measures.items()},
+               lambda: min(measures, key=left),
+               "What is the coin toss made of? Look at the sentence under the verdict on dry winters.",
+               "The coin toss is the unknown difference of movement along the grain. A glued strip magnifies "
+               "it.")

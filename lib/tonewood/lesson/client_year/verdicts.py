@@ -1,147 +1,177 @@
-"""Claims about seasons, each with the calculation behind it: 2000 possible necks No. 12, delivered in October, unless the words say otherwise."""
+"""Claims about seasons, each with the calculation behind it: 2000 possible necks No. 12, delivered in
+October, unless the words say otherwise."""
 
-from dataclasses import replace
-from functools import lru_cache
+from __future__ import annotations
 
 import numpy as np
 
-from tonewood.lesson.whole_neck import figure as bench
-from tonewood.lesson.client_year.figure import SEED, SET, build, found_place, gone, leaves, mm
-from tonewood.lesson.client_year.view import signed
-from tonewood.panel.verdict import Verdict
+from tonewood.lesson.client_year.by_hand import DRY
+from tonewood.lesson.client_year.model import (
+    JANUARY,
+    MANY,
+    TOWN,
+    gone,
+    leaves,
+    mm,
+    spread_at,
+    town_words,
+)
+from tonewood.lesson.shared.shop import NECK_12, REINFORCEMENT, changed
+from tonewood.neck.design import Design
 from tonewood.neck.seasons.movement import movement
-from tonewood.neck.seasons.year import column, year
+from tonewood.neck.seasons.year import column
+from tonewood.panel.verdict import Verdict
 from tonewood.wood.climate import workshop
 from tonewood.wood.diffusion import DAY
+from tonewood.wood.finish import BARE
 from tonewood.wood.moisture import dimension_change, equilibrium_band, equilibrium_moisture, humidity_for
 from tonewood.wood.species import species
 
-MANY = 2000
-TOWN = "Chicago"
-DRY = 0.30
-JANUARY = 3
-"""Moment of January in a year that begins in October."""
+
+def of_maple() -> Design:
+    """Neck No. 12 with all its stripes of hard maple."""
+    return changed(NECK_12, accent="hard maple", centre="hard maple")
 
 
-def spread_at(found, moment):
-    """Width of the 90 % band of the relief change at a moment, m."""
-    return float(np.ptp(np.percentile(found.relief[:, moment], [5, 95])))
-
-
-@lru_cache(maxsize=16)
-def a_year(kinship="different trees", known=(), town=TOWN, **how):
-    """Year of a neck No. 12 built otherwise: kinship of its stripes; known: pieces ('stripes', 'fretboard') whose lengthwise movement has been measured; how: as
-    for seasons.build."""
-    neck = build(**how)
-    last = len(neck.pieces) - 1
-    told = [("fretboard" if i == last else "stripes") in known for i in range(last + 1)]
-    neck = neck.with_pieces([replace(b, swelling=b.species.swelling) if t else b for b, t in zip(neck.pieces, told)])
-    return year(bench.possible(neck, kinship, MANY, SEED), town, setup_relief=SET, points=13, seed=SEED, count=16)
-
-
-def finish_stops_movement():
-    """Does a finish stop the neck from moving? Pace and end in a dry room, and what a tight back does to relief. Returns a Verdict."""
+def finish_stops_movement() -> Verdict:
+    """Does a finish stop the neck from moving? Pace and end in a dry room, and what a tight back does to
+    relief."""
     start, dry = workshop().moisture, equilibrium_moisture(20.0, DRY)
     coats = ("bare", "nitrocellulose lacquer", "lacquer", "polyurethane varnish", "epoxy, two-part")
-    neck, times = build(), np.array([0.0, 7.0, 30.0, 90.0, 3650.0]) * DAY
+    neck, times = NECK_12.neck(), np.array([0.0, 7.0, 30.0, 90.0, 3650.0]) * DAY
     paths = {name: column(neck, name, "bare").follow(times, np.full(5, dry), start)[:, 0] for name in coats}
-    made = "; ".join(f"{name} " + ", ".join(f"{100 * (start - m) / (start - dry):.0f}" for m in path[1:4]) + " %" for name, path in paths.items())
+    shares = {name: ", ".join(f"{100 * (start - m) / (start - dry):.0f}" for m in path[1:4])
+              for name, path in paths.items()}
+    made = "; ".join(f"{name} {share} %" for name, share in shares.items())
     ends = [100 * path[-1] for path in paths.values()]
-    turned = [100 * leaves(gone(MANY, **faces)) for faces in (dict(back="lacquer"), dict(back="epoxy, two-part"), dict(back="epoxy, two-part", board="epoxy, two-part"))]
-    return Verdict("finish the neck well and it will not move.",
-                   f"from {100 * start:.1f} % moisture into a room at {100 * DRY:.0f} % humidity, fretboard bare; the wood under each finish has made this share of its change "
-                   f"after 7, 30 and 90 days: {made}. Ten years on every one is at {np.mean(ends):.1f} % (they differ by {np.ptp(ends):.2f} %). A year in {TOWN}: relief leaves 0.1 to 0.3 mm in {turned[0]:.0f} of 100 "
-                   f"necks with lacquer on the back, in {turned[1]:.0f} of 100 with two-part epoxy there, in {turned[2]:.0f} of 100 with epoxy on back and fretboard.",
-                   "no. A finish slows moisture down, and some goes out through the bare fretboard; where the wood ends up is the same. A very tight back under a bare fretboard even adds bow, because the two faces "
-                   "then follow the seasons at different times. Only a film as tight on every face would smooth the seasons.",
-                   "high", "times are good to a factor of three; fret slots and end grain, which leak, are left out")
+    turned = [100 * leaves(gone(draws=MANY, back=back, board=board)) for back, board in (
+        ("lacquer", BARE), ("epoxy, two-part", BARE), ("epoxy, two-part", "epoxy, two-part"))]
+    return Verdict(
+        "finish the neck well and it will not move.",
+        f"from {100 * start:.1f} % moisture into a room at {100 * DRY:.0f} % humidity, fretboard bare; the "
+        f"wood under each finish has made this share of its change after 7, 30 and 90 days: {made}. Ten "
+        f"years on every one is at {np.mean(ends):.1f} % (they differ by {np.ptp(ends):.2f} %). A year in "
+        f"{TOWN}: relief leaves 0.1 to 0.3 mm in {turned[0]:.0f} of 100 necks with lacquer on the back, in "
+        f"{turned[1]:.0f} of 100 with two-part epoxy there, in {turned[2]:.0f} of 100 with epoxy on back and "
+        "fretboard.",
+        "no. A finish slows moisture down, and some goes out through the bare fretboard; where the wood ends "
+        "up is the same. A very tight back under a bare fretboard even adds bow, because the two faces then "
+        "follow the seasons at different times. Only a film as tight on every face would smooth the seasons.",
+        "high", "times are good to a factor of three; fret slots and end grain, which leak, are left out")
 
 
-def dry_winter_more_relief():
-    """Does relief rise in a dry winter? Share of necks in January in four towns with dry rooms. Returns a Verdict."""
-    towns = ("Chicago", "Denver (Aurora)", "Helsinki", "Stockholm (Arlanda)")
+def dry_winter_more_relief() -> Verdict:
+    """Does relief rise in a dry winter? Share of necks in January in four towns with dry rooms."""
     rows = []
-    for name in towns:
-        found = gone(MANY, place=name)
+    for name in ("Chicago", "Denver (Aurora)", "Helsinki", "Stockholm (Arlanda)"):
+        found = gone(draws=MANY, place=name)
         low, _, high = found.band()[:, JANUARY]
-        rows.append(f"{found_place({'place': name})} ({100 * found.room.humidity[JANUARY]:.0f} % humidity) {100 * found.share_up[JANUARY]:.0f} of 100, predictable part "
+        rows.append(f"{town_words(name)} ({100 * found.room.humidity[JANUARY]:.0f} % humidity) "
+                    f"{100 * found.share_up[JANUARY]:.0f} of 100, predictable part "
                     f"{mm(found.foreseen[JANUARY])}, 90 of 100 from {mm(low)} to {mm(high)} mm")
-    told = spread_at(a_year(known=("stripes", "fretboard")), JANUARY) / spread_at(a_year(), JANUARY)
-    return Verdict("in a dry winter relief goes up.",
-                   f"necks whose relief is higher in January than at delivery in October: {'; '.join(rows)}. With the lengthwise movement of every board measured, the {TOWN} band "
-                   f"shrinks to {100 * told:.0f} % of its width.",
-                   "close to a coin toss, leaning a little the other way. It goes up where the fretboard shrinks more lengthwise than the neck under it, down where it shrinks less, and no "
-                   "table says which. The little that can be foreseen comes from pace and from dry wood being stiffer.",
-                   "medium", "both woods' lengthwise movement is drawn from one printed range, 0.1 to 0.2 % green to ovendry")
+    told, unknown = (spread_at(gone(draws=MANY, known=boards), JANUARY)
+                     for boards in (("stripes", "fretboard"), ()))
+    return Verdict(
+        "in a dry winter relief goes up.",
+        f"necks whose relief is higher in January than at delivery in October: {'; '.join(rows)}. With the "
+        f"lengthwise movement of every board measured, the {TOWN} band shrinks to "
+        f"{100 * told / unknown:.0f} % of its width.",
+        "close to a coin toss, leaning a little the other way. It goes up where the fretboard shrinks more "
+        "lengthwise than the neck under it, down where it shrinks less, and no table says which. The little "
+        "that can be foreseen comes from pace and from dry wood being stiffer.",
+        "medium", "both woods' lengthwise movement is drawn from one printed range, 0.1 to 0.2 % green to "
+                  "ovendry")
 
 
-def quarter_sawn_width():
-    """Does quarter-sawn move less? In width and in relief. Returns a Verdict."""
+def quarter_sawn_width() -> Verdict:
+    """Does quarter-sawn move less? In width and in relief."""
     wood, start, dry = species("hard maple"), workshop().moisture, equilibrium_moisture(20.0, DRY)
-    flat, quarter = (dimension_change(56.0, start, dry, coefficient=wood.swelling[k]) for k in (2, 1))
-    glued = [1e3 * float(movement(build(stripes=1, ring_angle=angle), start, dry).width_end) for angle in (0.0, 90.0)]
-    spread = [1e3 * spread_at(a_year(ring_angle=angle), 10) for angle in (0.0, 90.0)]
-    return Verdict("a quarter-sawn neck moves less.",
-                   f"56 mm of hard maple from {100 * start:.1f} to {100 * dry:.1f} % moisture: flat-sawn {signed(flat)} mm, quarter-sawn {signed(quarter)} mm, a ratio of "
-                   f"{quarter / flat:.2f}; as a neck with a rosewood fretboard glued on {signed(glued[0])} and {signed(glued[1])} mm, {glued[1] / glued[0]:.2f}. Relief in {TOWN} in August, width of the 90 % band: flat-sawn {spread[0]:.2f} mm, quarter-sawn {spread[1]:.2f} mm.",
-                   "in width yes, about half as much in the wood alone, about two thirds with a fretboard that moves less glued on top. In relief no: that comes from movement along the grain, which the rings do not change.",
-                   "high")
+    flat, quarter = (dimension_change(0.056, start, dry, coefficient=wood.swelling[k]) for k in (2, 1))
+    one = [changed(NECK_12, stripes=1, ring_angle=angle).neck() for angle in (0.0, np.pi / 2)]
+    glued = [float(movement(neck, start, dry).width_end) for neck in one]
+    spread = [1e3 * spread_at(gone(draws=MANY, ring_angle=angle), 10) for angle in (0.0, 90.0)]
+    return Verdict(
+        "a quarter-sawn neck moves less.",
+        f"56 mm of hard maple from {100 * start:.1f} to {100 * dry:.1f} % moisture: flat-sawn {mm(flat)} mm, "
+        f"quarter-sawn {mm(quarter)} mm, a ratio of {quarter / flat:.2f}; as a neck with a rosewood "
+        f"fretboard glued on {mm(glued[0])} and {mm(glued[1])} mm, {glued[1] / glued[0]:.2f}. Relief in "
+        f"{TOWN} in August, width of the 90 % band: flat-sawn {spread[0]:.2f} mm, quarter-sawn "
+        f"{spread[1]:.2f} mm.",
+        "in width yes, about half as much in the wood alone, about two thirds with a fretboard that moves "
+        "less glued on top. In relief no: that comes from movement along the grain, which the rings do not "
+        "change.",
+        "high")
 
 
-def many_pieces_move_less():
-    """Does a neck of many stripes need the rod less? Bands and shares, one piece against seven. Returns a Verdict."""
-    maple = dict(accent="hard maple", centre="hard maple")
-    necks = {"one piece of hard maple": a_year(stripes=1), "seven stripes of hard maple, seven trees": a_year(**maple),
-             "seven cut from one board": a_year(kinship="same board", **maple), "No. 12": a_year()}
-    at = necks["one piece of hard maple"].widest
-    first = spread_at(necks["one piece of hard maple"], at)
-    rows = "; ".join(f"{name} {100 * spread_at(found, at) / first:.0f} %, {100 * leaves(found):.0f} of 100" for name, found in necks.items())
-    left = spread_at(a_year(known=("stripes",), **maple), at) / first
-    return Verdict("a neck of many pieces needs less adjusting over the seasons.",
-                   f"{TOWN}, {necks['No. 12'].month[at]}: width of the band of relief change against one piece, and necks whose relief leaves 0.1 to 0.3 mm in the year: {rows}. "
-                   f"If the seven stripes did not scatter at all, {100 * left:.0f} % would be left: the fretboard's, which is one board in every neck.",
-                   "yes, somewhat, if the stripes come from different trees: they average out among themselves. They cannot average out the fretboard.",
-                   "medium", "the mechanism is sure; how much boards of one wood differ lengthwise is a printed range, not a measured scatter")
+def many_pieces_move_less() -> Verdict:
+    """Does a neck of many stripes need the rod less? Bands and shares, one piece against seven."""
+    maple = of_maple()
+    found = {"one piece of hard maple": gone(draws=MANY, stripes=1.0),
+             "seven stripes of hard maple, seven trees": gone(maple, MANY),
+             "seven cut from one board": gone(maple, MANY, "same board"), "No. 12": gone(draws=MANY)}
+    at = found["No. 12"].widest
+    first = spread_at(found["one piece of hard maple"], at)
+    rows = "; ".join(f"{name} {100 * spread_at(one, at) / first:.0f} %, {100 * leaves(one):.0f} of 100"
+                     for name, one in found.items())
+    left = spread_at(gone(maple, MANY, known=("stripes",)), at) / first
+    return Verdict(
+        "a neck of many pieces needs less adjusting over the seasons.",
+        f"{TOWN}, {found['No. 12'].month[at]}: width of the band of relief change against one piece, and "
+        f"necks whose relief leaves 0.1 to 0.3 mm in the year: {rows}. If the seven stripes did not scatter "
+        f"at all, {100 * left:.0f} % would be left: the fretboard's, which is one board in every neck.",
+        "yes, somewhat, if the stripes come from different trees: they average out among themselves. They "
+        "cannot average out the fretboard.",
+        "medium", "the mechanism is sure; how much boards of one wood differ lengthwise is a printed range, "
+        "not a measured scatter")
 
 
-def carbon_stops_seasons():
-    """Do carbon bars stop the seasons? Band, predictable part, with and without. Returns a Verdict."""
-    found = {name: a_year(reinforcement=name) for name in bench.REINFORCEMENT}
+def carbon_stops_seasons() -> Verdict:
+    """Do carbon bars stop the seasons? Band, predictable part, with and without."""
+    found = {name: gone(changed(NECK_12, bars=bars), MANY) for name, bars in REINFORCEMENT.items()}
     at = found["rod only"].widest
-    rows = "; ".join(f"{name}: band {1e3 * spread_at(y, at):.2f} mm, predictable {mm(y.foreseen[JANUARY])} mm in January and {mm(y.foreseen[at])} mm in {y.month[at]}" for name, y in found.items())
-    return Verdict("carbon bars stop the neck from moving with the seasons.",
-                   f"{TOWN}, width of the 90 % band in {found['rod only'].month[at]} and the predictable part: {rows}.",
-                   "no. They narrow the coin toss a little, as they stiffen the neck. And because carbon does not shrink while the wood around it does, bars off the neck's axis "
-                   "make a bow of their own.",
-                   "high", "the bars' stiffness is from memory; sizes as on the bench page")
+    rows = "; ".join(f"{name}: band {1e3 * spread_at(y, at):.2f} mm, predictable {mm(y.foreseen[JANUARY])} "
+                     f"mm in January and {mm(y.foreseen[at])} mm in "
+                     f"{y.month[at]}" for name, y in found.items())
+    return Verdict(
+        "carbon bars stop the neck from moving with the seasons.",
+        f"{TOWN}, width of the 90 % band in {found['rod only'].month[at]} and the predictable part: {rows}.",
+        "no. They narrow the coin toss a little, as they stiffen the neck. And because carbon does not "
+        "shrink while the wood around it does, bars off the neck's axis make a bow of their own.",
+        "high", "the bars' stiffness is from memory; sizes as on the bench page")
 
 
-def fret_sprout():
-    """How far do fret ends stand out, and why? Returns a Verdict."""
+def fret_sprout() -> Verdict:
+    """How far do fret ends stand out, and why?"""
     start = workshop().moisture
     rows, parts = [], []
     for name in ("Indian rosewood", "African ebony", "hard maple"):
-        found = a_year(fretboard=name)
+        design = changed(NECK_12, fretboard=name)
+        found, neck = gone(design, MANY), design.neck()
         low, middle, high = found.band("fret_end")[:, JANUARY]
         rows.append(f"{name} {mm(middle, '')} mm ({mm(low, '')} to {mm(high, '')})")
-        neck = build(fretboard=name)
-        moved = movement(neck, start, [*[start] * (len(neck.pieces) - 1), float(np.median(found.board_moisture[:, JANUARY]))])
-        parts.append(100 * moved.fret_end / middle)
-    kept = np.median(gone(MANY, humidifier="room never below 40 %").fret_end, axis=0).max()
-    return Verdict("in winter the frets grow out of the board.",
-                   f"{TOWN} in January, each side, flat-sawn boards: {'; '.join(rows)}. Drying the fretboard alone, the neck held as it was, gives {min(parts):.0f} to {max(parts):.0f} % of "
-                   f"that. With a humidifier that never lets the room below 40 %: {mm(kept, '')} mm at most on the rosewood board.",
-                   "the other way round: steel takes up no water, the board shrinks back from it, mostly by its own movement across the grain; the quarter-sawn neck under it holds it back.",
-                   "high", "board to board about 15 % either way; what a fingertip notices is judgement")
+        dried = [*[start] * (len(neck.pieces) - 1), float(np.median(found.board_moisture[:, JANUARY]))]
+        parts.append(100 * movement(neck, start, dried).fret_end / middle)
+    kept = np.median(gone(draws=MANY, humidifier="room never below 40 %").fret_end, axis=0).max()
+    return Verdict(
+        "in winter the frets grow out of the board.",
+        f"{TOWN} in January, each side, flat-sawn boards: {'; '.join(rows)}. Drying the fretboard alone, the "
+        f"neck held as it was, gives {min(parts):.0f} to {max(parts):.0f} % of that. With a humidifier that "
+        f"never lets the room below 40 %: {mm(kept, '')} mm at most on the rosewood board.",
+        "the other way round: steel takes up no water, the board shrinks back from it, mostly by its own "
+        "movement across the grain; the quarter-sawn neck under it holds it back.",
+        "high", "board to board about 15 % either way; what a fingertip notices is judgement")
 
 
-def trade_rule_moisture():
-    """Is wood at 6 to 8 % where the air is at 40 to 45 %? The curve. Returns a Verdict."""
-    curve = {h: equilibrium_moisture(20.0, h) for h in (0.40, 0.45)}
-    back = {m: humidity_for(20.0, m) for m in (0.06, 0.08)}
+def trade_rule_moisture() -> Verdict:
+    """Is wood at 6 to 8 % where the air is at 40 to 45 %? The curve."""
+    curve = ", ".join(f"{100 * equilibrium_moisture(20.0, h):.1f} % moisture at {100 * h:.0f} % "
+                      "humidity" for h in (0.40, 0.45))
+    back = ", ".join(f"{100 * m:.0f} % belongs to {100 * humidity_for(20.0, m):.0f} %" for m in (0.06, 0.08))
     low, high = equilibrium_band(20.0, 0.45)
-    return Verdict("build at 40 to 45 % humidity and the wood is at 6 to 8 %.",
-                   f"the sorption curve at 20 °C: {', '.join(f'{100 * m:.1f} % moisture at {100 * h:.0f} % humidity' for h, m in curve.items())}. The other way: "
-                   f"{', '.join(f'{100 * m:.0f} % belongs to {100 * h:.0f} %' for m, h in back.items())} humidity. Band at 45 %: {100 * low:.1f} to {100 * high:.1f} %.",
-                   "the 8 % end fits, the 6 % end does not: it belongs to air near 30 %. Aim at the humidity, which you can read on the wall; the moisture follows.",
-                   "high", "one curve for all woods, good to about 1 % moisture; oily tropical woods lie lower")
+    return Verdict(
+        "build at 40 to 45 % humidity and the wood is at 6 to 8 %.",
+        f"the sorption curve at 20 °C: {curve}. The other way: {back} humidity. Band at 45 %: "
+        f"{100 * low:.1f} to {100 * high:.1f} %.",
+        "the 8 % end fits, the 6 % end does not: it belongs to air near 30 %. Aim at the humidity, which you "
+        "can read on the wall; the moisture follows.",
+        "high", "one curve for all woods, good to about 1 % moisture; oily tropical woods lie lower")

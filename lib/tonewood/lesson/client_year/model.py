@@ -1,0 +1,196 @@
+"""The year of a neck worked out for one setting of the seasons figure: design, possible necks, room, and what
+is read from it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tonewood.lesson.shared.shop import NECK_12, ROOM, changed, on_step, possible, role_woods, woods
+from tonewood.neck.design import Design
+from tonewood.neck.layup.neck import Neck
+from tonewood.neck.seasons.year import Year, year
+from tonewood.remember import remember
+from tonewood.wood.climate import Air, place, places
+from tonewood.wood.finish import BARE, finish
+from tonewood.wood.moisture import humidity_for
+from tonewood.wood.species import species
+
+DRAWS, MANY = 200, 2000
+"""Possible necks behind the sliders, few enough to follow them, and behind what is printed. Another 200 would
+move a band's edges by about a tenth of its width."""
+SEED = 21
+"""Of forty seeds tried, the one whose 200 necks come closest to 8000 (band edges of six cases within 0.002
+mm)."""
+SET = 0.0002
+"""Relief (m) the rod leaves on the day of delivery, the same for every possible neck."""
+USUAL = (0.1, 0.3)
+"""Relief (mm) usually set, at fret 7 or 8: common practice, no source."""
+TOWN, JANUARY = NECK_12.town, 3
+"""The client's town, and the moment of January in a year that begins in October."""
+HUMIDIFIERS = {"none": None, "room never below 30 %": (0.30, 1.0), "room never below 40 %": (0.40, 1.0),
+               "room kept from 40 to 50 %": (0.40, 0.50)}
+FINISHES = (BARE, "linseed oil", "tung oil", "nitrocellulose lacquer", "lacquer", "shellac",
+            "polyurethane varnish", "polyurethane finish, clear, 2-component", "epoxy, two-part")
+SHORT = {"polyurethane finish, clear, 2-component": "two-part polyurethane",
+         "nitrocellulose lacquer": "nitro lacquer", "epoxy, two-part": "two-part epoxy"}
+"""Finishes by a shorter name."""
+RANGES = {"shop": (30, 65, 1), "stripes": (1, 11, 1), "ring_angle": (0, 90, 5)}
+"""Lowest and highest value and step of the sliders that show what a design decides, in people's units."""
+
+
+def coats() -> list[tuple[str, str]]:
+    """(shown words, name) of every finish, with the number of coats that was tested."""
+    return [(name if name == BARE else f"{SHORT.get(name, name)}, {finish(name, None).coats} coats", name)
+            for name in FINISHES]
+
+
+def exact(design: Design = NECK_12) -> dict[str, Any]:
+    """What the design decides of the controls, in people's units, as it is: not rounded, perhaps beyond a
+    slider's end."""
+    return {"place": place(design.town).name, "shop": 100 * humidity_for(ROOM, design.shop_moisture),
+            "main": role_woods(design)["main"].key, "stripes": len(design.stripes),
+            "ring_angle": float(np.degrees(abs(design.stripes[0].ring_angle)))}
+
+
+def defaults(design: Design = NECK_12) -> dict[str, Any]:
+    """Start values of the controls: those of the design, delivered in October to a room nobody looks
+    after."""
+    own = exact(design)
+    own |= {name: on_step(own[name], *scale) for name, scale in RANGES.items()}
+    if own["place"] not in places():
+        own["place"] = TOWN
+    if own["main"] not in (key for _, key in woods("neck")):
+        own["main"] = species("hard maple").key
+    return {**own, "delivered": "October", "temperature": 20.0, "added": 10.0, "humidifier": "none",
+            "cooled": False, "back": "lacquer", "board": BARE}
+
+
+def cannot(design: Design) -> list[str]:
+    """What the seasons figure cannot show of a design, one sentence each."""
+    own, start, said = exact(design), defaults(design), []
+    if own["place"] != start["place"]:
+        said.append(f"No temperatures are published for {town_words(own['place'])}, so its room stands in "
+                    f"{start['place']}.")
+    if own["main"] != start["main"]:
+        said.append(f"Its main wood, {species(own['main']).name}, is not in the list; it is worked out all "
+                    "the same until you choose another.")
+    for name, quantity, unit in (("shop", "a shop humidity of", " %"), ("stripes", "stripes:", "")):
+        low, high, _ = RANGES[name]
+        if not low - 0.5 <= own[name] <= high + 0.5:
+            said.append(f"It has {quantity} {own[name]:.0f}{unit}, the slider goes from {low} to "
+                        f"{high}{unit}; it is worked out as it is until you move the slider.")
+    if len({stripe.ring_angle for stripe in design.stripes}) > 1:
+        said.append("Its stripes have rings at different angles; the slider shows the bass-most and, once "
+                    "moved, turns all.")
+    if design.rod == "single-acting":
+        said.append("Its single-acting rod also tightens and slackens as the wood moves along it; that is "
+                    "left out here.")
+    return said
+
+
+def keep(design: Design, values: dict[str, Any], name: str) -> Design:
+    """The design on show under a name of its own."""
+    return build(design, name, **values)
+
+
+@remember(64)
+def build(design: Design = NECK_12, name: str | None = None, **values: Any) -> Design:
+    """The design, perhaps renamed, with what the controls change of it; a control at its start value changes
+    nothing. Raises ValueError."""
+    start = defaults(design)
+    reads = {"place": ("town", str), "shop": ("humidity", lambda v: v / 100), "main": ("main", str),
+             "stripes": ("stripes", int), "ring_angle": ("ring_angle", np.radians)}
+    return changed(design, name=name, **{reads[n][0]: reads[n][1](value) for n, value in values.items()
+                                         if n in reads and value != start[n]})
+
+
+@remember(16)
+def drawn(design: Design = NECK_12, draws: int = DRAWS, origin: str = "different trees",
+          known: tuple[str, ...] = ()) -> Neck:
+    """The design as possible necks, its fret slots anywhere between open and bearing unless it says how they
+    are.
+
+    origin: of the stripes; known: parts ('stripes', 'fretboard') whose lengthwise movement has been measured.
+    """
+    neck = design.neck()
+    told = [("stripes" in known)] * len(design.stripes) + ["fretboard" in known]
+    boards = [replace(board, swelling=board.species.swelling) if measured else board
+              for board, measured in zip(neck.pieces, told, strict=True)]
+    return possible(neck.with_pieces(boards), origin, draws, SEED, design.fretboard.slot_fill)
+
+
+def gone(design: Design = NECK_12, draws: int = DRAWS, origin: str = "different trees",
+         known: tuple[str, ...] = (), **values: Any) -> Year:
+    """The Year of a design at one setting of the controls (those left out: at their start values), kept for
+    reuse.
+
+    origin, known: as for drawn.
+    """
+    v = {**defaults(design), **values}
+    made = build(design, **{name: v[name] for name in ("shop", "main", "stripes", "ring_angle")})
+    return _year(made, draws, origin, known, *(v[name] for name in (
+        "place", "delivered", "temperature", "added", "humidifier", "cooled", "back", "board")))
+
+
+@remember(32)
+def _year(design, draws, origin, known, town, delivered, temperature, added, humidifier, cooled, back, board):
+    shop = Air(ROOM, humidity_for(ROOM, design.shop_moisture), design.shop_moisture)
+    return year(drawn(design, draws, origin, known), town, delivered, shop, temperature, added / 100, cooled,
+                HUMIDIFIERS[humidifier], back, board, setup_relief=SET, points=13, seed=SEED, count=16)
+
+
+@dataclass(frozen=True)
+class Seen:
+    """One setting worked out: the neck's year and that of one piece of its main wood in the same shape;
+    widest: the moment of its widest band; driest: that when its fret ends stand out most; shop: its humidity
+    (%)."""
+
+    neck: Year
+    one: Year
+    widest: int
+    driest: int
+    shop: float
+
+
+def seen(subject: Design = NECK_12, draws: int = DRAWS, **values: Any) -> Seen:
+    """Seen for a design at one setting of the controls."""
+    found = gone(subject, draws, **values)
+    driest = int(np.argmax(np.median(found.fret_end, axis=0)))
+    shop = round(100 * humidity_for(ROOM, found.neck.fretboard.board.moisture), 3)
+    return Seen(found, gone(subject, draws, **{**values, "stripes": 1.0}), found.widest, driest, shop)
+
+
+def swing(found: Year) -> NDArray[np.float64]:
+    """Width at the last fret at its widest less at its narrowest in the year, (D,), m."""
+    return np.ptp(found.width, axis=-1)
+
+
+def leaves(found: Year) -> float:
+    """Share of the necks whose relief leaves the usual range some time in the year, so that the rod has to be
+    turned."""
+    gap = 1e3 * (SET + found.relief)
+    return float(np.mean(np.any((gap < USUAL[0]) | (gap > USUAL[1]), axis=-1)))
+
+
+def spread_at(found: Year, moment: int) -> float:
+    """Width of the 90 % band of the relief change at a moment, m."""
+    return float(np.ptp(np.percentile(found.relief[:, moment], [5, 95])))
+
+
+def mm(value: float, sign: str = "+") -> str:
+    """Metres as millimetres to a hundredth, signed unless sign is ''; nothing is 0.00 without a sign.
+
+    >>> mm(-1.2e-4), mm(1.2e-4), mm(4e-6)
+    ('−0.12', '+0.12', '0.00')
+    """
+    value = round(1e3 * float(value), 2) + 0.0
+    return format(value, f"{sign if value else ''}.2f").replace("-", "−")
+
+
+def town_words(town: str) -> str:
+    """The town without what stands in brackets, for sentences."""
+    return place(town).name.split(" (")[0]
