@@ -1,19 +1,31 @@
-"""Lesson 04: the lay-up figure swept by machine, what its tables and verdicts say held against their numbers, its questions driven right and wrong."""
+"""Lesson 04: the figure swept by machine, tables and verdicts against their numbers, questions answered."""
 
 import re
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
-from tonewood.lesson.laying_up import verdicts
-from tonewood.lesson.laying_up.figure import ARRANGEMENT_WORDS, NUMBER_12, ROWS, evaluated, layup, sawn
-from tonewood.lesson.laying_up.questions import TURNED, answer_foretold, answer_middle, answer_root, guess_accent, guess_scatter, guess_turn
-from tonewood.lesson.laying_up.by_hand import accent_by_hand, equal_stripes, misread, one_against_seven, scatter_by_hand, turns_table
+from tonewood.lesson.laying_up import by_hand, questions, verdicts
+from tonewood.lesson.laying_up.figure import LESSON_NECK, ROWS, layup
+from tonewood.lesson.laying_up.model import (
+    FEW,
+    TURNED,
+    build,
+    cannot,
+    defaults,
+    equal_stripes,
+    evaluated,
+    turns,
+    with_turns,
+)
+from tonewood.lesson.shared.shop import NECK_12
 from tonewood.neck.layup.stripe_order import ARRANGEMENTS
 from tonewood.wood.facts import rule
 
 CONTROLS = ("stripes", "main", "accent", "centre", "ring_angle", "run_out", "slope", "origin", "arrangement")
-FIELDS = ("stiffness", "stripes_stiffness", "twisting_stiffness", "twist", "side_bow", "relief_change", "load_twist")
+FIELDS = ("stiffness", "stripes_stiffness", "twisting_stiffness", "twist", "side_bow", "relief_change",
+          "load_twist")
 SLANTING = dict(run_out=3.0, slope=2.0, arrangement="every second about z")
 
 
@@ -49,11 +61,12 @@ def test_control_swept_from_end_to_end(live, name, start):
     for value in values_to_try(control):
         live.set(**{name: value})
         assert live.error is None and live.values[name] == value
-        neck, found = evaluated(**live.values)
+        found = evaluated(FEW, **live.values)
         for field in FIELDS:
             assert np.all(np.isfinite(getattr(found, field))), (name, value, field)
-        assert np.all(found.stiffness > found.stripes_stiffness) and np.all(found.stripes_stiffness > 0) and np.all(found.twisting_stiffness > 0)
-        assert len(live.art.view.cells.get_paths()) == 2 * len(neck.layup.stripes)
+        assert np.all(found.stiffness > found.stripes_stiffness) and np.all(found.stripes_stiffness > 0)
+        assert np.all(found.twisting_stiffness > 0)
+        assert len(live.art.view.cells.get_paths()) == 2 * live.values["stripes"]
         if value != at_start:
             assert live.sentence != start_sentence, (name, value)
             pictures.add(live.png)
@@ -67,19 +80,22 @@ def test_corners_of_the_sliders_stay_inside_the_scales_or_say_so(live):
     live.reset()
     for count in (1, 2, 11):
         for arrangement in ARRANGEMENTS:
-            live.set(stripes=count, main="mockernut_hickory", ring_angle=45, run_out=5, slope=5, arrangement=arrangement)
+            live.set(stripes=count, main="mockernut_hickory", ring_angle=45, run_out=5, slope=5,
+                     arrangement=arrangement)
             assert live.error is None
-            for row, text in zip(ROWS, live.art.gauges.numbers):
+            for row, text in zip(ROWS, live.art.gauges.numbers, strict=True):
                 middle = numbers(text.get_text())[0]
                 assert row.low <= middle <= row.high or "▸" in text.get_text() or "◂" in text.get_text()
 
 
 @pytest.mark.parametrize("name, value, start, field", [
-    ("stripes", 1, {}, "stripes_stiffness"), ("main", "limba", {}, "stiffness"), ("accent", "limba", {}, "stiffness"), ("centre", "limba", {}, "twisting_stiffness"),
-    ("ring_angle", 0.0, {}, "twisting_stiffness"), ("run_out", 4.0, {"arrangement": "every second about z"}, "twist"), ("slope", 4.0, {}, "load_twist"),
+    ("stripes", 1, {}, "stripes_stiffness"), ("main", "limba", {}, "stiffness"),
+    ("accent", "limba", {}, "stiffness"),
+    ("centre", "limba", {}, "twisting_stiffness"), ("ring_angle", 0.0, {}, "twisting_stiffness"),
+    ("run_out", 4.0, {"arrangement": "every second about z"}, "twist"), ("slope", 4.0, {}, "load_twist"),
     ("origin", "same board", {}, "side_bow"), ("arrangement", "mirrored pairs", {"slope": 3.0}, "twist")])
 def test_control_reaches_the_model(name, value, start, field):
-    before, after = (getattr(evaluated(**{**start, **more})[1], field) for more in ({}, {name: value}))
+    before, after = (getattr(evaluated(FEW, **{**start, **more}), field) for more in ({}, {name: value}))
     assert not np.allclose(before, after, rtol=1e-6)
 
 
@@ -88,12 +104,15 @@ def test_arrows_tell_the_turn(live):
     live.set(stripes=2, run_out=3, slope=2, arrangement="every second about z")
     shafts = [np.subtract(*segment[::-1]) for segment in live.art.view.arrows.get_segments()[::3]]
     side_1, above_1, side_2, above_2 = shafts
-    assert side_1[0] > 0 and above_1[0] > 0 and side_2[0] < 0 and above_2[0] < 0          # the second lies the other way round
+    # the second lies the other way
+    assert side_1[0] > 0 and above_1[0] > 0 and side_2[0] < 0 and above_2[0] < 0
     tilt = [np.degrees(np.arctan(s[1] / s[0])) for s in shafts]
-    assert tilt[0] == pytest.approx(12, abs=0.1) and tilt[2] == pytest.approx(-12, abs=0.1)   # run-out opposed, four times 3 degrees
+    # run-out opposed, four times 3 degrees
+    assert tilt[0] == pytest.approx(12, abs=0.1) and tilt[2] == pytest.approx(-12, abs=0.1)
     assert tilt[1] == pytest.approx(tilt[3], abs=1e-6) and tilt[1] == pytest.approx(8, abs=0.1)
     frames = live.art.view.cells.get_linewidths()
-    assert list(frames[:2]) == [min(frames)] * 2 and list(frames[2:]) == [max(frames)] * 2 and max(frames) > 2 * min(frames)
+    assert list(frames[:2]) == [min(frames)] * 2 and list(frames[2:]) == [max(frames)] * 2
+    assert max(frames) > 2 * min(frames)
 
 
 def test_arrows_stay_in_their_cells(live):
@@ -110,7 +129,8 @@ def test_arrows_stay_in_their_cells(live):
 def test_end_view_shows_the_mirrored_rings(live):
     live.reset()
     live.set(stripes=2, ring_angle=60, arrangement="mirrored pairs")
-    lean = {np.sign(p[0] + q[0]): np.sign((q[1] - p[1]) / (q[0] - p[0])) for p, q in live.art.view.end.rings.get_segments() if p[1] < -0.1 and q[1] < -0.1}
+    lean = {np.sign(p[0] + q[0]): np.sign((q[1] - p[1]) / (q[0] - p[0]))
+            for p, q in live.art.view.end.rings.get_segments() if p[1] < -0.1 and q[1] < -0.1}
     assert lean[1.0] == -lean[-1.0]
 
 
@@ -118,16 +138,19 @@ def test_ghost_keeps_the_earlier_lay_up(live):
     live.reset()
     live.hold()
     live.set(stripes=1)
-    ghost, now = (live.art.gauges.ghosts[0].get_paths()[0].vertices, live.art.gauges.bands[0].get_paths()[0].vertices)
+    gauges = live.art.gauges
+    ghost, now = (which[0].get_paths()[0].vertices for which in (gauges.ghosts, gauges.bands))
     assert np.ptp(now[:, 0]) > 1.5 * np.ptp(ghost[:, 0]) > 0
     live.reset()
-    assert live.held is None and live.values == NUMBER_12
+    assert live.held is None and live.values == defaults()
 
 
 def test_sentence_gives_every_number_and_no_minus_zero(live):
     live.reset()
-    assert "7 stripes (hard maple, wenge, black walnut), all as sawn, stripes from different trees" in live.sentence
-    assert live.sentence.count("(") == len(ROWS) + 2 and "−0.00 " not in live.sentence and "(−0.000 " not in live.sentence
+    assert live.sentence.startswith(
+        "7 stripes (hard maple, wenge, black walnut), all as sawn, stripes from different trees")
+    assert live.sentence.count("(") == len(ROWS) + 2
+    assert "−0.00 " not in live.sentence and "(−0.000 " not in live.sentence
     live.set(stripes=1)
     assert live.sentence.startswith("One piece (hard maple); rings 90°")
     live.set(stripes=4, arrangement="mirrored pairs", origin="same tree")
@@ -136,65 +159,73 @@ def test_sentence_gives_every_number_and_no_minus_zero(live):
 
 def test_no_lay_up_without_wood():
     with pytest.raises(ValueError, match="number of stripes"):
-        sawn(**{**NUMBER_12, "stripes": 60})
+        build(stripes=60)
 
 
 def test_words_for_every_arrangement():
-    assert list(ARRANGEMENT_WORDS) == list(ARRANGEMENTS)
+    assert list(TURNED) == list(ARRANGEMENTS)
+
+
+def rows_of(shown):
+    """{name of the row: its cells without their heads} of a table as plain words."""
+    lines = [line.split(": ", 1) for line in shown.plain.splitlines()[:-1]]
+    return {name: cells.split("; ") for name, cells in lines}
 
 
 def test_table_of_turns_says_which_cancel():
-    rows = {}
-    for line in turns_table().plain.splitlines()[:-1]:
-        for words in ARRANGEMENT_WORDS.values():
-            if line.startswith(words + ":"):
-                rows[words] = [cell.split()[-1] for cell in line.split(": ", 1)[1].split(", ") if re.search(r"(none|[\d.]+)$", cell)]
-    run_out, slope, pulled = range(3)
-    sawn_, about_x, about_y, about_z, mirror = rows.values()
-    assert [sawn_[run_out], about_y[run_out], mirror[run_out]] == ["none"] * 3 and about_x[run_out] == about_z[run_out] != "none"
-    assert [about_x[slope], about_y[slope], mirror[slope]] == ["none"] * 3 and sawn_[slope] == about_z[slope] != "none"
-    assert [about_x[pulled], about_y[pulled], mirror[pulled]] == ["none"] * 3 and numbers(sawn_[pulled])[0] != 0
-    assert numbers(mirror[-2])[0] < numbers(sawn_[-2])[0]          # side bow: pairs from one board
-    assert "<table>" in turns_table().html
+    found = by_hand.turns_table()
+    rows = [[cell.split()[-1] for cell in cells] for cells in rows_of(found).values()]
+    assert list(rows_of(found)) == list(TURNED.values()) and "<table>" in found.html
+    run_out, slope, pulled, side, _ = range(5)
+    sawn, about_x, about_y, about_z, mirror = rows
+    assert [sawn[run_out], about_y[run_out], mirror[run_out]] == ["none"] * 3
+    assert about_x[run_out] == about_z[run_out] != "none" and sawn[slope] == about_z[slope] != "none"
+    for column in (slope, pulled):
+        assert [about_x[column], about_y[column], mirror[column]] == ["none"] * 3
+    assert numbers(sawn[pulled])[0] != 0
+    assert numbers(mirror[side])[0] < numbers(sawn[side])[0]          # pairs from one board
 
 
 def test_table_of_one_piece_against_seven():
-    lines = one_against_seven().plain.splitlines()
-    assert len(lines) == 7 and "No. 12" in lines[0]
-    widths = [[high - low for low, high in zip(*(iter(cells),) * 2)] for cells in
-              ([float(v) for v in re.findall(r"\((-?[\d.]+) to (-?[\d.]+)\)", line.replace("−", "-")) for v in v] for line in lines[:6])]
-    assert all(len(row) == 3 for row in widths)
-    assert widths[0][1] < 0.6 * widths[0][0]                        # stripes alone
-    assert widths[1][1] < widths[1][0] and widths[3][1] < widths[3][0]
-    assert widths[4][0] == 0 < widths[4][2] < widths[4][1]          # side bow: none, seven trees, pairs
+    rows = rows_of(by_hand.one_against_seven())
+    bands = [[re.search(r"\(−?[\d.]+ to −?[\d.]+\)", cell)[0] for cell in cells] for cells in rows.values()]
+    width = [[np.ptp(numbers(band)) for band in row] for row in bands]
+    assert len(rows) == 6 and all(len(row) == 3 for row in width)
+    assert width[0][1] < 0.6 * width[0][0]                          # stripes alone
+    assert width[1][1] < width[1][0] and width[3][1] < width[3][0]
+    assert width[4][0] == 0 < width[4][2] < width[4][1]             # side bow: none, seven trees, pairs
 
 
 def test_square_root_rule_by_hand_agrees_with_the_draws():
     for stripes, near in ((1, 0.02), (3, 0.05), (7, 0.10)):
-        hand = scatter_by_hand(stripes)
+        hand = by_hand.scatter_by_hand(stripes)
         assert hand.by_widths == pytest.approx(hand.stripes_alone, rel=near)
         assert hand.by_rule <= hand.by_widths + 1e-12 and hand.effective <= stripes + 1e-9
-    assert scatter_by_hand(7).stripes_alone < scatter_by_hand(7).whole       # the fretboard's own scatter
-    assert scatter_by_hand(1).board == rule("hardwood_cov_modulus").value
+    seven = by_hand.scatter_by_hand(7)
+    assert seven.stripes_alone < seven.whole       # the fretboard's own scatter
+    assert by_hand.scatter_by_hand(1).board == rule("hardwood_cov_modulus").value
 
 
 def test_width_share_rule_by_hand_agrees_with_the_library():
-    found = accent_by_hand()
-    assert found.accents == pytest.approx(4.0) and found.by_hand == pytest.approx(found.accents / found.width * (found.ratio - 1))
+    found = by_hand.accent_by_hand()
+    assert found.accents == pytest.approx(4.0)
+    assert found.by_hand == pytest.approx(found.accents / found.width * (found.ratio - 1))
     assert 0.7 < found.stripes_alone / found.by_hand < 1.3 and 0 < found.whole < found.stripes_alone
-    softer = accent_by_hand("limba")
+    softer = by_hand.accent_by_hand("limba")
     assert softer.by_hand < 0 and softer.whole < 0
 
 
 def test_a_misread_stripe_twists_more_the_further_out_it_lies():
-    found = misread(1.0)
-    assert abs(found.run_out[0]) > abs(found.run_out[2]) > abs(found.run_out[3]) and found.run_out[3] == pytest.approx(0, abs=1e-6)
-    assert found.run_out == pytest.approx(-found.run_out[::-1], abs=1e-9) and found.slope == pytest.approx(found.slope[::-1], rel=1e-6)
-    assert misread(2.0).twist == pytest.approx(2 * found.twist, rel=0.01)
+    found = by_hand.misread(1.0)
+    assert abs(found.run_out[0]) > abs(found.run_out[2]) > abs(found.run_out[3])
+    assert found.run_out[3] == pytest.approx(0, abs=1e-6)
+    assert found.run_out == pytest.approx(-found.run_out[::-1], abs=1e-9)
+    assert found.slope == pytest.approx(found.slope[::-1], rel=1e-6)
+    assert by_hand.misread(2.0).twist == pytest.approx(2 * found.twist, rel=0.01)
 
 
 def test_equal_stripes_fill_the_blank():
-    assert [s.width for s in equal_stripes(5).layup.stripes] == pytest.approx([0.012] * 5)
+    assert [s.width for s in equal_stripes(5).stripes] == pytest.approx([0.012] * 5)
 
 
 # ---- verdicts: the words against the numbers they print
@@ -215,27 +246,31 @@ def test_a_thin_stripe_counts_by_its_share():
 
 def test_many_pieces_stay_straight_only_if_turned_right():
     v = verdicts.many_pieces_do_not_warp()
-    wrong, right = (float(re.search(p, v.found)[1]) for p in (r"bench: twist ([\d.]+)", r"rolled over and end for end: ([\d.]+)"))
+    wrong, right = (float(re.search(p, v.found)[1])
+                    for p in (r"bench: twist ([\d.]+)", r"rolled over and end for end: ([\d.]+)"))
     trees, pair = (float(n) for n in re.findall(r"within ([\d.]+) mm", v.found))
-    one, seven = (float(n) for n in re.search(r"up to ([\d.]+) mm in one piece, ([\d.]+) mm", v.found).groups())
+    one, seven = numbers(re.search(r"up to [\d.]+ mm in one piece, [\d.]+ mm", v.found)[0])
     assert wrong > 0.2 and right == 0 and 0.4 < pair / trees < 0.6 and 0.6 < seven / one < 0.9
     assert "only if" in v.verdict and "about half of the side bow" in v.verdict
 
 
 def test_nothing_singles_out_seven_or_nine():
     v = verdicts.seven_or_nine_are_best()
-    alone, whole = ([float(n) for n in re.findall(r"\d+: (\d+\.\d)", part)] for part in v.found.split("With the fretboard"))
+    alone, whole = ([float(n) for n in re.findall(r"\d+: (\d+\.\d)", part)]
+                    for part in v.found.split("With the fretboard"))
     assert len(alone) == len(whole) == 7
-    assert alone[3] / alone[0] == pytest.approx(0.5, abs=0.03) and all(0 < a - b < 1 for a, b in zip(alone[3:], alone[4:]))
-    assert all(0 <= a - b < 0.5 for a, b in zip(whole[3:], whole[4:]))
-    # independently derived: c / sqrt(n); the outer stripes of a rounded back count less, so the draws lie a little above
-    for n, got in zip(verdicts.COUNTS, alone):
+    assert alone[3] / alone[0] == pytest.approx(0.5, abs=0.03)
+    assert all(0 < step < 1 for step in -np.diff(alone[3:]))
+    assert all(0 <= step < 0.5 for step in -np.diff(whole[3:]))
+    # independently derived: c / sqrt(n); the outer stripes of a rounded back count less, so draws lie above
+    for n, got in zip(verdicts.COUNTS, alone, strict=True):
         assert 14 / n**0.5 - 0.3 < got < 14 / n**0.5 * 1.16
 
 
 def test_independent_stripes_need_less_adjusting():
     v = verdicts.less_adjusting()
-    one, seven, board, floor = (float(re.search(p, v.found)[1]) for p in (r"one piece ([\d.]+)", r"seven trees ([\d.]+)", r"from one board ([\d.]+)", r"removes: ([\d.]+)"))
+    one, seven, board, floor = (float(re.search(p + r" ([\d.]+)", v.found)[1])
+                                for p in ("one piece", "seven trees", "from one board", "removes:"))
     assert floor < seven < board < one and board > 0.9 * one and floor > 0.6 * one
     said = float(re.search(r"about (\d+) %", v.verdict)[1])
     assert said == pytest.approx(100 * (1 - seven / one), abs=3) and v.verdict.startswith("yes")
@@ -263,35 +298,40 @@ def test_carbon_does_not_stop_movement():
 
 # ---- predictions and questions
 def test_prediction_of_the_turn_opens_the_figure(live):
-    guess = guess_turn()
+    guess = questions.guess_turn()
     gate = guess.then(live)
     assert not gate.opened
-    guess.answer = TURNED["about z"]
+    guess.answer = questions.TURNS["about z"]
     guess.commit()
     assert gate.opened
-    twist = dict(zip(TURNED, (float(n) for n in re.findall(r"([\d.]+) mm", guess.reply))))
-    assert twist["about y"] == 0 < min(twist["about x"], twist["about z"]) and guess.reply.endswith(f"It is: {TURNED['about y']}.")
+    twist = dict(zip(questions.TURNS, re.findall(r"([\d.]+) mm", guess.reply), strict=True))
+    twist = {turn: float(found) for turn, found in twist.items()}
+    assert twist["about y"] == 0 < min(twist["about x"], twist["about z"])
+    assert guess.reply.endswith(f"It is: {questions.TURNS['about y']}.")
 
 
 def test_prediction_of_the_scatter_computes_both_shares():
-    guess = guess_scatter()
+    guess = questions.guess_scatter()
     guess.answer = 40.0
     guess.commit()
     alone, whole = (float(n) for n in re.findall(r"(\d+) %", guess.reply)[-2:])
-    hand = scatter_by_hand(7)
-    assert alone == pytest.approx(100 * hand.stripes_alone / scatter_by_hand(1).stripes_alone, abs=0.51) and alone < whole < 100
+    hand = by_hand.scatter_by_hand(7)
+    one = by_hand.scatter_by_hand(1).stripes_alone
+    assert alone == pytest.approx(100 * hand.stripes_alone / one, abs=0.51)
+    assert alone < whole < 100
     assert "40.00 %" in guess.reply
 
 
 def test_prediction_of_the_accents():
-    guess = guess_accent()
+    guess = questions.guess_accent()
     guess.answer = "10 %"
     guess.commit()
     low, high = numbers(guess.labels[0])[:2]
     assert low <= float(re.search(r"neck \+([\d.]+)", guess.reply)[1]) <= high
 
 
-@pytest.mark.parametrize("make, word", [(answer_foretold, "measured to 3 %"), (answer_middle, "middle")])
+@pytest.mark.parametrize("make, word", [(questions.answer_foretold, "measured to 3 %"),
+                                        (questions.answer_middle, "middle")])
 def test_choices_know_the_computed_answer(make, word):
     question = make()
     assert word in question.right
@@ -302,10 +342,58 @@ def test_choices_know_the_computed_answer(make, word):
 
 
 def test_square_root_question_judges_and_explains_slips():
-    question = answer_root()
+    question = questions.answer_root()
     assert question.right == pytest.approx(14 / 5**0.5)             # independently derived: 14 % a board
-    for words, right, hint in (("6.3", True, "Within"), ("2.8", False, "square root"), ("14", False, "one piece"), ("9", False, "too high")):
+    for words, right, hint in (("6.3", True, "Within"), ("2.8", False, "square root"),
+                               ("14", False, "one piece"), ("9", False, "too high")):
         question.answer = words
         assert question.check() is right and hint in question.reply
     question.answer = "six"
     assert question.check() is None
+
+
+# ---- other necks
+def opened(turned=("about y", "as sawn", "as sawn"), **grain):
+    """Three stripes that follow none of the usual orders unless told otherwise."""
+    stripes = [replace(stripe, turn=turn, **grain) for stripe, turn in zip(
+        equal_stripes(3).stripes, turned, strict=True)]
+    return NECK_12.changed(name="Three of mine", stripes=stripes)
+
+
+def test_another_neck_comes_with_its_own_lay_up_and_goes_again(live):
+    live.reset()
+    before = live.sentence, live.png
+    mine = opened(("as sawn", "about x", "as sawn"), slope=np.radians(3.0))
+    live.take(mine, LESSON_NECK.start(mine))
+    assert live.values["arrangement"] == "every second about x" and live.values["slope"] == 3.0
+    assert live.sentence.startswith(f"3 stripes (hard maple), {TURNED['every second about x']}")
+    assert LESSON_NECK.keep(mine, live.values, "Kept") == mine.changed(name="Kept")
+    live.set(arrangement="as sawn")
+    assert turns(LESSON_NECK.keep(mine, live.values, "Kept")) == ("as sawn",) * 3
+    live.take(NECK_12, LESSON_NECK.start(NECK_12))
+    assert (live.sentence, live.png) == before
+
+
+def test_what_the_controls_cannot_say_is_kept_and_told(live):
+    assert cannot(NECK_12) == []
+    mine = opened(run_out=np.radians(0.7))
+    assert build(mine, **defaults(mine)) == mine
+    told = " ".join(cannot(mine))
+    for words in ("controls cannot make", "angles of its own", "an order of their own"):
+        assert words in told
+    live.take(mine, defaults(mine))
+    assert "turned in an order of their own" in live.sentence and "run-out 0.7°" in live.sentence
+    live.take(NECK_12, defaults())
+
+
+def test_a_pair_that_is_not_alike_is_refused():
+    uneven = NECK_12.changed(stripes=NECK_12.stripes[::-1][:6] + (replace(NECK_12.stripes[0], width=0.0123),))
+    with pytest.raises(ValueError, match="accepted for a mirrored pair"):
+        with_turns(uneven, "mirrored pairs")
+
+
+def test_a_wide_neck_makes_the_picture_wider(live):
+    wide = NECK_12.changed(outline=replace(NECK_12.outline, nut_width=0.056, end_width=0.060))
+    live.take(wide, defaults(wide))
+    assert live.art.view.ax.get_xlim()[1] > 500 * float(wide.outline.width(wide.neck().fret(7)))
+    live.take(NECK_12, defaults())

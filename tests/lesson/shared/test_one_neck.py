@@ -20,7 +20,7 @@ from tonewood.neck.layup.neck import Outline
 from tonewood.wood.species import species
 
 # Each has defaults(design) -> {control: value} and build(design, **values) -> Design.
-LESSONS = ("client_year",)
+LESSONS = ("client_year", "laying_up")
 
 OPENED = {
     "one piece": changed(NECK_12, main="mahogany", accent="mahogany", centre="mahogany", stripes=1,

@@ -1,92 +1,109 @@
-"""Predictions and questions of the lay-up lesson; outcomes and right answers are computed when they are asked for."""
+"""Predictions and questions of the lay-up lesson; outcomes and right answers are computed when asked for."""
 
-from dataclasses import replace
+from __future__ import annotations
 
 import numpy as np
 
-from tonewood.lesson.laying_up.figure import MAPLE, NUMBER_12, judged, sawn
-from tonewood.lesson.laying_up.by_hand import accent_by_hand, drawn, equal_stripes, scatter
+from tonewood.lesson.laying_up import model
+from tonewood.lesson.laying_up.by_hand import accent_by_hand
+from tonewood.lesson.laying_up.model import MANY, MAPLE, evaluated, scatter, straight
+from tonewood.lesson.shared.shop import NECK_12
 from tonewood.panel.controls import slider
-from tonewood.panel.questions import ask, ask_number, predict
-from tonewood.neck.layup.stripe_order import arranged
-from tonewood.neck.layup.neck import Layup, Stripe
+from tonewood.panel.questions import Prediction, Question, ask, ask_number, predict
 from tonewood.wood.spread import mean_keeping_factor
 
-TURNED = {"about z": "end for end on the bench", "about x": "rolled over, same end to the nut", "about y": "rolled over and end for end"}
+TURNS = {"about z": "end for end on the bench", "about x": "rolled over, same end to the nut",
+         "about y": "rolled over and end for end"}
 
 
-def guess_turn():
+def guess_turn() -> Prediction:
     """Prediction: which turn of the second stripe leaves no twist. Opens the figure."""
-    def outcome(_):
-        found = {words: abs(1e3 * judged(arranged(equal_stripes(2, run_out=3.0, slope=1.0), f"every second {turn}")).twist_across) for turn, words in TURNED.items()}
-        best = min(found, key=found.get)
-        return ("Computed, twist across the last fret from shop to home with 3° of run-out and 1° of slope: " + ", ".join(f"{words} {v:.2f} mm" for words, v in found.items())
-                + f". It is: {best}.")
-    return predict("Two stripes from one board, the grain diving 3° and leaving the line by 1°. You turn one of them before glue-up so that the neck will not twist in winter. Turn it …",
-                   list(TURNED.values()), outcome)
+    def outcome(_: str) -> str:
+        pair = model.equal_stripes(2, run_out=3.0, slope=1.0)
+        lain = {words: model.with_turns(pair, f"every second {turn}") for turn, words in TURNS.items()}
+        found = {words: abs(1e3 * straight(design).twist_across) for words, design in lain.items()}
+        told = ", ".join(f"{words} {v:.2f} mm" for words, v in found.items())
+        return ("Computed, twist across the last fret from shop to home with 3° of run-out and 1° of slope: "
+                f"{told}. It is: {min(found, key=found.get)}.")
+    return predict("Two stripes from one board, the grain diving 3° and leaving the line by 1°. You turn one "
+                   "of them before glue-up so that the neck will not twist in winter. Turn it …",
+                   list(TURNS.values()), outcome)
 
 
-def guess_scatter():
+def guess_scatter() -> Prediction:
     """Prediction, a number: how far seven stripes narrow the scatter of the stripes alone."""
-    def outcome(_):
-        one, seven = drawn(**MAPLE, stripes=1), drawn(**MAPLE, stripes=7)
-        alone, whole = (100 * scatter(getattr(seven, f)) / scatter(getattr(one, f)) for f in ("stripes_stiffness", "stiffness"))
-        return (f"Computed: the stripes alone keep {alone:.0f} % of the scatter of one piece. With the fretboard on, the whole neck keeps {whole:.0f} %: "
-                "the fretboard is one board and is not averaged.")
-    return predict("One piece of hard maple against seven maple stripes from seven trees. How much of the one-piece scatter in stiffness is left in the stripes, before the fretboard goes on?",
-                   slider("What is left of the scatter", 70, 0, 100, 5, "%", "100 is no gain, 0 is no scatter at all"), outcome)
+    def outcome(_: float) -> str:
+        one, seven = (evaluated(MANY, **MAPLE, stripes=n) for n in (1, 7))
+        alone, whole = (100 * scatter(getattr(seven, f)) / scatter(getattr(one, f))
+                        for f in ("stripes_stiffness", "stiffness"))
+        return (f"Computed: the stripes alone keep {alone:.0f} % of the scatter of one piece. With the "
+                f"fretboard on, the whole neck keeps {whole:.0f} %: the fretboard is one board and is not "
+                "averaged.")
+    return predict("One piece of hard maple against seven maple stripes from seven trees. How much of the "
+                   "one-piece scatter in stiffness is left in the stripes, before the fretboard goes on?",
+                   slider("What is left of the scatter", 70, 0, 100, 5, "%",
+                          "100 is no gain, 0 is no scatter at all"), outcome)
 
 
-def guess_accent():
+def guess_accent() -> Prediction:
     """Prediction: what two thin dark stripes do to the stiffness."""
-    def outcome(_):
+    def outcome(_: str) -> str:
         found = accent_by_hand()
-        return f"Computed: the stripes alone {100 * found.stripes_alone:+.1f} %, the whole neck {100 * found.whole:+.1f} %."
-    return predict("Two wenge accents of 2 mm take the place of maple in a seven-stripe neck. The whole neck gets stiffer by about …",
-                   ["1 to 2 %", "5 %", "10 %", "20 %"], outcome)
+        alone, whole = 100 * found.stripes_alone, 100 * found.whole
+        return f"Computed: the stripes alone {alone:+.1f} %, the whole neck {whole:+.1f} %."
+    return predict("Two wenge accents of 2 mm take the place of maple in a seven-stripe neck. The whole neck "
+                   "gets stiffer by about …", ["1 to 2 %", "5 %", "10 %", "20 %"], outcome)
 
 
-def answer_foretold():
+def answer_foretold() -> Question:
     """Question: which stripes alone can be foretold best."""
-    labels = {"seven stripes sawn from one board": "They share the board's fate; seven of them say little more than one.",
-              "seven stripes from seven trees, none measured": "They average out well, but what is left is still more than a bending test leaves open.",
-              "one piece, bent over two sticks and measured to 3 %": "A test of the very board beats any averaging, whatever the number of stripes."}
+    labels = {"seven stripes sawn from one board":
+                  "They share the board's fate; seven of them say little more than one.",
+              "seven stripes from seven trees, none measured":
+                  "They average out well, but what is left is still more than a bending test leaves open.",
+              "one piece, bent over two sticks and measured to 3 %":
+                  "A test of the very board beats any averaging, whatever the number of stripes."}
 
-    def right():
-        measured = np.std(mean_keeping_factor(np.random.default_rng(1).standard_normal(4000), sawn(**NUMBER_12).pieces[0].modulus_error))
-        spreads = [scatter(drawn(**MAPLE, origin=o).stripes_stiffness) for o in ("same board", "different trees")] + [measured]
-        return list(labels)[int(np.argmin(spreads))]
-    return ask("Which of these, all hard maple, can you foretell best before the fretboard goes on?", labels, right,
-               "Compare the scatter of seven stripes in the text above with 3 %.", "14 % ÷ √(effective number) is still above 5 % for seven stripes; a careful bending test is good to 3 %.")
+    def right() -> str:
+        error = NECK_12.neck().pieces[0].modulus_error
+        measured = np.std(mean_keeping_factor(np.random.default_rng(1).standard_normal(MANY), error))
+        spreads = [scatter(evaluated(MANY, **MAPLE, origin=origin).stripes_stiffness)
+                   for origin in ("same board", "different trees")]
+        return list(labels)[int(np.argmin([*spreads, measured]))]
+    return ask("Which of these, all hard maple, can you foretell best before the fretboard goes "
+               "on?", labels, right,
+               "Compare the scatter of seven stripes in the text above with 3 %.",
+               "14 % ÷ √(effective number) is still above 5 % for seven stripes; a careful bending test is "
+               "good to 3 %.")
 
 
-def answer_root():
+def answer_root() -> Question:
     """Question, a number: the square-root rule for five equal stripes."""
-    board = sawn(**NUMBER_12).pieces[0].species.cov_modulus
+    board = 100 * NECK_12.neck().pieces[0].species.cov_modulus
+    return ask_number(
+        f"Boards scatter by {board:.0f} %. Five equally wide stripes from five trees, side by side: by how "
+        "many per cent do such blanks scatter?", lambda: board / np.sqrt(5), "%", 0.4,
+        "Independent boards average out by one over the square root of their number, not by one over their "
+        "number.",
+        f"{board:.0f} % ÷ √5 = {board / np.sqrt(5):.1f} %.",
+        slips=[(lambda: board / 5, "That divides by the number; chance evens out more slowly, by its square "
+                                   "root."),
+               (lambda: board, "That is the scatter of one piece.")])
 
-    def right():
-        return 100 * board / np.sqrt(5)
-    return ask_number(f"Boards scatter by {100 * board:.0f} %. Five equally wide stripes from five trees, side by side: by how many per cent do such blanks scatter?", right, "%", 0.4,
-                      "Independent boards average out by one over the square root of their number, not by one over their number.",
-                      f"{100 * board:.0f} % ÷ √5 = {right():.1f} %.",
-                      slips=[(lambda: 100 * board / 5, "That divides by the number; chance evens out more slowly, by its square root."),
-                             (lambda: 100 * board, "That is the scatter of one piece.")])
 
-
-def answer_middle():
+def answer_middle() -> Question:
     """Question: which stripe of a mirrored seven-stripe neck must be the straightest."""
     labels = {"the two outer ones": "They are a mirrored pair: what one twists, the other untwists.",
               "the thin accents": "They are a mirrored pair, and thin.",
               "the middle one": "It has no partner that could undo what it does."}
 
-    def right():
-        neck = sawn(**{**NUMBER_12, "run_out": 2.0, "slope": 2.0})
-        left = []
-        for places in ((0, 6), (1, 5), (3,)):
-            stripes = list(neck.layup.stripes)
-            for i in places:
-                stripes[i] = Stripe(replace(stripes[i].board, run_out=0.0, slope=0.0), stripes[i].width)
-            left.append(abs(judged(arranged(replace(neck, layup=Layup(stripes)), "mirrored pairs")).twist))
+    def right() -> str:
+        neck = model.build(arrangement="mirrored pairs", run_out=2.0, slope=2.0)
+        left = [abs(straight(model.with_stripe(neck, places, run_out=0.0, slope=0.0)).twist)
+                for places in ((0, 6), (1, 5), (3,))]
         return list(labels)[int(np.argmin(left))]
-    return ask("No. 12 is glued up in mirrored pairs, and every stripe slants by 2° both ways. You may swap some for straight ones. Which stripes do most against twist?", labels, right,
-               "Set mirrored pairs and a slope above, then compare 6, 7 and 8 stripes.", "A pair cancels its own twist; an odd number leaves the middle stripe alone, so the straightest piece goes there.")
+    return ask("No. 12 is glued up in mirrored pairs, and every stripe slants by 2° both ways. You may swap "
+               "some for straight ones. Which stripes do most against twist?", labels, right,
+               "Set mirrored pairs and a slope above, then compare 6, 7 and 8 stripes.",
+               "A pair cancels its own twist; an odd number leaves the middle stripe alone, so the "
+               "straightest piece goes there.")
