@@ -1,30 +1,48 @@
-"""Metals, fibres and glues: the rows of data/materials.csv, each with its limits, source and status, in SI units."""
+"""Metals, fibres and glues: the rows of data/materials.csv, each with its limits, source and status, in SI
+units."""
 
-from collections import namedtuple
+from __future__ import annotations
+
 from functools import lru_cache
+from typing import NamedTuple
 
 from tonewood.checks import choice
 from tonewood.tables import read_table
 
-Constant = namedtuple("Constant", "value low high unit status note source", defaults=("",))
 _TO_SI = {"GPa": (1e9, "Pa"), "MPa": (1e6, "Pa")}
 
 
+class Constant(NamedTuple):
+    """One property of one material: value, low and high in `unit` (SI), status, note and source key."""
+
+    value: float
+    low: float
+    high: float
+    unit: str
+    status: str
+    note: str
+    source: str = ""
+
+
 @lru_cache(maxsize=1)
-def _all():
-    columns = dict(material=str, property=str, value=float, low=float, high=float, unit=str, source=str, status=str, note=str)
-    found = {}
-    for row in read_table("materials.csv", columns, required=("material", "property", "value", "unit", "status")):
+def _all() -> dict[str, dict[str, Constant]]:
+    required = ("material", "property", "value", "unit", "status")
+    columns: dict[str, type] = dict.fromkeys((*required, "source", "note"), str)
+    columns.update(value=float, low=float, high=float)
+    found: dict[str, dict[str, Constant]] = {}
+    for row in read_table("materials.csv", columns, required):
         factor, unit = _TO_SI.get(row["unit"], (1.0, row["unit"]))
-        low, high = (row["value"] if row[k] is None else row[k] for k in ("low", "high"))
-        found.setdefault(row["material"], {})[row["property"]] = Constant(factor * row["value"], factor * low, factor * high, unit,
-                                                                          row["status"], row["note"], row["source"])
+        value, low, high = (factor * row["value" if row[k] is None else k] for k in ("value", "low", "high"))
+        found.setdefault(row["material"], {})[row["property"]] = Constant(
+            value, low, high, unit, row["status"], row["note"], row["source"])
     return found
 
 
-def material(name):
-    """Properties of a material by its key in data/materials.csv: {property: Constant(value, low, high, unit, status, note, source)}, SI.
+def material(name: str) -> dict[str, Constant]:
+    """Properties of a material by its key in data/materials.csv, SI. Raises ValueError for an unknown
+    material.
 
-    Raises ValueError for an unknown material.
+    >>> material("steel")["modulus"][:4]
+    (195000000000.0, 190000000000.0, 210000000000.0, 'Pa')
     """
     return dict(_all()[choice("material", name, _all())])

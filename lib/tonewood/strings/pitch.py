@@ -1,16 +1,22 @@
 """Note names, tunings and fret places: equal temperament, A4 = 440 Hz.
 
-Exact by definition: f = 440 * 2^((m - 69) / 12), m counted in semitones with A4 = 69; fret n lies at L (1 - 2^(-n/12)) from the nut.
+Exact by definition: f = 440 * 2^((m - 69) / 12), m counted in semitones with A4 = 69; fret n lies at
+L (1 - 2^(-n/12)) from the nut.
 """
 
+from __future__ import annotations
+
 import re
+from collections.abc import Iterable
 
 import numpy as np
 
-from tonewood.checks import number
+from tonewood.checks import length, number
+from tonewood.draws import Draws
 
 _STEPS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 _NAMES = ("C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B")
+_SHIFTS = {"#": 1, "♯": 1, "b": -1, "♭": -1, "": 0}
 
 # Bass to treble; which tunings are in use is common practice, no source.
 TUNINGS = {
@@ -31,27 +37,36 @@ TUNINGS = {
 }
 
 
-def note_number(name):
-    """Semitone number of a note such as "E2", "F#1" or "Bb3" (A4 = 69). Raises ValueError."""
-    found = re.fullmatch(r"([A-Ga-g])([#♯b♭]?)(-?\d+)", str(name).strip())
+def note_number(name: str) -> int:
+    """Semitone number of a note name (A4 = 69). Raises ValueError.
+
+    >>> note_number("E2"), note_number("Bb3")
+    (40, 58)
+    """
+    shown = str(name).strip()
+    found = re.fullmatch(r"([A-Ga-g])([#♯b♭]?)(-?\d+)", shown)
     if not found:
-        shown = str(name).strip()
-        hint = f". Did you mean {shown.upper()}2 (the octave is missing)?" if re.fullmatch(r"[A-Ga-g]", shown) else ""
-        raise ValueError(f"note: {shown!r} given; accepted: a letter A to G, perhaps # or b, and an octave number, such as E2, F#1, Bb3{hint}")
+        octave_left_out = re.fullmatch(r"[A-Ga-g]", shown)
+        hint = f". Did you mean {shown.upper()}2 (the octave is missing)?" if octave_left_out else ""
+        raise ValueError(f"note: {shown!r} given; accepted: a letter A to G, perhaps # or b, and an octave "
+                         f"number, such as E2, F#1, Bb3{hint}")
     letter, sign, octave = found.groups()
-    shift = {"#": 1, "♯": 1, "b": -1, "♭": -1, "": 0}[sign]
-    octave = int(octave)
-    if not 0 <= octave <= 8:
-        raise ValueError(f"note: {name!r} given; accepted: octaves 0 to 8 (E2 is the low E of a guitar, E1 of a bass)")
-    return 12 * (octave + 1) + _STEPS[letter.upper()] + shift
+    if not 0 <= int(octave) <= 8:
+        raise ValueError(f"note: {name!r} given; accepted: octaves 0 to 8 (E2 is the low E of a "
+                         "guitar, E1 of a bass)")
+    return 12 * (int(octave) + 1) + _STEPS[letter.upper()] + _SHIFTS[sign]
 
 
-def note_frequency(name, a4=440.0):
-    """Frequency in Hz of a note name. Raises ValueError."""
+def note_frequency(name: str, a4: float = 440.0) -> float:
+    """Frequency in Hz of a note name. Raises ValueError.
+
+    >>> round(note_frequency("E2"), 4)
+    82.4069
+    """
     return number("pitch of A4", a4, 380.0, 500.0, "Hz") * 2.0 ** ((note_number(name) - 69) / 12.0)
 
 
-def note_name(number):
+def note_name(number: int) -> str:
     """Name of a semitone number (A4 = 69), sharps only; by definition.
 
     >>> note_name(40), note_name(note_number("Bb3"))
@@ -60,9 +75,9 @@ def note_name(number):
     return f"{_NAMES[number % 12]}{number // 12 - 1}"
 
 
-def semitones(ratio):
-    """How many semitones (frets) a ratio of frequencies makes: 12 log2; a cent is a
-    hundredth. Arrays broadcast. Raises ValueError.
+def semitones(ratio: Draws) -> Draws:
+    """How many semitones (frets) a ratio of frequencies makes: 12 log2; a cent is a hundredth. Arrays
+    broadcast. Raises ValueError.
 
     >>> float(semitones(2.0)), round(float(semitones(185 / 196)), 2)
     (12.0, -1.0)
@@ -70,19 +85,27 @@ def semitones(ratio):
     return 12.0 * np.log2(number("ratio of frequencies", ratio, 0.0, open_low=True))
 
 
-def notes(tuning):
-    """A tuning as a tuple of note names: a name in TUNINGS, note names in one text, or a sequence of them. Raises ValueError."""
+def notes(tuning: str | Iterable[str]) -> tuple[str, ...]:
+    """A tuning as a tuple of note names: a name in TUNINGS, note names in one text, or a sequence of them.
+    Raises ValueError.
+
+    >>> notes("bass four")
+    ('E1', 'A1', 'D2', 'G2')
+    """
     if isinstance(tuning, str):
-        tuning = TUNINGS.get(tuning.strip(), tuning)
-        tuning = tuning.replace(",", " ").split()
-    tuning = tuple(str(name).strip() for name in tuning)
-    for name in tuning:
+        tuning = TUNINGS.get(tuning.strip(), tuning).replace(",", " ").split()
+    names = tuple(str(name).strip() for name in tuning)
+    for name in names:
         note_number(name)
-    return tuning
+    return names
 
 
-def fret_position(scale_length, fret):
-    """Distance (m) from nut to fret(s) by number, equal temperament; fret 0 is the nut. Raises ValueError."""
-    scale_length = number("scale length", scale_length, 0.2, 1.5, "m", lambda v: f"Did you mean {v / 1000:g} m?" if v < 1500 else None)
+def fret_position(scale_length: float, fret: Draws) -> Draws:
+    """Distance (m) from nut to fret(s) by number, equal temperament; fret 0 is the nut. Raises ValueError.
+
+    >>> float(fret_position(0.648, 12))
+    0.324
+    """
+    scale_length = length("scale length", scale_length, 0.2, 1.5, open_low=False)
     fret = number("fret number", fret, 0, 48)
     return scale_length * (1.0 - 2.0 ** (-np.asarray(fret) / 12.0))

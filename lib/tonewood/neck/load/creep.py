@@ -1,61 +1,81 @@
 """Creep: how relief grows while the strings stay on, as a wide band and not a forecast.
 
-relief(t) = relief(0) (1 + phi(t)). phi reaches 0.6 indoors and 0.8 in a sheltered outdoor climate after about ten years, remembered from timber
-practice (EN 1995-1-1, Table 3.2, k_def for service classes 1 and 2): from memory, unverified, and made for building timber. The path
-phi(t) = phi_end (t / ten years)^0.3 is a plain display law whose exponent (0.2 to 0.4) is also from memory. The band takes both ends of the
-exponent and a factor of 2 either way. Not in it: changing humidity, which adds creep of its own (direction: more), and recovery when strings come off.
-It acts on the relief that lasting loads make, strings less rod: a neck held straight by its rod creeps less in bending.
+relief(t) = relief(0) (1 + phi(t)), phi(t) = phi_end (t / ten years)^n: a plain display law. Its end values,
+exponent and the factor either way are the creep rows of data/rules.csv, remembered and made for building
+timber; the band takes both ends of the exponent and the factor. Not in it: changing humidity, which adds
+creep of its own (direction: more), and recovery when strings come off. It acts on the relief that lasting
+loads make, strings less rod: a neck held straight by its rod creeps less in bending.
 """
 
+from __future__ import annotations
+
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
+from numpy.typing import NDArray
 
-from tonewood.checks import choice, number
+from tonewood.checks import choice, length, number
+from tonewood.draws import Draws, single
+from tonewood.wood.facts import rule
+
+if TYPE_CHECKING:
+    import pandas
 
 DAY = 86400.0
 YEAR = 365.25 * DAY
 END = 10.0 * YEAR
-FINAL = {"indoors": 0.6, "sheltered outdoors": 0.8}
-EXPONENT = (0.2, 0.3, 0.4)
-FACTOR = 2.0
-STATUS = "from memory, unverified: structural-timber practice and a plain display law; true values within about a factor of 2"
+PLACES = ("indoors", "sheltered outdoors")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Creep:
-    """Relief under lasting load. time (T,) s; coefficient_low, _middle, _high: phi (T,); relief_low, _middle, _high: (…, T) m; status: its standing."""
-    time: np.ndarray
-    coefficient_low: np.ndarray
-    coefficient_middle: np.ndarray
-    coefficient_high: np.ndarray
-    relief_low: np.ndarray
-    relief_middle: np.ndarray
-    relief_high: np.ndarray
-    status: str = STATUS
+    """Relief under lasting load. time (T,) s; coefficient_low, _middle, _high: phi (T,); relief_low, _middle,
+    _high: (…, T) m."""
 
-    def table(self):
+    time: NDArray[np.float64]
+    coefficient_low: NDArray[np.float64]
+    coefficient_middle: NDArray[np.float64]
+    coefficient_high: NDArray[np.float64]
+    relief_low: NDArray[np.float64]
+    relief_middle: NDArray[np.float64]
+    relief_high: NDArray[np.float64]
+
+    def table(self) -> pandas.DataFrame:
         """One row a time; mean over draws if there are any."""
         import pandas
-        mean = lambda v: v.mean(0) if v.ndim > 1 else v
-        return pandas.DataFrame({"time (days)": self.time / DAY, "phi, low (-)": self.coefficient_low, "phi, middle (-)": self.coefficient_middle,
-                                 "phi, high (-)": self.coefficient_high, "relief, low (mm)": 1e3 * mean(self.relief_low),
-                                 "relief, middle (mm)": 1e3 * mean(self.relief_middle), "relief, high (mm)": 1e3 * mean(self.relief_high)})
+
+        columns = {"time (days)": self.time / DAY}
+        for name, scale, shown in (("coefficient", 1.0, "phi, {} (-)"), ("relief", 1e3, "relief, {} (mm)")):
+            for end in ("low", "middle", "high"):
+                columns[shown.format(end)] = scale * single(getattr(self, f"{name}_{end}"))
+        return pandas.DataFrame(columns)
 
 
-def coefficient(time, place="indoors"):
-    """phi at time(s) (s): (low, middle, high), each shaped like time. Raises ValueError beyond ten years, where the law is not meant to go."""
-    share = np.asarray(number("time under load", time, 0.0, END, "s", lambda v: "That is more than ten years" if v > END else None)) / END
-    final = FINAL[choice("place", place, FINAL)]
-    low, middle, high = (final * share**exponent for exponent in EXPONENT)
+def coefficient(time: Draws, place: str = "indoors") -> tuple[Draws, Draws, Draws]:
+    """phi at time(s) (s) in one of PLACES: (low, middle, high), each shaped like time. Raises ValueError
+    beyond ten years, where the law is not meant to go.
+
+    >>> [round(float(phi), 2) for phi in coefficient(30 * DAY)]
+    [0.04, 0.14, 0.46]
+    """
+    share = np.asarray(number("time under load", time, 0.0, END, "s",
+                              lambda v: "That is more than ten years" if v > END else None)) / END
+    final = rule(f"creep_{choice('place', place, PLACES).replace(' ', '_')}").value
+    exponent, factor = rule("creep_exponent"), rule("creep_factor").value
     # share is below 1, so the larger exponent gives the smaller creep.
-    return np.minimum(low, high) / FACTOR, middle, np.maximum(low, high) * FACTOR
+    low, middle, high = (final * share**n for n in (exponent.high, exponent.value, exponent.low))
+    return low / factor, middle, high * factor
 
 
-def creep(relief, time, place="indoors"):
-    """Relief (m, one number or (D,)) over time(s) (s, one or (T,)) under lasting load. Returns Creep. Raises ValueError."""
-    relief = np.asarray(number("relief", relief, -0.01, 0.01, "m", lambda v: f"Did you mean {v / 1000:g} m ({v:g} mm)?" if abs(v) < 10 else None))
+def creep(relief: Draws, time: Draws, place: str = "indoors") -> Creep:
+    """Relief (m, one number or (D,)) over time(s) (s, one or (T,)) under lasting load. Raises ValueError.
+
+    >>> (1e3 * creep(0.0003, [DAY, END]).relief_middle).round(3).tolist()
+    [0.315, 0.48]
+    """
+    relief = np.asarray(length("relief", relief, -0.01, 0.01, open_low=False))
     time = np.atleast_1d(np.asarray(number("time under load", time, 0.0, END, "s"), dtype=float))
-    bands = coefficient(time, place)
-    low, middle, high = (relief[..., None] * (1.0 + phi) for phi in bands)
-    return Creep(time, *bands, low, middle, high)
+    bands = dict(zip(("low", "middle", "high"), coefficient(time, place), strict=True))
+    return Creep(time=time, **{f"coefficient_{end}": phi for end, phi in bands.items()},
+                 **{f"relief_{end}": relief[..., None] * (1.0 + phi) for end, phi in bands.items()})

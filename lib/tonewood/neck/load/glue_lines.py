@@ -1,11 +1,13 @@
 """What the glue lines of a lay-up cost: thin layers of something softer than wood, in the wood's place.
 
-Two separate effects. A glue line sheared by the strings' load or by twisting takes up energy that stiff wood would not: its share of the neck's
-elastic energy is the share of flexibility it adds. And it fills a width where wood could be: softer along the neck, it takes away
-stiffness by its own share of the width. Glue that has soaked into the wood beside the line is not counted.
+Two separate effects. A glue line sheared by the strings' load or by twisting takes up energy that stiff wood
+would not: its share of the neck's elastic energy is the share of flexibility it adds. And it fills a width
+where wood could be: softer along the neck, it takes away stiffness by its own share of the width. Glue that
+has soaked into the wood beside the line is not counted.
 
-Source: composite beam with shear flow from the change of force along the neck; shear energy q^2 t / (2 G h) of a layer of thickness t and height h.
-All of it linear and for a cured, sound joint; glue that creeps (PVA under lasting load) is softer than its quick modulus.
+Source: composite beam with shear flow from the change of force along the neck; shear energy q^2 t / (2 G h)
+of a layer of thickness t and height h. All of it linear and for a cured, sound joint; glue that creeps (PVA
+under lasting load) is softer than its quick modulus.
 """
 
 from dataclasses import dataclass
@@ -13,8 +15,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from tonewood import checks
-from tonewood.neck.load.setup import Setup, fretboard_glue_shear, string_moment
 from tonewood.materials import material
+from tonewood.neck.load.setup import Setup, fretboard_glue_shear, string_moment
 from tonewood.neck.section.section import moduli, regions, section, slots
 
 GLUES = ("pva_glue", "hide_glue", "epoxy")
@@ -22,11 +24,12 @@ GLUES = ("pva_glue", "hide_glue", "epoxy")
 
 @dataclass(frozen=True)
 class GlueLines:
-    """Shares (fractions) of one neck: lines: how many stand between stripes at the last fret; stress: largest shear in any of them under the strings (Pa).
+    """Shares (fractions) of one neck: lines: how many stand between stripes at the last fret; stress: largest
+    shear in any of them under the strings (Pa).
 
-    bending_share: of the energy of bending and compression under the strings that sits in all glue lines, the fretboard's too. twisting_share: an upper
-    limit of what the lines between stripes add to the twist, against solid wood. width_loss: bending stiffness lost because glue stands where wood
-    could be.
+    bending_share: of the energy of bending and compression under the strings that sits in all glue lines, the
+    fretboard's too. twisting_share: an upper limit of what the lines between stripes add to the twist,
+    against solid wood. width_loss: bending stiffness lost because glue stands where wood could be.
     """
 
     lines: int
@@ -39,13 +42,15 @@ class GlueLines:
         """DataFrame with units, one row."""
         import pandas as pd
         return pd.DataFrame({"lines between stripes (count)": [self.lines], "largest shear (kPa)": [1e-3 * self.stress], "energy in bending (%)": [100 * self.bending_share],
-                             "added twist, at most (%)": [100 * self.twisting_share], "bending stiffness lost (%)": [100 * self.width_loss]}, index=["value"])
+                             "added twist, at most (%)": [100 * self.twisting_share], "bending stiffness lost (%)": [100 * self.width_loss]}, index=[""
+                                                                                                                                                     "value"])
 
 
 def glue_lines(neck, strings, glue="pva_glue", thickness=0.0001, setup=Setup(), count=40):
     """Glue lines of a neck (single values, no draws) under `strings` (StringSet). Returns GlueLines.
 
-    glue: one of GLUES, rows of data/materials.csv; thickness: of every line (m), 0.05 to 0.15 mm is common practice, no source. Raises ValueError.
+    glue: one of GLUES, rows of data/materials.csv; thickness: of every line (m), 0.05 to 0.15 mm is common
+    practice, no source. Raises ValueError.
     """
     if neck.draws is not None:
         raise ValueError(f"neck: one with {neck.draws} draws given; accepted: a neck of single values")
@@ -92,5 +97,6 @@ def _sum(E, moments, share):
 
 
 def _side(neck, piece, joint):
-    """True when a region lies on the treble side of a joint: stripes by their place, bars (-1, -2, …) by their offset."""
+    """True when a region lies on the treble side of a joint: stripes by their place, bars (-1, -2, …) by
+    their offset."""
     return piece > joint if piece >= 0 else neck.bars[-1 - piece].offset > neck.layup.edges[joint + 1]
