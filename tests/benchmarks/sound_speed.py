@@ -42,7 +42,7 @@ def one_note_at_a_time(modes, strings, places, bridge):
     """T60 (s) of every note by asking for one string at one fret, 138 times. The nut goes along, since open strings fix the tension."""
     rows = []
     for i, string in enumerate(strings.strings):
-        alone = StringSet((string,), (strings.tuning[i],), float(strings.length[i]), strings.status)
+        alone = StringSet((string,), (strings.tuning[i],), float(strings.length[i]))
         rows.append([decay_of(modes, alone, np.unique([places[0], x]), bridge).t60[0, -1] for x in places])
     return np.array(rows)
 

@@ -6,8 +6,8 @@ from hypothesis import given, strategies as st
 
 from tonewood.strings import pitch
 from tonewood.materials import material
-from tonewood.strings.sets import SETS, fan, string_set
-from tonewood.strings.wire import (WRAP_DENSITY, String, StringSet, cents, frequency_for, inharmonicity, nut_force, plain, tension_change,
+from tonewood.strings.sets import SETS, string_set
+from tonewood.strings.wire import (WRAPS, String, StringSet, cents, frequency_for, inharmonicity, nut_force, plain, tension_change,
                                    tension_for, wound)
 
 
@@ -115,7 +115,7 @@ def test_tuning_down_lowers_tension_by_the_square_of_the_pitch_ratio():
 
 
 def test_multi_scale_raises_bass_tension_only():
-    lengths = fan(0.686, 0.648, 7)
+    lengths = np.linspace(0.686, 0.648, 7)
     strings = string_set("seven", length=lengths)
     assert strings.length == pytest.approx(lengths)
     usual = string_set("seven")
@@ -152,7 +152,7 @@ def test_other_wraps_weigh_by_their_density():
     core = 7850 * np.pi / 4 * 0.4e-3**2
     base = wound(0.9e-3, 0.4e-3).mass_per_length - core
     bronze = wound(0.9e-3, 0.4e-3, "phosphor bronze").mass_per_length - core
-    assert bronze / base == pytest.approx(WRAP_DENSITY["phosphor bronze"].value / 7850)
+    assert bronze / base == pytest.approx(8800 / 7850)
 
 
 @pytest.mark.parametrize("call, words", [
@@ -164,7 +164,7 @@ def test_other_wraps_weigh_by_their_density():
     (lambda: plain(-1e-4), ["string diameter"]),
     (lambda: wound(0.4e-3, 0.5e-3), ["room for a wrap"]),
     (lambda: wound(0.9e-3, 0.4e-3, "nickle"), ["nickel"]),
-    (lambda: String(0.9e-3, 0.4e-3), ["plain", "wound"]),
+    (lambda: String(diameter=0.9e-3, core=0.4e-3), ["plain", "wound"]),
     (lambda: tension_for(1e-3, 648, 110), ["0.648"]),
     (lambda: tension_for(1e-3, 0.648, 0), ["frequency"]),
     (lambda: tension_for(-1e-3, 0.648, 110), ["mass per length"]),
@@ -177,9 +177,7 @@ def test_other_wraps_weigh_by_their_density():
     (lambda: StringSet((), ()), ["none given"]),
     (lambda: pitch.fret_position(648, 3), ["0.648"]),
     (lambda: pitch.fret_position(0.648, -1), ["fret number"]),
-    (lambda: fan(0.7, 0.6, 1), ["at least 2"]),
     (lambda: cents(0.0), ["ratio"]),
-    (lambda: material("music wire"), ["music_wire"]),
 ])
 def test_bad_input_is_named(call, words):
     with pytest.raises(ValueError) as caught:

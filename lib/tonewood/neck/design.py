@@ -13,7 +13,7 @@ from typing import Any
 from tonewood import checks
 from tonewood.neck.layup.half_turns import TURNS, turned
 from tonewood.neck.layup.neck import Back, Bar, Channel, Fretboard, Layup, Neck, Outline, Stripe
-from tonewood.neck.load.joint import SHARE, Joint
+from tonewood.neck.load.joint import JOINTS, Joint
 from tonewood.neck.load.setup import Setup
 from tonewood.strings.pitch import TUNINGS
 from tonewood.strings.sets import SETS, scaled, string_set
@@ -114,7 +114,7 @@ class Design:
             raise ValueError("name of the design: nothing given; accepted: a few words")
         for name in ("stripes", "bars"):
             object.__setattr__(self, name, tuple(getattr(self, name)))
-        checks.choice("joint", self.joint, SHARE)
+        checks.choice("joint", self.joint, JOINTS)
         checks.choice("truss rod", self.rod, ROD_ACTIONS)
         place(self.town)
         if self.joint_fret is not None:

@@ -70,7 +70,7 @@ def note_decay(modes, neck, strings, string, fret, age=0.0, setup=Setup()):
     string = int(checks.number("string (0 is the bass-most)", string, 0, len(strings) - 1))
     fret = int(checks.number("fret", fret, 0, neck.frets))
     length = float(strings.length[string])
-    one = StringSet((strings.strings[string],), (strings.tuning[string],), length, strings.status)
+    one = StringSet((strings.strings[string],), (strings.tuning[string],), length)
     places = neck.scale_length - length * 2 ** (-np.array([0, fret]) / 12)
     across = setup.places(neck, np.append(places, neck.scale_length), len(strings))[string]
     both = decay_of(modes, one, places, neck.scale_length, across[None, :2], across[2:], age)

@@ -63,7 +63,7 @@ def note_frequency(name: str, a4: float = 440.0) -> float:
     >>> round(note_frequency("E2"), 4)
     82.4069
     """
-    return number("pitch of A4", a4, 380.0, 500.0, "Hz") * 2.0 ** ((note_number(name) - 69) / 12.0)
+    return float(number("pitch of A4", a4, 380.0, 500.0, "Hz")) * 2.0 ** ((note_number(name) - 69) / 12.0)
 
 
 def note_name(number: int) -> str:
@@ -106,6 +106,5 @@ def fret_position(scale_length: float, fret: Draws) -> Draws:
     >>> float(fret_position(0.648, 12))
     0.324
     """
-    scale_length = length("scale length", scale_length, 0.2, 1.5, open_low=False)
-    fret = number("fret number", fret, 0, 48)
-    return scale_length * (1.0 - 2.0 ** (-np.asarray(fret) / 12.0))
+    scale = length("scale length", scale_length, 0.2, 1.5, open_low=False)
+    return scale * (1.0 - 2.0 ** (-np.asarray(number("fret number", fret, 0, 48)) / 12.0))

@@ -46,7 +46,6 @@ def scaled(strings: StringSet, factor: float) -> StringSet:
     >>> round(scaled(string_set("six"), 1.1).total_tension)
     560
     """
-    factor = checks.number("factor on the gauges", factor, 0.5, 2.0, "",
-                           lambda v: f"Did you mean {v / 100:g}, that is {v:g} %?" if v > 2 else None)
+    checks.fraction("factor on the gauges", factor, 0.5, 2.0, "")
     return replace(strings, strings=tuple(replace(s, diameter=factor * s.diameter, core=factor * s.core)
                                           for s in strings.strings))

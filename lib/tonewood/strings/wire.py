@@ -12,11 +12,10 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from tonewood import checks
 from tonewood.checks import number
-from tonewood.draws import Draws
+from tonewood.draws import Array, Draws
 from tonewood.materials import material
 from tonewood.strings.pitch import note_frequency, notes
 from tonewood.wood.facts import rule
@@ -227,21 +226,21 @@ class StringSet:
     def __len__(self) -> int:
         return len(self.strings)
 
-    def _each(self, attribute: str) -> NDArray[np.float64]:
+    def _each(self, attribute: str) -> Array:
         return np.array([getattr(string, attribute) for string in self.strings])
 
     @cached_property
-    def frequency(self) -> NDArray[np.float64]:
+    def frequency(self) -> Array:
         """Hz."""
         return np.array([note_frequency(name) for name in self.tuning])
 
     @cached_property
-    def mass_per_length(self) -> NDArray[np.float64]:
+    def mass_per_length(self) -> Array:
         """kg/m."""
         return self._each("mass_per_length")
 
     @cached_property
-    def tension(self) -> NDArray[np.float64]:
+    def tension(self) -> Array:
         """N."""
         return np.asarray(tension_for(self.mass_per_length, self.length, self.frequency))
 
@@ -251,35 +250,20 @@ class StringSet:
         return float(self.tension.sum())
 
     @property
-    def impedance(self) -> NDArray[np.float64]:
-        """Wave impedance sqrt(T mu), kg/s."""
-        return np.sqrt(self.tension * self.mass_per_length)
-
-    @property
-    def axial_stiffness(self) -> NDArray[np.float64]:
+    def axial_stiffness(self) -> Array:
         """EA of the cores, N."""
         return self._each("axial_stiffness")
 
     @property
-    def bending_stiffness(self) -> NDArray[np.float64]:
+    def bending_stiffness(self) -> Array:
         """EI of the cores, N m2."""
         return self._each("bending_stiffness")
 
     @property
-    def inharmonicity(self) -> Draws:
-        """B of f_n = n f_0 sqrt(1 + B n^2)."""
-        return inharmonicity(self.bending_stiffness, self.tension, self.length)
-
-    @property
-    def core_stress(self) -> NDArray[np.float64]:
-        """Pa."""
-        return self.tension / self._each("core_area")
-
-    @property
-    def tension_breaking_share(self) -> NDArray[np.float64]:
+    def tension_breaking_share(self) -> Array:
         """Core stress over the strength of the wire (low end of a range from memory, unverified): a caution,
         not a design value."""
-        return self.core_stress / self._each("strength")
+        return self.tension / (self._each("core_area") * self._each("strength"))
 
     @property
     def cautions(self) -> tuple[str, ...]:
@@ -298,7 +282,8 @@ class StringSet:
             "string": np.arange(len(self), 0, -1), "note": self.tuning, "frequency (Hz)": self.frequency,
             "kind": ["wound" if s.wrap else "plain" for s in self.strings],
             "diameter (mm)": 1e3 * self._each("diameter"), "core (mm)": 1e3 * self._each("core"),
-            "speaking length (mm)": 1e3 * np.asarray(self.length), "mass per length (g/m)": 1e3 * self.mass_per_length,
-            "tension (N)": self.tension, "impedance (kg/s)": self.impedance,
-            "inharmonicity B (-)": self.inharmonicity,
+            "speaking length (mm)": 1e3 * np.asarray(self.length),
+            "mass per length (g/m)": 1e3 * self.mass_per_length, "tension (N)": self.tension,
+            "impedance (kg/s)": np.sqrt(self.tension * self.mass_per_length),
+            "inharmonicity B (-)": inharmonicity(self.bending_stiffness, self.tension, self.length),
             "share of strength, caution (%)": 100 * self.tension_breaking_share})

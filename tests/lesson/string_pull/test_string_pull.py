@@ -9,7 +9,7 @@ from tonewood.lesson.string_pull import questions as asked
 from tonewood.lesson.string_pull import verdicts
 from tonewood.lesson.string_pull.figure import controls, string_pull
 from tonewood.lesson.string_pull.by_hand import by_hand, stiffness_from_gap
-from tonewood.lesson.string_pull.faults import FAULTS, mended, rod_faults
+from tonewood.lesson.string_pull.faults import FAULTS, mended, rod_faults, sentence
 from tonewood.lesson.string_pull.model import DRAWS, MONTH, READ, RODS, SLOTS, TEN_YEARS, TUNED, build, crept, defaults, held_share, pulled, reachable, strung
 from tonewood.lesson.string_pull.questions import hand_words
 from tonewood.lesson.string_pull.view import TIMES, beyond
@@ -212,6 +212,14 @@ def test_only_an_even_bow_is_mended():
         assert left[fault].left == pytest.approx(0.25, abs=1e-3) and left[fault].effort == pytest.approx(0)
     for fault in ("S-curve", "kink at the body joint"):
         assert left[fault].left > 0.6 * 0.25
+
+
+def test_what_stays_is_said_in_the_rods_own_terms():
+    said = {kind: sentence("back bow", 0.6, kind, mended("back bow", 0.6, kind)) for kind in ("single-acting", "double-acting")}
+    assert "0.60 mm of relief cannot be added. A single-acting rod only takes relief away" in said["single-acting"]
+    assert "do not force it" in sentence("forward bow", 5.0, "double-acting", mended("forward bow", 5.0, "double-acting"))
+    for fault, words in (("twist", "degrees of twist stays"), ("side bow", "cannot straighten a neck sideways"), ("S-curve", "cannot fit another shape")):
+        assert words in sentence(fault, 0.3, "double-acting", mended(fault, 0.3, "double-acting"))
 
 
 def test_kink_and_s_curve_leave_what_their_limits_say():

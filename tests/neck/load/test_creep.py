@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 from hypothesis import given, strategies as st
 
-from tonewood.neck.load.creep import DAY, END, YEAR, coefficient, creep
+from tonewood.neck.load.creep import DAY, END, PLACES, YEAR, coefficient, creep
+from tonewood.wood.facts import rule
 
 
 def test_ends_of_the_law():
@@ -34,9 +35,13 @@ def test_relief_grows_in_proportion_and_back_bow_grows_backwards():
     assert found.relief_middle.shape == (3, 2)
     assert found.relief_middle[1] == pytest.approx(2 * found.relief_middle[0])
     assert np.all(found.relief_middle[2] < -0.0001)
-    assert "unverified" in found.status
     assert creep(0.0003, END).relief_middle[0] == pytest.approx(0.0003 * 1.6)
     assert list(found.table()["time (days)"]) == [1.0, 365.25]
+
+
+def test_the_law_stands_in_the_table_as_from_memory():
+    names = ["creep_exponent", "creep_factor", *(f"creep_{place.replace(' ', '_')}" for place in PLACES)]
+    assert {rule(name).status for name in names} == {"from memory"}
 
 
 @pytest.mark.parametrize("call, words", [

@@ -85,7 +85,7 @@ def test_bars_count_on_their_side():
 
 def test_table_and_refusals():
     assert all("(" in c for c in glue_lines(player(), STRINGS).table().columns)
-    for call, words in ((lambda: glue_lines(player(), STRINGS, "paste"), "glue: 'paste'"), (lambda: glue_lines(player(), STRINGS, thickness=0.1), "Did you mean 0.0001 m"),
+    for call, words in ((lambda: glue_lines(player(), STRINGS, "paste"), "glue: 'paste'"), (lambda: glue_lines(player(), STRINGS, thickness=0.1), "did you mean 0.0001 m"),
                         (lambda: glue_lines(spread(player(), 5), STRINGS), "5 draws")):
         with pytest.raises(ValueError, match=words):
             call()

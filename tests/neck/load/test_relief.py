@@ -10,7 +10,7 @@ from scipy.integrate import quad, solve_ivp
 from tonewood.neck.layup.neck import Back, Channel, Fretboard, Layup, Neck, Outline, Stripe, spread
 from tonewood.neck.load.joint import Joint
 from tonewood.neck.load.setup import Setup, fretboard_glue_shear, string_moment
-from tonewood.neck.load.relief import Strung, bend, fret_wedge, relief, slot_fill_band, strung_neck
+from tonewood.neck.load.relief import Strung, bend, fret_wedge, relief, strung_neck
 from tonewood.neck.section.section import section
 from tonewood.strings.sets import string_set
 from tonewood.wood.board import Board
@@ -33,7 +33,7 @@ def neck(wood=None, top=None, **parts):
 
 def plain_beam(EI, moment, pull=0.0, second=False, count=81):
     x = np.linspace(0, SCALE, count)
-    return Strung(x, EI(x), np.zeros(count), moment(x), pull, FRETS, SCALE, second=second)
+    return Strung(x=x, EI=EI(x), z_bar=np.zeros(count), moment=moment(x), pull=pull, frets=FRETS, bridge=SCALE, second=second)
 
 
 def test_uniform_neck_c3_6():
@@ -147,8 +147,9 @@ def test_draws_of_tension():
         relief(spread(neck(), 3), strings)
 
 
-def test_slot_fill_band_runs_from_soft_to_stiff():
-    open_slots, half, full = slot_fill_band(neck(), STRINGS)
+def test_slot_fill_runs_from_soft_to_stiff():
+    made = neck()
+    open_slots, half, full = (relief(replace(made, fretboard=replace(made.fretboard, slot_fill=fill)), STRINGS) for fill in (0.0, 0.5, 1.0))
     assert open_slots.at(8) > half.at(8) > full.at(8)
     assert half.at(8) == pytest.approx(relief(neck(), STRINGS).at(8))
     unslotted = neck()

@@ -8,8 +8,8 @@ from hypothesis import given, settings, strategies as st
 
 from tonewood.neck.layup.neck import Back, Channel, Fretboard, Layup, Neck, Outline, Stripe, spread
 from tonewood.neck.load.relief import Strung, bend, relief
-from tonewood.neck.load.rod import CAUTIONS, Rod, fit, relief_with_rod, set_rod, unit_response
-from tonewood.neck.load.rod_limits import flattest, rod_limits
+from tonewood.neck.load.rod import Rod, fit, relief_with_rod, set_rod, unit_response
+from tonewood.neck.load.rod_limits import best_setting, rod_limits
 from tonewood.strings.sets import string_set
 from tonewood.wood.board import Board
 from tonewood.wood.species import species
@@ -26,7 +26,8 @@ def neck(**parts):
 
 def beam(EI=lambda x: np.full(x.size, 350.0), moment=lambda x: np.full(x.size, 5.28), count=81, axis=-0.003, joint=None):
     x = np.linspace(0, SCALE, count)
-    return bend(Strung(x, EI(x), np.full(count, axis), moment(x), 0.0, FRETS, SCALE, EA=np.full(count, 12e6), second=False, joint=joint))
+    return bend(Strung(x=x, EI=EI(x), z_bar=np.full(count, axis), moment=moment(x), pull=0.0, frets=FRETS, bridge=SCALE,
+                       EA=np.full(count, 12e6), second=False, joint=joint))
 
 
 def tapered():
@@ -105,7 +106,7 @@ def test_setting_meets_the_target_on_one_neck_and_on_draws(rod):
         assert found.reserve == pytest.approx(1 - found.effort / rod.limit)
         again = relief_with_rod(slack, rod, effort=found.effort)
         assert again.at_fret == pytest.approx(found.relief.at_fret)
-        assert found.relief.strung is slack.strung and found.cautions == CAUTIONS
+        assert found.relief.strung is slack.strung
         assert len(found.table()) == (1 if made.draws is None else 3)
 
 
@@ -123,7 +124,7 @@ def test_single_acting_cannot_add_relief_and_double_acting_can():
     assert single.effort == 0 and not single.reached and single.relief.at(8) == pytest.approx(slack.at(8))
     assert double.effort < 0 and double.reached and double.relief.at(8) == pytest.approx(wanted)
     told = named(rod_limits(slack, Rod.single(), wanted))["adding relief"]
-    assert told.amount == pytest.approx(0.1) and told.matters and "single-acting" in told.text and "0.10 mm" in told.text
+    assert told.amount == pytest.approx(0.1) and told.unit == "mm" and told.matters
     assert not named(rod_limits(slack, Rod(), wanted))["adding relief"].matters
 
 
@@ -136,7 +137,7 @@ def test_reach_and_limit():
     beyond = set_rod(slack, weak, 0.0)
     assert beyond.reserve < 0 and not beyond.reached
     told = named(rod_limits(slack, weak, 0.0))["taking relief away"]
-    assert told.amount == pytest.approx(1e3 * beyond.lowest) and "do not force" in told.text
+    assert told.amount == pytest.approx(1e3 * beyond.lowest)
 
 
 def test_limit_is_half_the_yield_force_of_the_thread():
@@ -163,11 +164,11 @@ def test_s_curve_stays_and_even_bow_does_not():
 def test_flattest_setting_is_the_least_squares_one():
     slack = tapered()
     for rod in (Rod(), Rod.single()):
-        best = flattest(slack, rod)
+        best = best_setting(slack, rod)[1]
         for effort in np.linspace(0, rod.limit, 25):
             assert np.sum(best**2) <= np.sum(relief_with_rod(slack, rod, effort=effort).at_fret ** 2) + 1e-18
     back = beam(moment=lambda x: np.full(x.size, -5.0))
-    assert flattest(back, Rod.single()) == pytest.approx(back.at_fret)
+    assert best_setting(back, Rod.single())[1] == pytest.approx(back.at_fret)
 
 
 def test_kink_at_the_joint_stays():
@@ -211,7 +212,7 @@ def test_a_rod_above_the_axis_is_refused():
     (lambda: fit(Rod(diameter=0.0065, gap=0.0065, depth_ends=0.007, depth_middle=0.007), neck(back=Back(depth_nut=0.02, depth_end=0.02))), ["width of the channel"]),
     (lambda: fit(Rod(), neck(channel=Channel(start=0.05, end=0.40))), ["inside the channel"]),
     (lambda: set_rod(relief(neck(), STRINGS), Rod(depth_ends=0.013, depth_middle=0.013)), ["out of the back"]),
-    (lambda: Rod("triple"), ["single", "double"]),
+    (lambda: Rod(action="triple"), ["single", "double"]),
     (lambda: Rod(start=0.4, end=0.3), ["end of the rod"]),
     (lambda: Rod(end=430.0), ["0.43"]),
     (lambda: Rod(diameter=0.02), ["rod diameter"]),

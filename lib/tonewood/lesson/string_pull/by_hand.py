@@ -12,6 +12,15 @@ from tonewood.neck.load.joint import Joint
 from tonewood.neck.load.relief import relief
 from tonewood.neck.load.rod import set_rod
 
+CAUTIONS = (
+    "Over-tightening strips or breaks a rod and can split the neck: turn no more than a quarter turn at a time, and "
+    "stop when it gets hard.",
+    "Slacken the strings before tightening a stiff rod, tune up again and read the relief after the neck has rested "
+    "(common practice, no source).",
+    "Strings under tension can break and whip: wear eye protection.",
+)
+"""For the box beside all work on strings and rods."""
+
 
 @dataclass(frozen=True)
 class ByHand:

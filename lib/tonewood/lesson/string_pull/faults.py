@@ -18,6 +18,18 @@ FAULTS = {"forward bow": "taking relief away", "back bow": "adding relief", "S-c
           "twist": "twist"}
 """Each fault and the name of its Limit in neck.rod_limits. Sizes in mm: the largest gap in the side or face view; for a twist, one end of the last fret over the other."""
 LARGEST = 0.6
+_OVER = "The rod would be over its limit (from memory and estimate): do not force it."
+STAYS = {
+    "taking relief away": f"of relief cannot be taken away. {_OVER}",
+    "twist": "of twist stays. A rod bends the neck in one plane and cannot untwist it.",
+    "side bow": "of side bow stays. A rod works in the plane of the strings and cannot straighten a neck sideways.",
+    "s-curve": "of hills and hollows stays at the best setting. A rod makes one even curve and cannot fit another shape.",
+    "kink at the body joint": "of a kink at the joint stays at the best setting. A rod bends evenly along its length and cannot take out a kink.",
+    "bow outside the rod": "of the bow comes from beyond the ends of the rod. It cannot straighten that part, only bend its own length the other way."}
+"""What the rod does not mend, by the name of its Limit, as words behind the amount."""
+CANNOT_ADD = {
+    "single-acting": "A single-acting rod only takes relief away: heavier strings or planing the board adds it.",
+    "double-acting": _OVER}
 
 
 @dataclass(frozen=True)
@@ -136,7 +148,9 @@ def sentence(fault, size, kind, found):
     places = 0 if unit == "N" else 1
     did = "flattest over all frets with the rod left slack" if abs(found.effort) < 0.05 * (100 if unit == "N" else 1) else (
         f"flattest over all frets at {abs(found.effort):.{places}f} {unit} towards {'less' if found.effort > 0 else 'more'} relief")
-    said = f"In the rod's own terms: {found.limit.text}" if bool(found.limit.matters) else ""
+    limit = found.limit
+    words = f"of relief cannot be added. {CANNOT_ADD[kind]}" if limit.name == "adding relief" else STAYS[limit.name]
+    said = f"In the rod's own terms: {float(limit.amount):.2f} {limit.unit} {words}" if bool(limit.matters) else ""
     return f"{fault.capitalize()} of {size:.2f} mm, {kind} rod: {did}; {found.left:.2f} mm is left at the worst fret, which {'does not show' if found.mends else 'shows'}. {said}".strip()
 
 

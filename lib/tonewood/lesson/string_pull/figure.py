@@ -14,7 +14,7 @@ from tonewood.panel.gauges import Gauges, Row, band
 from tonewood.lesson.string_pull.model import DRAWS, MONTH, READ, RODS, SLOTS, TEN_YEARS, TIMES, TUNED, crept, defaults, held_share, pulled, reachable
 from tonewood.lesson.string_pull.view import SideView
 from tonewood.neck.load.creep import DAY
-from tonewood.neck.load.joint import SHARE
+from tonewood.neck.load.joint import JOINTS
 from tonewood.neck.load.rod_limits import SHOWS
 
 MOST_FRETS = 24
@@ -165,7 +165,7 @@ def controls():
         "fretboard": pick("Fretboard wood", woods("fretboard"), start["fretboard"]),
         "thickness": slider("Fretboard thickness", start["thickness"], 4, 7, 0.5, "mm", "taken out of the same whole depth; slots 2.5 mm deep"),
         "slots": pick("Fret tangs in their slots", list(SLOTS), start["slots"], "how far tangs bear is not known from measurement"),
-        "joint": pick("Body joint", list(SHARE), start["joint"], "a screwed pocket is taken to share half of the body's stiffness, a glued one all (estimated)"),
+        "joint": pick("Body joint", list(JOINTS), start["joint"], "a screwed pocket is taken to share half of the body's stiffness, a glued one all (estimated)"),
         "rod": pick("Truss rod", list(RODS), start["rod"], "double-acting: two bars and a couple, either way; single-acting: one bar in a curved channel that only pulls"),
         "target": slider(f"Relief wanted at fret {READ}", start["target"], 0.0, 0.6, 0.05, "mm", "0.1 to 0.3 mm is usual (common practice, no source)"),
     }

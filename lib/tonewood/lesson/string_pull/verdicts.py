@@ -7,7 +7,7 @@ import numpy as np
 from tonewood.lesson.shared.shop import truss_rod
 from tonewood.lesson.string_pull.model import MONTH, READ, TEN_YEARS, build, crept, defaults, pulled, reachable, setup_for, strung
 from tonewood.panel.verdict import Verdict
-from tonewood.neck.load.creep import DAY, EXPONENT, STATUS
+from tonewood.neck.load.creep import DAY
 from tonewood.neck.layup.neck import Bar
 from tonewood.neck.report.evaluation import even_stiffness
 from tonewood.neck.load.headstock import head_load
@@ -18,6 +18,7 @@ from tonewood.neck.load.relief import relief
 from tonewood.neck.section.section import section
 from tonewood.strings.wire import tension_change
 from tonewood.neck.section.torsion import bending_twist
+from tonewood.wood.facts import rule
 from tonewood.wood.moisture import equilibrium_moisture
 from tonewood.wood.species import species
 
@@ -177,5 +178,6 @@ def neck_settles():
         words.append(f"{name}, {1e3 * np.median(gap):.2f} mm at first: " + ", ".join(f"{a:.2f} to {b:.2f} mm {when}" for a, b, when in zip(low, high, ("after a day", "after a month", "after ten years"))))
     return Verdict("a new neck settles under its strings; read the relief again after a day.",
                    "; ".join(words) + ".",
-                   f"yes. By this law half of the first month's change comes in the first {30 * 0.5 ** (1 / EXPONENT[1]):.0f} days. A neck held near straight by its rod has less bow to grow. How much is not to be foretold closer "
-                   "than a factor of two, and damp and dry spells add to it.", "low", STATUS)
+                   f"yes. By this law half of the first month's change comes in the first {30 * 0.5 ** (1 / rule('creep_exponent').value):.0f} days. A neck held near straight by its rod has less bow to grow. How much is not to be foretold closer "
+                   "than a factor of two, and damp and dry spells add to it.", "low",
+                   "from memory, unverified: structural-timber practice and a plain display law; true values within about a factor of 2")

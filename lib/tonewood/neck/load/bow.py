@@ -11,15 +11,14 @@ from __future__ import annotations
 from functools import lru_cache
 
 import numpy as np
-from numpy.typing import NDArray
 
 from tonewood.checks import length, number
-from tonewood.draws import Draws
+from tonewood.draws import Array, Draws
 
 _TERMS = 4          # of the second-order series before its tail is summed; see second_order
 
 
-def stations_checked(x: Draws) -> NDArray[np.float64]:
+def stations_checked(x: Draws) -> Array:
     """Stations as a strictly rising float array (S,), m. Raises ValueError.
 
     >>> stations_checked([0, 0.1]).tolist()
@@ -33,10 +32,10 @@ def stations_checked(x: Draws) -> NDArray[np.float64]:
 
 
 @lru_cache(maxsize=64)
-def _double_integral(stations: tuple[float, ...], at: tuple[float, ...]) -> NDArray[np.float64]:
+def _double_integral(stations: tuple[float, ...], at: tuple[float, ...]) -> Array:
     x, points = np.array(stations), np.array(at)
     a, h = x[:-1], np.diff(x)
-    inside = np.clip(points[:, None] - a, 0.0, h)                     # (P, S-1) part of an interval left of a point
+    inside = np.clip(points[:, None] - a, 0.0, h)                     # (P, S-1): interval left of a point
     beyond = np.clip(points[:, None] - a - h, 0.0, None) * h / 2.0    # lever beyond a whole interval
     far = inside**3 / (6.0 * h)
     result = np.zeros((points.size, x.size))
@@ -46,7 +45,7 @@ def _double_integral(stations: tuple[float, ...], at: tuple[float, ...]) -> NDAr
 
 
 @lru_cache(maxsize=64)
-def _chord(x: tuple[float, ...], points: tuple[float, ...], first: float, last: float) -> NDArray[np.float64]:
+def _chord(x: tuple[float, ...], points: tuple[float, ...], first: float, last: float) -> Array:
     ends = _double_integral(x, (first, last))
     share = ((np.array(points) - first) / (last - first))[:, None]
     matrix = ends[0] * (1.0 - share) + ends[1] * share - _double_integral(x, points)
@@ -54,7 +53,7 @@ def _chord(x: tuple[float, ...], points: tuple[float, ...], first: float, last: 
     return matrix
 
 
-def chord_matrix(x: Draws, points: Draws, first: float, last: float) -> NDArray[np.float64]:
+def chord_matrix(x: Draws, points: Draws, first: float, last: float) -> Array:
     """Matrix (P, S): curvature (1/m) at stations x -> gap (m) under a straightedge that touches at `first`
     and `last`, at `points`.
 
@@ -67,12 +66,12 @@ def chord_matrix(x: Draws, points: Draws, first: float, last: float) -> NDArray[
     x = stations_checked(x)
     low, high = x[0] - 1e-12, x[-1] + 1e-12
     points = np.atleast_1d(np.asarray(number("point on the neck", points, low, high, "m"), dtype=float))
-    first = number("first point of the straightedge", first, low, high, "m")
-    last = number("last point of the straightedge", last, first, high, "m", open_low=True)
-    return _chord(tuple(x.tolist()), tuple(points.tolist()), first, last)
+    number("first point of the straightedge", first, low, high, "m")
+    number("last point of the straightedge", last, first, high, "m", open_low=True)
+    return _chord(tuple(x.tolist()), tuple(points.tolist()), float(first), float(last))
 
 
-def bow(x: Draws, curvature: Draws, points: Draws, first: float, last: float) -> NDArray[np.float64]:
+def bow(x: Draws, curvature: Draws, points: Draws, first: float, last: float) -> Array:
     """Gap (m) under a straightedge from `first` to `last` at `points` (P,): curvature (..., S) 1/m gives
     (..., P). Raises ValueError.
 
@@ -83,7 +82,7 @@ def bow(x: Draws, curvature: Draws, points: Draws, first: float, last: float) ->
 
 
 def second_order(x: Draws, curvature: Draws, flexibility: Draws, load: Draws, first: float, last: float
-                 ) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
+                 ) -> tuple[Array, Array, Array]:
     """Curvature with the string pull acting on the already bowed neck (P-delta).
 
     The strings stay straight between nut (`first`) and bridge (`last`), so a bow w adds the moment P w:
@@ -142,7 +141,7 @@ def bending(EI: Draws, EI_side: Draws, EI_cross: Draws, moment: Draws, side_mome
 
 
 def glue_shear(shear_force: Draws, first_moment: Draws, EI: Draws, width: Draws | None = None
-               ) -> NDArray[np.float64]:
+               ) -> Array:
     """Shear in a glue line that lies across the section: flow q = V ES / EI (N/m); with its width (m) the
     stress q / b (Pa).
 

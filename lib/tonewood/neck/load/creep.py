@@ -13,10 +13,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
 from tonewood.checks import choice, length, number
-from tonewood.draws import Draws, single
+from tonewood.draws import Array, Draws, single
 from tonewood.wood.facts import rule
 
 if TYPE_CHECKING:
@@ -33,13 +32,13 @@ class Creep:
     """Relief under lasting load. time (T,) s; coefficient_low, _middle, _high: phi (T,); relief_low, _middle,
     _high: (…, T) m."""
 
-    time: NDArray[np.float64]
-    coefficient_low: NDArray[np.float64]
-    coefficient_middle: NDArray[np.float64]
-    coefficient_high: NDArray[np.float64]
-    relief_low: NDArray[np.float64]
-    relief_middle: NDArray[np.float64]
-    relief_high: NDArray[np.float64]
+    time: Array
+    coefficient_low: Array
+    coefficient_middle: Array
+    coefficient_high: Array
+    relief_low: Array
+    relief_middle: Array
+    relief_high: Array
 
     def table(self) -> pandas.DataFrame:
         """One row a time; mean over draws if there are any."""
@@ -76,6 +75,7 @@ def creep(relief: Draws, time: Draws, place: str = "indoors") -> Creep:
     """
     relief = np.asarray(length("relief", relief, -0.01, 0.01, open_low=False))
     time = np.atleast_1d(np.asarray(number("time under load", time, 0.0, END, "s"), dtype=float))
-    bands = dict(zip(("low", "middle", "high"), coefficient(time, place), strict=True))
-    return Creep(time=time, **{f"coefficient_{end}": phi for end, phi in bands.items()},
-                 **{f"relief_{end}": relief[..., None] * (1.0 + phi) for end, phi in bands.items()})
+    low, middle, high = (np.asarray(phi) for phi in coefficient(time, place))
+    grown_low, grown_middle, grown_high = (relief[..., None] * (1.0 + phi) for phi in (low, middle, high))
+    return Creep(time=time, coefficient_low=low, coefficient_middle=middle, coefficient_high=high,
+                 relief_low=grown_low, relief_middle=grown_middle, relief_high=grown_high)

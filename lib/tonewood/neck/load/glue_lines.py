@@ -55,7 +55,7 @@ def glue_lines(neck, strings, glue="pva_glue", thickness=0.0001, setup=Setup(), 
     if neck.draws is not None:
         raise ValueError(f"neck: one with {neck.draws} draws given; accepted: a neck of single values")
     found = material(checks.choice("glue", glue, GLUES))
-    t = checks.number("glue line thickness", thickness, 0.0, 0.002, "m", lambda v: f"Did you mean {v / 1000:g} m ({v:g} mm)?")
+    t = checks.length("glue line thickness", thickness, 0.0, 0.002, open_low=False)
     E_glue, G_glue = found["modulus"].value, found["shear_modulus"].value
     x = neck.stations(count)
     s, parts = section(neck, x), regions(neck, x)

@@ -11,10 +11,9 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 import numpy as np
-from numpy.typing import NDArray
 
 from tonewood.checks import choice, fraction, length, number
-from tonewood.draws import Draws
+from tonewood.draws import Array, Draws
 from tonewood.wood.facts import rule
 
 JOINTS = ("bolt-on", "set", "neck-through")
@@ -54,7 +53,7 @@ class Joint:
             return float(self.share)
         return rule(f"joint_share_{self.kind.replace('-', '_')}").value
 
-    def stiffness(self, x: Draws, start: float, neck_EI: Draws) -> NDArray[np.float64]:
+    def stiffness(self, x: Draws, start: float, neck_EI: Draws) -> Array:
         """EI (..., S) with the body added, for a joint that begins at `start`; neck_EI (..., S) without it, 0
         beyond the neck's end. Raises ValueError.
 

@@ -149,7 +149,7 @@ def bend(strung: Strung, rod_moment: Draws = 0.0, strings: float = 1.0) -> Relie
 
 
 Extra = Draws | tuple[Draws, Draws]
-"""Curvature a neck has besides its strings', 1/m: a number, (D,) even along the neck, or (places, values (P,) or (D, P))."""
+"""Curvature besides the strings', 1/m: a number, (D,) all along the neck, or (places, values (…, P))."""
 
 
 def _curvature_at(curvature: Extra, x: Array) -> Array:
@@ -183,21 +183,21 @@ def strung_neck(neck: Neck, strings: StringSet, setup: Setup = Setup(), joint: J
     s = section(neck, on_neck)
     tension = np.asarray(strings.tension)
     extra = _curvature_at(curvature, x)
-    draw_count(**{"the neck": neck.draws and np.empty(neck.draws), "tension": tension if tension.ndim > 1 else None,
-                  "extra curvature": extra if extra.ndim > 1 else None})
+    draw_count(**{"the neck": neck.draws and np.empty(neck.draws), "tension": tension[..., 0],
+                  "extra curvature": extra[..., 0]})
     z_bar, off = held(s.z_bar), np.arange(x.size) >= n
     moment = string_moment(tension, setup.heights(neck, x, len(strings)), z_bar)
     side_moment = string_moment(tension, setup.places(neck, x, len(strings)), held(s.y_bar))
-    side = bending(*(held(v) for v in (s.EI, s.EI_side, s.EI_cross)), moment, side_moment)[1]
+    side = bending(held(s.EI), held(s.EI_side), held(s.EI_cross), moment, side_moment)[1]
     # Free to bow sideways too, a lopsided section is a little softer in the plane of the strings.
     lean = held(s.EI_cross / s.EI_side)
     bare = np.where(off, 0.0, held(s.EI) - held(s.EI_cross) * lean)
     moment = moment - lean * side_moment
     EI = joint.stiffness(x, begins, bare)
     own = bare / EI
-    return Strung(x=x, EI=EI, z_bar=z_bar, moment=moment, pull=tension.sum(-1), bridge=bridge, shown=n, own=own,
-                  frets=np.asarray(neck.fret(np.arange(1, neck.frets + 1))), EA=held(s.EA), second=second_order,
-                  extra=extra * own + _turn(joint, x, begins, moment), joint=begins, neck=neck,
+    return Strung(x=x, EI=EI, z_bar=z_bar, EA=held(s.EA), moment=moment, pull=tension.sum(-1), bridge=bridge,
+                  frets=np.asarray(neck.fret(np.arange(1, neck.frets + 1))), shown=n, own=own, joint=begins,
+                  extra=extra * own + _turn(joint, x, begins, moment), second=second_order, neck=neck,
                   side_curvature=np.where(off | (x >= begins), 0.0, side))
 
 

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     import pandas
 
 _THREAD = 0.9382            # pitches that a thread of ISO form takes from the diameter, for the area under it
+_SINGLE: dict[str, Any] = dict(action="single", depth_ends=0.0045, depth_middle=0.0075, diameter=0.0046)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -73,7 +74,7 @@ class Rod:
     @classmethod
     def single(cls, **sizes: Any) -> Rod:
         """A single-acting rod in a curved channel; defaults as generic as the double-acting ones."""
-        return cls(**{"action": "single", "depth_ends": 0.0045, "depth_middle": 0.0075, "diameter": 0.0046, **sizes})
+        return cls(**_SINGLE | sizes)
 
     @property
     def is_double(self) -> bool:
@@ -95,7 +96,8 @@ class Rod:
         """Largest effort to plan with: working share x yield stress x area under the thread (ISO form). From
         memory and estimate."""
         area = np.pi / 4.0 * (self.diameter - _THREAD * self.pitch) ** 2
-        return rule("rod_working_share").value * self.yield_stress * area * (self.gap if self.is_double else 1.0)
+        force = rule("rod_working_share").value * self.yield_stress * area
+        return force * self.gap if self.is_double else force
 
     @property
     def lowest_effort(self) -> float:
@@ -137,7 +139,7 @@ class Rod:
             each = 2.0 / self.axial_stiffness + self.gap**2 / np.asarray(EI)
         else:
             each = 1.0 / self.axial_stiffness + 1.0 / np.asarray(EA) + (z_bar - self.height(x)) ** 2 / EI
-        return np.trapezoid(each * self.covered(x), x, axis=-1)
+        return np.asarray(np.trapezoid(each * self.covered(x), x, axis=-1))
 
     def effort(self, turns: Draws, x: Draws, z_bar: Draws, EA: Draws, EI: Draws) -> Array:
         """Effort (N or N m) after `turns` from finger tight: an upper bound. Raises ValueError for negative
@@ -219,9 +221,11 @@ class RodSetting:
 
     def table(self) -> pandas.DataFrame:
         """One column a quantity: one row, or with draws rows for 5 %, 50 % and 95 %."""
-        columns = {f"effort ({self.rod.unit.replace(' ', '·')})": self.effort, "reserve (%)": 100 * self.reserve,
+        unit = self.rod.unit.replace(" ", "·")
+        columns = {f"effort ({unit})": self.effort, "reserve (%)": 100 * self.reserve,
                    f"relief at fret {self.fret} (mm)": 1e3 * self.relief.at(self.fret),
-                   "lowest relief at limit (mm)": 1e3 * self.lowest, "highest relief at limit (mm)": 1e3 * self.highest}
+                   "lowest relief at limit (mm)": 1e3 * self.lowest,
+                   "highest relief at limit (mm)": 1e3 * self.highest}
         return band_table(columns if self.turns is None else {**columns, "turns, at least": self.turns})
 
 
@@ -248,7 +252,8 @@ def unit_response(slack: Relief, rod: Rod) -> Relief:
     return bend(s, rod.arm(s.x, s.z_bar), strings=0.0)
 
 
-def relief_with_rod(slack: Relief, rod: Rod, effort: Draws | None = None, turns: Draws | None = None) -> Relief:
+def relief_with_rod(slack: Relief, rod: Rod, effort: Draws | None = None, turns: Draws | None = None
+                    ) -> Relief:
     """Relief with the rod tightened. slack: Relief with the rod slack; give either effort (N for
     single-acting, N m for double-acting, (D,) allowed) or turns from finger tight (upper bound of what they
     do). Raises ValueError.

@@ -71,8 +71,8 @@ def best_setting(slack: Relief, rod: Rod, shape: Draws | None = None) -> tuple[A
     return effort[..., 0], gap + effort * unit
 
 
-def rod_limits(slack: Relief, rod: Rod, target: float = 0.0002, fret: int = 8, twist: Draws = 0.0, kink: Draws = 0.0,
-               shape: Draws | None = None) -> tuple[Limit, ...]:
+def rod_limits(slack: Relief, rod: Rod, target: float = 0.0002, fret: int = 8, twist: Draws = 0.0,
+               kink: Draws = 0.0, shape: Draws | None = None) -> tuple[Limit, ...]:
     """What this rod cannot mend on this neck: a tuple of Limit, one for each possible fault, whether it
     matters here or not.
 
@@ -93,7 +93,8 @@ def rod_limits(slack: Relief, rod: Rod, target: float = 0.0002, fret: int = 8, t
     low, high = (slack.at(fret) + effort * unit[..., fret - 1] for effort in (rod.limit, rod.lowest_effort))
     joint, hinge = slack.strung.joint, np.zeros(frets.size)
     if joint is not None and first < joint < last:
-        hinge = np.where(frets <= joint, (frets - first) * (last - joint), (joint - first) * (last - frets)) / (last - first)
+        rising, falling = (frets - first) * (last - joint), (joint - first) * (last - frets)
+        hinge = np.minimum(rising, falling) / (last - first)
     outside = bow(slack.x, slack.curvature * (1.0 - rod.covered(slack.x)), frets, first, last)
     return (
         _limit("adding relief", 1e3 * np.maximum(target - high, 0.0), 0.0),

@@ -120,13 +120,15 @@ class GlueShear:
         """One row a station; the mean over draws if there are any."""
         import pandas
 
-        columns = {"x (mm)": 1e3 * self.x, "shear force (N)": self.shear_force, "shear flow (N/mm)": 1e-3 * self.flow,
-                   "width glued (mm)": 1e3 * self.width, "shear stress (kPa)": 1e-3 * self.stress,
+        columns = {"x (mm)": 1e3 * self.x, "shear force (N)": self.shear_force,
+                   "shear flow (N/mm)": 1e-3 * self.flow, "width glued (mm)": 1e3 * self.width,
+                   "shear stress (kPa)": 1e-3 * self.stress,
                    "compression in the fretboard (N)": self.fretboard_force}
         return pandas.DataFrame({name: single(value) for name, value in columns.items()})
 
 
-def fretboard_glue_shear(neck: Neck, strings: StringSet, setup: Setup = Setup(), x: Draws | None = None) -> GlueShear:
+def fretboard_glue_shear(neck: Neck, strings: StringSet, setup: Setup = Setup(), x: Draws | None = None
+                         ) -> GlueShear:
     """Shear stress in the glue line under the fretboard from string pull, at stations x (None: the neck's).
     Raises ValueError.
 
@@ -149,4 +151,5 @@ def fretboard_glue_shear(neck: Neck, strings: StringSet, setup: Setup = Setup(),
     if neck.channel is not None:
         width = width - neck.channel.width * ((s.x >= neck.channel.start) & (s.x <= neck.channel.end))
     carried = np.asarray(strings.tension).sum(-1)[..., None] * stiffness / s.EA + moment * first_moment / s.EI
-    return GlueShear(s.x, force, glue_shear(force, first_moment, s.EI), width, glue_shear(force, first_moment, s.EI, width), carried)
+    flow = glue_shear(force, first_moment, s.EI)
+    return GlueShear(s.x, force, flow, width, flow / width, carried)
