@@ -24,11 +24,11 @@ SLIDER = "Run-out"
 PLAIN = '''
 import matplotlib.pyplot as plt
 from ipywidgets import FloatSlider, interact
-from tonewood.lesson.whole_neck import figure as bench
+from tonewood.lesson.whole_neck import figure as bench, model
 
 def show(run_out):
     fig = plt.figure(figsize=(10, 5.1), dpi=100)
-    bench._change(bench._setup(fig), **dict(bench._defaults(), run_out=run_out))
+    bench._change(bench.Picture(fig), **dict(model.defaults(), run_out=run_out))
     plt.show()
 
 interact(show, run_out=FloatSlider(value=0, min=0, max=10, step=0.5, description="Run-out"));

@@ -19,8 +19,9 @@ from tonewood.neck.design import FretboardPlan, StringPlan
 from tonewood.neck.layup.neck import Outline
 from tonewood.wood.species import species
 
-# Each has defaults(design) -> {control: value} and build(design, **values) -> Design.
-LESSONS = ("client_year", "laying_up")
+# Folder of the lesson: the function that makes its live figure. The lesson's `model` has defaults(design) ->
+# {control: value}, build(design, **values) -> Design, and cannot(design) -> sentences.
+LESSONS = {"whole_neck": "bench", "laying_up": "layup", "client_year": "seasons"}
 
 OPENED = {
     "one piece": changed(NECK_12, main="mahogany", accent="mahogany", centre="mahogany", stripes=1,
@@ -35,7 +36,8 @@ OPENED = {
             strict=True))]),
     "eight strings": NECK_12.changed(stripes=plan_stripes("hard maple", "wenge", "black walnut", 9, 0.076),
                                      outline=Outline(0.055, 0.072, 0.515), scale_length=0.686, frets=24,
-                                     nut_spread=0.047, bridge_spread=0.073, strings=StringPlan(set="eight", tuning="eight")),
+                                     nut_spread=0.047, bridge_spread=0.073,
+                                     strings=StringPlan(set="eight", tuning="eight")),
     "single-acting, thick ebony": NECK_12.changed(fretboard=FretboardPlan(wood="African ebony",
                                                                           thickness=0.0071),
                                                   rod="single-acting"),
@@ -63,6 +65,19 @@ def test_lesson_starts_on_the_one_neck(name):
 def test_untouched_design_comes_through_unchanged(name, opened):
     model = lesson(name)
     assert model.build(opened, **model.defaults(opened)) == opened
+
+
+@pytest.mark.parametrize("name", LESSONS)
+def test_figure_shows_every_opened_design_and_says_what_it_cannot(name):
+    live = getattr(import_module(f"tonewood.lesson.{name}"), LESSONS[name])()
+    model, start = lesson(name), live.sentence
+    assert live.subject == NECK_12 and model.cannot(NECK_12) == []
+    for opened in OPENED.values():
+        live.take(opened, model.defaults(opened))
+        assert live.error is None and live.subject == opened
+        assert all(sentence.endswith(".") for sentence in model.cannot(opened))
+    live.take(NECK_12, model.defaults())
+    assert live.sentence == start
 
 
 def test_a_lay_up_made_anew_keeps_the_width_of_the_blank():

@@ -4,7 +4,11 @@ import re
 
 import pytest
 
-from tonewood.lesson.whole_neck.verdicts import more_layers_predictable, more_layers_stiffer, quarter_sawn_stiffer
+from tonewood.lesson.whole_neck.verdicts import (
+    more_layers_predictable,
+    more_layers_stiffer,
+    quarter_sawn_stiffer,
+)
 from tonewood.panel.verdict import Verdict
 from tonewood.wood.species import species
 
@@ -15,7 +19,8 @@ def numbers(text):
 
 def test_quarter_sawn_is_not_stiffer():
     v = quarter_sawn_stiffer()
-    flat, quarter, difference = re.search(r"flat-sawn ([\d.]+).*?quarter-sawn ([\d.]+).*?difference ([-+\d.]+)", v.found).groups()
+    flat, quarter, difference = re.search(r"flat-sawn ([\d.]+).*?quarter-sawn ([\d.]+).*?difference "
+                                          r"([-+\d.]+)", v.found).groups()
     assert float(flat) == float(quarter) and float(difference) == 0
     slant = re.search(r"run-out: ([\d.]+) and ([\d.]+)", v.found)
     assert float(slant[2]) < float(slant[1])
@@ -34,7 +39,8 @@ def test_more_layers_are_not_stiffer():
 def test_more_layers_are_more_predictable():
     v = more_layers_predictable()
     one, seven, rule, same = (float(re.search(p, v.found)[1]) for p in (
-        r"necks that scatter by ([\d.]+)", r"different trees ([\d.]+)", r"c/√n: ([\d.]+)", r"one board ([\d.]+)"))
+        r"necks that scatter by ([\d.]+)", r"different trees ([\d.]+)", r"c/√n: ([\d.]+)",
+        r"one board ([\d.]+)"))
     # Closed form: c sqrt((1 + (n - 1) r) / n); independently derived.
     # The scatter is the one printed in the table of the same page.
     c = 100 * species("hard maple").cov_modulus
@@ -42,9 +48,11 @@ def test_more_layers_are_more_predictable():
     assert rule == pytest.approx(c / 7**0.5, abs=0.05)
     assert one == pytest.approx(c, rel=0.05) and seven == pytest.approx(rule, rel=0.06)
     assert same == pytest.approx(c * ((1 + 6 * 0.75) / 7) ** 0.5, rel=0.06)
-    cautious = re.search(r"scatter of (\d+) % \(from memory.*?one piece ([\d.]+) %, seven from different trees ([\d.]+) %", v.found)
+    cautious = re.search(r"scatter of (\d+) % \(from memory.*?one piece ([\d.]+) %, seven from different "
+                         r"trees ([\d.]+) %", v.found)
     # Independently derived: 22 % over the square root of 7 is 8.3 %.
-    assert float(cautious[1]) == 22 and float(cautious[2]) == pytest.approx(22, rel=0.05) and float(cautious[3]) == pytest.approx(8.32, rel=0.06)
+    assert float(cautious[1]) == 22 and float(cautious[2]) == pytest.approx(22, rel=0.05)
+    assert float(cautious[3]) == pytest.approx(8.32, rel=0.06)
     assert v.verdict.startswith("yes")
 
 

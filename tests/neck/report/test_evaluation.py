@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from tonewood.lesson.whole_neck.figure import _defaults, build, possible
+from tonewood.lesson.shared.shop import NECK_12, possible
 from tonewood.neck.layup.neck import Back, Fretboard, Neck, Outline, spread, striped
 from tonewood.neck.report.evaluation import evaluate, even_stiffness
 from tonewood.neck.section.section import section
@@ -16,7 +16,7 @@ FIELDS = ("stiffness", "relief", "loss", "relief_change", "width_change", "fret_
 
 @pytest.fixture(scope="module")
 def neck():
-    return build(**_defaults())
+    return NECK_12.neck()
 
 
 def test_few_stations_are_enough(neck):

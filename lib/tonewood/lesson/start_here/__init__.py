@@ -1,1 +1,8 @@
-"""Lesson 00: how to read a band and a mark."""
+"""Lesson 00: how to read a band and a mark. What its notebook uses stands here."""
+
+# ruff: noqa: F401, I001
+from tonewood.lesson.shared.standing import sources, standing
+from tonewood.lesson.start_here.by_hand import count_standing
+from tonewood.lesson.start_here.figure import first_slider
+from tonewood.lesson.start_here.questions import guess_band, read_a_band, which_number
+from tonewood.panel.page import caution

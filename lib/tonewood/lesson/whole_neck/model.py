@@ -1,0 +1,119 @@
+"""The neck on the bench worked out: a design and one setting of the controls -> what the neck does, with
+draws."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from tonewood.lesson.shared import shop
+from tonewood.lesson.shared.shop import NECK_12, REINFORCEMENT, ROLES, ROOM, changed, role_woods
+from tonewood.neck.design import Design
+from tonewood.neck.report.evaluation import Evaluation, evaluate
+from tonewood.panel import units
+from tonewood.remember import remember
+from tonewood.wood.moisture import equilibrium_moisture, humidity_for
+from tonewood.wood.species import Species, species
+
+STATIONS = 16
+REFERENCE_FRETBOARD = "Indian rosewood"
+RANGES = {"stripes": (1, 11, 1), "ring_angle": (0, 90, 5), "run_out": (0, 10, 0.5), "shop": (20, 80, 1)}
+"""Low end, high end and step of the sliders that a design decides, in their own units."""
+LISTS = {"main": "neck", "accent": "neck", "centre": "neck", "fretboard": "fretboard"}
+"""The use (shop.woods) whose woods stand in the list of a role."""
+
+
+def own_woods(design: Design) -> dict[str, Species]:
+    """{role: Species} of a design, the fretboard too."""
+    return {**role_woods(design), "fretboard": species(design.fretboard.wood)}
+
+
+def listed(role: str, wood: Species) -> bool:
+    """Can this wood be chosen for this role?"""
+    return LISTS[role] in wood.uses
+
+
+def defaults(design: Design = NECK_12) -> dict[str, Any]:
+    """Start values of the controls: what the design decides, each at the nearest step its slider can show."""
+    own, usual = own_woods(design), own_woods(NECK_12)
+    main = next(stripe for stripe in design.stripes if stripe.wood == own["main"].key)
+    sizes = {"stripes": len(design.stripes), "ring_angle": np.degrees(main.ring_angle),
+             "run_out": np.degrees(main.run_out), "shop": 100 * humidity_for(ROOM, design.shop_moisture)}
+    return {**{role: (wood if listed(role, wood) else usual[role]).key for role, wood in own.items()},
+            **{name: shop.on_step(value, *RANGES[name]) for name, value in sizes.items()}, "home": 30.0,
+            "reinforcement": next((name for name, bars in REINFORCEMENT.items() if bars == design.bars),
+                                  "rod only"),
+            "origin": "different trees", "reference": usual["main"].key, "units": units.METRIC}
+
+
+def _moved(design: Design, values: dict[str, Any]) -> dict[str, Any]:
+    start = defaults(design)
+    return {name: value for name, value in values.items() if value != start[name]}
+
+
+def build(design: Design = NECK_12, **values: Any) -> Design:
+    """The design with what those controls change that stand elsewhere than it puts them; those left out stay.
+
+    Angles in degrees, humidity in %, woods by key. Raises ValueError.
+    """
+    moved = _moved(design, values)
+    changes = {name: moved[name] for name in (*LISTS, "stripes") if name in moved}
+    changes |= {name: np.radians(moved[name]) for name in ("ring_angle", "run_out") if name in moved}
+    if "shop" in moved:
+        changes["humidity"] = moved["shop"] / 100
+    if "reinforcement" in moved:
+        changes["bars"] = REINFORCEMENT[moved["reinforcement"]]
+    return changed(design, **changes)
+
+
+def woods_shown(design: Design, values: dict[str, Any]) -> dict[str, Species]:
+    """{role: Species} as the controls stand, whether or not the role appears in so many stripes."""
+    own, moved = own_woods(design), _moved(design, values)
+    return {role: species(moved[role]) if role in moved else own[role] for role in own}
+
+
+def appearing(count: int) -> set[str]:
+    """The roles that appear in a neck of so many stripes."""
+    return {"main", "fretboard"} | ({"accent"} if count >= 4 else set()) | (
+        {"centre"} if count >= 3 and count % 2 else set())
+
+
+def one_piece(design: Design, wood: str) -> Design:
+    """The reference: one straight-grained flat-sawn piece of `wood`, same shape, Indian rosewood board, rod
+    only."""
+    return changed(design, **dict.fromkeys(ROLES, wood), stripes=1, ring_angle=0.0, run_out=0.0, slope=0.0,
+                   fretboard=REFERENCE_FRETBOARD, bars=())
+
+
+@remember(80)
+def worked(design: Design, origin: str, home: float) -> Evaluation:
+    """Evaluation of a design as possible necks, taken from its shop to a home of `home` % humidity."""
+    neck = shop.possible(design.neck(), origin, slot_fill=design.fretboard.slot_fill)
+    return evaluate(neck, design.string_set(), design.shop_moisture, equilibrium_moisture(ROOM, home / 100),
+                    design.setup(), STATIONS, design.body_joint())
+
+
+@remember(64, leave_out=("units",))
+def evaluated(design: Design = NECK_12, **values: Any) -> tuple[Design, Evaluation, Evaluation]:
+    """(the design as set, its Evaluation, that of the one-piece reference); controls left out: at the start.
+    """
+    v, made = {**defaults(design), **values}, build(design, **values)
+    return (made, worked(made, v["origin"], v["home"]),
+            worked(one_piece(made, v["reference"]), "different trees", v["home"]))
+
+
+def cannot(design: Design) -> list[str]:
+    """What the controls of this lesson cannot show of a design, one sentence each."""
+    own, first = own_woods(design), design.stripes[0]
+    said = [f"Its {role} wood, {wood.name}, is not in the list here; it stays until you move that control."
+            for role, wood in own.items() if not listed(role, wood)]
+    angles = {name: getattr(first, name) for name in ("ring_angle", "run_out", "slope")}
+    plain = shop.plan_stripes(*(own[role].key for role in ROLES), len(design.stripes),
+                              round(sum(stripe.width for stripe in design.stripes), 9), **angles)
+    if len(design.stripes) > RANGES["stripes"][1] or design.stripes != plain:
+        said.append("Its stripes differ in number, wood, width or angle from the symmetric lay-up of these "
+                    "controls; they are shown as they are until you move a wood, the number or an angle.")
+    if design.bars not in REINFORCEMENT.values():
+        said.append("Its bars are not in the list here; they stay until you choose a reinforcement.")
+    return said

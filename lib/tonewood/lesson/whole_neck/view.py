@@ -1,0 +1,107 @@
+"""The picture of the neck on the bench: end view, gap under a straightedge, six gauges."""
+
+from __future__ import annotations
+
+import numpy as np
+from matplotlib.figure import Figure
+from matplotlib.patches import Rectangle
+
+from tonewood.draws import band
+from tonewood.lesson.shared.end_view import EndView
+from tonewood.lesson.shared.wood_colours import tone
+from tonewood.lesson.whole_neck.model import LISTS, appearing
+from tonewood.neck.layup.neck import Neck
+from tonewood.neck.report.evaluation import Evaluation
+from tonewood.panel import style
+from tonewood.panel.gauges import Gauges, Row, in_units, mark_axis
+from tonewood.wood.species import Species
+
+VIEW_FRET = 7
+BOW = (-0.1, 0.7)
+"""Scale of the gap under the straightedge, mm."""
+NUMBERED = (1, 3, 5, 7, 9, 12, 15, 17, 19, 22)
+ROWS = (Row("Stiffness", "% of the reference", 40, 200, 0, reference=100.0),
+        Row("Relief, strings on, rod slack", "mm", 0.0, 1.0, 2),
+        Row("Damping estimate", "1/1000", 0.0, 20.0, 1),
+        Row("Relief change, to home", "mm", -0.5, 0.5, 2, reference=0.0),
+        Row("Width change, to home", "mm", -1.5, 1.5, 2, reference=0.0),
+        Row("Weight, nut to last fret", "g", 150, 750, 0))
+
+
+def rows(found: Evaluation, reference: Evaluation) -> list[np.ndarray]:
+    """The six gauges' draws in their own units."""
+    return [100 * found.stiffness / np.median(reference.stiffness), 1e3 * found.relief, 1e3 * found.loss,
+            1e3 * found.relief_change, 1e3 * found.width_change, 1e3 * found.mass]
+
+
+class Picture:
+    """Draws on a bare figure once; `show_*` change data."""
+
+    def __init__(self, fig: Figure) -> None:
+        grid = fig.add_gridspec(2, 2, width_ratios=(1.12, 1), height_ratios=(1.25, 1), left=0.078,
+                                right=0.985, top=0.955, bottom=0.09, wspace=0.09, hspace=0.26)
+        ax = fig.add_subplot(grid[0, 0])
+        self.view = EndView(ax, z_low=-20.5)
+        ax.set_title(f"End view at fret {VIEW_FRET}, to scale", fontsize=10, pad=2)
+        keys = {}
+        for i, role in enumerate(LISTS):
+            left = 0.255 * i
+            swatch = ax.add_patch(Rectangle((left, -0.105), 0.05, 0.085, transform=ax.transAxes,
+                                            clip_on=False, edgecolor="#3a3029", lw=0.8))
+            keys[role] = swatch, ax.text(left + 0.06, -0.06, "", transform=ax.transAxes, fontsize=8.5,
+                                         va="center", ha="left", linespacing=1.1)
+        self.swatches = [swatch for swatch, _ in keys.values()]
+        bow = fig.add_subplot(grid[1, 0])
+        bow.set(ylim=BOW)
+        bow.set_title("Gap under a straightedge, strings on, rod slack", fontsize=10, pad=3)
+        bow.axhline(0, **style.REFERENCE)
+        # Functions, so that what they hold counts as backdrop: a changed wood redraws it once, and six
+        # numbers are
+        # the only texts drawn at every step.
+        self._keys, self._bow, self._marked = lambda: keys, lambda: bow, ()
+        self.band = bow.fill_between([0, 1], 0, 0, **style.BAND)
+        self.middle, = bow.plot([], [], **style.NOW)
+        self.ghost, = bow.plot([], [], **style.HELD)
+        self.gauges = Gauges(fig, grid[:, 1], ROWS)
+
+    def _mark(self, neck: Neck, system: str) -> None:
+        """Frets, axis labels and ticks of the gap, drawn anew only when the frets or the units change."""
+        bow, (unit, factor, _) = self._bow(), in_units("mm", system)
+        marked = neck.scale_length, neck.frets, unit
+        if marked == self._marked:
+            return
+        self._marked = marked
+        for old in (*bow.texts, *[line for line in bow.lines if line.get_gid() == "fret"]):
+            old.remove()
+        for n in (n for n in NUMBERED if n <= neck.frets):
+            x = 1e3 * float(neck.fret(n))
+            bow.axvline(x, color="#dddddd", lw=0.8, zorder=0, gid="fret")
+            bow.text(x, -0.085, str(n), fontsize=8, ha="center", va="bottom", color="#555555")
+        end = 1e3 * neck.end + 8
+        bow.set(xlim=(0, end), xlabel=f"from the nut ({unit})", ylabel=f"gap ({unit})")
+        mark_axis(bow.xaxis, 0, end, factor, 6)
+        mark_axis(bow.yaxis, *BOW, factor, 5)
+
+    def show_neck(self, neck: Neck, woods: dict[str, Species], system: str) -> None:
+        """The end view of `neck` (single values), its woods by role, and the frets."""
+        self._mark(neck, system)
+        self.view.show(neck, neck.fret(min(VIEW_FRET, neck.frets)))
+        here = appearing(len(neck.layup.stripes))
+        for role, (swatch, words) in self._keys().items():
+            said = f"{role}\n{woods[role].name}"
+            if words.get_text() != said:
+                words.set_text(said)
+            swatch.set_facecolor(tone(woods[role]) if role in here else "none")
+
+    def show_found(self, found: Evaluation, reference: Evaluation, held: tuple[Evaluation, Evaluation] | None,
+                   system: str) -> list[tuple[float, float, float]]:
+        """The gap and the gauges, `held` (its Evaluation, its reference) as a ghost. Returns the gauges'
+        bands."""
+        low, middle, high = band(1e3 * found.relief_curve)
+        self.band.set_data(1e3 * found.x, low, high)
+        self.middle.set_data(1e3 * found.x, middle)
+        if held:
+            self.ghost.set_data(1e3 * held[0].x, np.median(1e3 * held[0].relief_curve, axis=0))
+        else:
+            self.ghost.set_data([], [])
+        return self.gauges.show(rows(found, reference), rows(*held) if held else None, system)
