@@ -4,7 +4,7 @@ boards."""
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -82,3 +82,13 @@ def bisect(below: Callable[[Array], NDArray[np.bool_]], low: Array, high: Array,
         under = below(middle)
         low, high = np.where(under, middle, low), np.where(under, high, middle)
     return (low + high) / 2
+
+
+def in_batches(work: Callable[[slice], Any], draws: int, size: int = 250) -> list[Any]:
+    """What `work` returns for each slice of a few hundred draws: they stay in the processor's cache, far
+    faster than all at once.
+
+    >>> in_batches(lambda rows: (rows.start, rows.stop), 600)
+    [(0, 250), (250, 500), (500, 750)]
+    """
+    return [work(slice(i, i + size)) for i in range(0, draws, size)]

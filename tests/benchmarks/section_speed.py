@@ -25,9 +25,10 @@ from shapely import Polygon, box
 
 from tonewood.neck.layup.neck import Back, Bar, Channel, Fretboard, Neck, Outline, spread, striped
 from tonewood.neck.report.evaluation import evaluate
-from tonewood.neck.section.section import section, slot_share
+from tonewood.neck.section.regions import slot_share, slotted_shear
+from tonewood.neck.section.section import section, torsion
 from tonewood.strings.sets import string_set
-from tonewood.neck.section.torsion import _solved, shear_stiffness, slotted_shear, torsion
+from tonewood.neck.section.torsion import _solved, shear_stiffness
 from tonewood.wood.board import Board
 from tonewood.wood.species import species
 
@@ -115,7 +116,7 @@ def drawn(neck, x, twist):
         piece = wood.intersection(box(low, -50, high, 50))
         parts += [(q, modulus(stripe.board)) for q in getattr(piece, "geoms", [piece]) if q.area > 1e-6]
     f = neck.fretboard
-    depth, pitch = 1e3 * f.slot_depth, (neck.scale_length - x) * (1 - 2 ** (-1 / 12))
+    depth, pitch = 1e3 * f.slot_depth, neck.fret_pitch(x)
     if twist:
         C, G_yz = shear_stiffness(f.board)
         keep = slotted_shear(pitch, f.slot_depth, float(C[0] / G_yz), f.slot_fill)

@@ -13,8 +13,7 @@ from scipy.sparse.linalg import splu
 from skfem import Basis, ElementHex2, ElementQuad2, ElementVector, FacetBasis, LinearForm, MeshHex, MeshQuad
 
 from tonewood.neck.seasons.eigenstrain import rectangles, response, stack
-from tonewood.neck.section.section import slot_share
-from tonewood.neck.section.torsion import slotted_shear
+from tonewood.neck.section.regions import slot_share, slotted_shear
 from tonewood.neck.section.twist import opposed_halves
 from tonewood.neck.section.warping import unit_twist
 from tonewood.wood.elastic import Elastic, modulus_along, off_axis, orientation, rotate_compliance, swelling_tensor

@@ -13,8 +13,8 @@ from tonewood import checks
 from tonewood.neck.section.damping import loss_factor, stripe_shares
 from tonewood.neck.layup.neck import Neck
 from tonewood.materials import material
-from tonewood.neck.section.section import by_region, moduli, regions, section, slots
-from tonewood.neck.section.torsion import rectangle_constant, torsion
+from tonewood.neck.section.section import by_region, moduli, regions, section, slots, torsion
+from tonewood.neck.section.torsion import rectangle_constant
 from tonewood.sound.beam import Beam, Cause, Lump
 from tonewood.wood.loss import losses
 

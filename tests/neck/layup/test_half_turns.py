@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from tonewood.neck.layup.neck import Back, Channel, Fretboard, Layup, Neck, Outline, Stripe, spread
 from tonewood.neck.seasons.movement import movement
 from tonewood.neck.section.section import section
-from tonewood.neck.section.torsion import bending_twist
+from tonewood.neck.section.twist import bending_twist
 from tonewood.neck.layup.half_turns import TURNS, mirrored, paired, turned, turned_angles
 from tonewood.neck.report.turned_pairs import compare_turns
 from tonewood.wood.board import Board

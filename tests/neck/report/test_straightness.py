@@ -13,7 +13,7 @@ from tonewood.neck.load.relief import strung_neck
 from tonewood.neck.section.section import section
 from tonewood.neck.report.straightness import straightness
 from tonewood.strings.sets import string_set
-from tonewood.neck.section.torsion import bending_twist
+from tonewood.neck.section.twist import bending_twist
 from tonewood.wood.board import Board
 from tonewood.wood.elastic import rotate_compliance
 from tonewood.wood.species import species
@@ -39,7 +39,7 @@ def test_same_as_its_parts_at_many_stations(draws):
     moment = np.stack([np.interp(x, strung.x, row) for row in np.atleast_2d(strung.moment)])
     pulled = between(x, bending_twist(neck, moment if draws else moment[0], float(STRINGS.tension.sum()), x), first, last)
     s = section(neck, x)
-    assert found.stiffness == pytest.approx(even_stiffness(neck, s), rel=1e-3)
+    assert found.stiffness == pytest.approx(even_stiffness(s.here), rel=1e-3)
     assert found.twisting_stiffness == pytest.approx((last - first) / between(x, 1 / s.GJ, first, last), rel=1e-3)
     assert found.twist == pytest.approx(whole.twist, rel=3e-3) and found.relief_change == pytest.approx(whole.relief, rel=3e-3, abs=1e-7)
     assert found.side_bow == pytest.approx(whole.side_bow, rel=3e-3, abs=1e-9)

@@ -15,8 +15,9 @@ from sectionproperties.pre.geometry import CompoundGeometry
 from shapely import Polygon, box
 
 from tonewood.neck.layup.neck import Back, Bar, Channel, Fretboard, Layup, Neck, Outline, Stripe
-from tonewood.neck.section.section import section, slot_share
-from tonewood.neck.section.torsion import slotted_shear, torsion
+from tonewood.neck.section.regions import slot_share, slotted_shear
+from tonewood.neck.section.section import section, torsion
+
 from tonewood.wood.elastic import Elastic, orientation
 
 MM, GPA = 1e-3, 1e9
@@ -65,7 +66,7 @@ ONE = [(MAPLE, 60)]
 FIVE = [(MAPLE, 18), (DARK, 2), (SOFT, 20), (DARK, 2), (MAPLE, 18)]
 SEVEN = [(MAPLE, 12), (DARK, 1.5), (SOFT, 10), (MAPLE, 13), (SOFT, 10), (DARK, 1.5), (MAPLE, 12)]
 UNEVEN = [(SOFT, 20), (DARK, 6), (MAPLE, 34)]
-CARBON = (Bar(-9 * MM, 3 * MM, 7 * MM, 1 * MM), Bar(9 * MM, 3 * MM, 7 * MM, 1 * MM))
+CARBON = tuple(Bar(y * MM, width=3 * MM, depth=7 * MM, below=1 * MM) for y in (-9, 9))
 NECKS = {
     "C, one piece": neck(ONE, Back("C")),
     "D, one piece": neck(ONE, Back("D")),

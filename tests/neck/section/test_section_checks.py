@@ -11,11 +11,13 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from tonewood.neck.section import section as section_module
 from tonewood.neck.load.bow import glue_shear
 from tonewood.neck.layup.neck import Back, Bar, Channel, Fretboard, Layup, Neck, Outline, Stripe
-from tonewood.neck.seasons.eigenstrain import rectangles
-from tonewood.neck.section.section import Regions, regions, section, slot_share
+from tonewood.neck.seasons.eigenstrain import INTEGRALS, rectangles
+from tonewood.neck.section import stations
+from tonewood.neck.section.regions import Regions, slot_share
+from tonewood.neck.section.section import regions, section
+from tonewood.neck.section.stations import AtStations
 from tonewood.neck.section.torsion import orthotropic_rectangle, rectangle_constant
 from tonewood.neck.section.warping import unit_twist
 
@@ -45,10 +47,11 @@ def built(monkeypatch, blocks):
     E, width, height, y, z = np.array(blocks, dtype=float).T
     moments = rectangles(width * MM, height * MM, y * MM, z * MM)
     names = tuple(f"block {k}" for k in range(len(E)))
-    parts = Regions(np.array([0.1]), names, tuple(range(len(E))), None, *moments)
-    monkeypatch.setattr(section_module, "regions", lambda neck, x=None: parts)
-    neck = SimpleNamespace(pieces=[Known(e * GPA) for e in E], bars=(), channel=None)
-    return section(neck), moments, E * GPA
+    x = np.array([0.1])
+    parts = Regions(x=x, names=names, piece=tuple(range(len(E))), slotted=None, **dict(zip(INTEGRALS, moments, strict=True)))
+    monkeypatch.setattr(stations, "area_moments", lambda geometry, x: parts)
+    neck = SimpleNamespace(pieces=[Known(e * GPA) for e in E], bars=(), channel=None, geometry=None)
+    return AtStations(neck, x).section, moments, E * GPA
 
 
 def outline_moments(neck):

@@ -10,7 +10,11 @@ from hypothesis import strategies as st
 from tonewood.neck.section import torsion as torsion_module
 from tonewood.neck.layup.neck import Back, Bar, Channel, Fretboard, Layup, Neck, Outline, Stripe
 from tonewood.neck.section.section import regions, section
-from tonewood.neck.section.torsion import (bending_twist, orthotropic_rectangle, rectangle_constant, shear_stiffness, slotted_shear, torsion)
+from tonewood.neck.section.regions import slotted_shear
+from tonewood.neck.section.section import torsion
+from tonewood.neck.section.stations import at_stations
+from tonewood.neck.section.torsion import orthotropic_rectangle, rectangle_constant, shear_stiffness
+from tonewood.neck.section.twist import bending_twist
 from tonewood.neck.section.warping import unit_twist
 from tonewood.wood.board import Board
 from tonewood.wood.elastic import Elastic, off_axis, orientation
@@ -62,7 +66,7 @@ def five(outer=Wood(), accent=Wood(ring=90), centre=Wood(E_L=10 * GPA), treble=N
 
 FRETBOARD = Fretboard(Wood(ring=90, E_L=14 * GPA), 6 * MM, 2.5 * MM, 0.5)
 CHANNEL = Channel(6 * MM, 10 * MM, 0.0, 0.44)
-BARS = (Bar(-9 * MM, 3 * MM, 7 * MM), Bar(9 * MM, 3 * MM, 7 * MM))
+BARS = tuple(Bar(y * MM, width=3 * MM, depth=7 * MM) for y in (-9, 9))
 NECK = Neck(five(), Outline(), Back("D"), FRETBOARD, CHANNEL, BARS)
 NECKS = {"C": replace(NECK, back=Back("C")), "D": NECK, "V": replace(NECK, back=Back("V", 0.020, 0.022)), "no channel": replace(NECK, channel=None, bars=()),
          "one bar, off centre": replace(NECK, bars=BARS[:1]), "no slots": replace(NECK, fretboard=replace(FRETBOARD, slot_depth=0.0)),
@@ -143,13 +147,13 @@ def test_interpolated_stations_equal_solved_ones(name):
     neck = NECKS[name]
     x = np.array([0.0, 0.03, 0.11, 0.2, 0.33, 0.44, 0.4401, 0.46])
     t, parts = torsion(neck, x), regions(neck, x)
-    C, factor = torsion_module._stiffness(neck, parts)
-    slot = None if parts.slotted is None else (neck.scale_length, torsion_module._ratio_yz(neck), 0.5)
+    C = torsion_module._stiffness(at_stations(neck, x))
+    slot = None if parts.slotted is None else torsion_module._slot(neck)
     for k, at in enumerate(x):
         integrals = torsion_module._station(neck.geometry, C, slot, at, at)[:3]
         weight = np.ones(len(C))
         if parts.slotted is not None:
-            weight[parts.slotted] = factor[k]
+            weight[parts.slotted] = slotted_shear(neck.fret_pitch(at), neck.fretboard.slot_depth, slot[1], 0.5)
         assert t.GJ[k] == pytest.approx((integrals.T * C * weight[:, None]).sum(), rel=7e-4)
 
 

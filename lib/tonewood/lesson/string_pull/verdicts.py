@@ -17,7 +17,7 @@ from tonewood.neck.seasons.movement import between, movement
 from tonewood.neck.load.relief import relief
 from tonewood.neck.section.section import section
 from tonewood.strings.wire import tension_change
-from tonewood.neck.section.torsion import bending_twist
+from tonewood.neck.section.twist import bending_twist
 from tonewood.wood.facts import rule
 from tonewood.wood.moisture import equilibrium_moisture
 from tonewood.wood.species import species

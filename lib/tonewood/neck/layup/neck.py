@@ -4,12 +4,19 @@ Coordinates: x from the nut towards the body, y from bass to treble with 0 on th
 between neck and fretboard (wood of the neck below, fretboard above).
 """
 
-from dataclasses import dataclass, replace
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import KW_ONLY, dataclass, field, replace
 from functools import cached_property
+from typing import Any
 
 import numpy as np
+from numpy.typing import ArrayLike, NDArray
 
 from tonewood import checks
+from tonewood.draws import Draws
+from tonewood.materials import material
 from tonewood.wood.board import Board
 from tonewood.wood.spread import draw_boards
 
@@ -23,38 +30,42 @@ class Stripe:
     board: Board
     width: float
 
-    def __post_init__(self):
-        checks.number("stripe width", self.width, 0.0, 0.2, "m", _metres, open_low=True)
+    def __post_init__(self) -> None:
+        checks.length("stripe width", self.width, high=0.2)
 
 
 @dataclass(frozen=True)
 class Layup:
     """Stripes side by side from bass to treble, glued into one blank. Raises ValueError if there is none."""
 
-    stripes: tuple
+    stripes: tuple[Stripe, ...]
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         object.__setattr__(self, "stripes", tuple(self.stripes))
         if not self.stripes:
             raise ValueError("lay-up: 0 stripes given; accepted: at least 1 stripe")
-        checks.draw_count(**{f"stripe {i + 1}": s.board.draws and np.empty(s.board.draws) for i, s in enumerate(self.stripes)})
+        common_draws([s.board for s in self.stripes], "stripe")
 
     @property
-    def width(self):
+    def width(self) -> float:
         """Width of the blank, m."""
         return float(sum(s.width for s in self.stripes))
 
     @property
-    def edges(self):
+    def edges(self) -> NDArray[np.float64]:
         """y of the stripe edges (n + 1,), m, centred on the neck."""
         return np.concatenate([[0.0], np.cumsum([s.width for s in self.stripes])]) - self.width / 2
 
 
-def stripe_widths(count, blank_width=0.060, accent_width=0.002, centre_width=0.010):
-    """(role, width in m) of every stripe of a symmetric lay-up from bass to treble: "main" outside, thin "accent"s between, a "centre"
-    stripe if the count is odd and above 1. The main stripes share what the others leave.
+def stripe_widths(count: int, blank_width: float = 0.060, accent_width: float = 0.002, centre_width: float = 0.010
+                  ) -> tuple[tuple[str, float], ...]:
+    """(role, width in m) of every stripe of a symmetric lay-up from bass to treble: "main" outside, thin "accent"s between, a
+    "centre" stripe if the count is odd and above 1. The main stripes share what the others leave.
 
     Raises ValueError if nothing is left for them or the count is not a whole number of at least 1.
+
+    >>> stripe_widths(3)
+    (('main', 0.025), ('centre', 0.01), ('main', 0.025))
     """
     count = checks.whole("number of stripes", count, 1, 99)
     half = ["main" if i % 2 == 0 else "accent" for i in range(count // 2)]
@@ -69,8 +80,15 @@ def stripe_widths(count, blank_width=0.060, accent_width=0.002, centre_width=0.0
     return tuple((role, widths[role]) for role in roles)
 
 
-def striped(main, accent, centre, count, blank_width=0.060, accent_width=0.002, centre_width=0.010):
-    """A symmetric lay-up of `count` stripes of three Boards: see stripe_widths, which gives the widths (m). Raises ValueError."""
+def striped(main: Board, accent: Board, centre: Board, count: int, blank_width: float = 0.060, accent_width: float = 0.002,
+            centre_width: float = 0.010) -> Layup:
+    """A symmetric lay-up of `count` stripes of three Boards: see stripe_widths, which gives the widths (m). Raises ValueError.
+
+    >>> from tonewood.wood.species import species
+    >>> maple, wenge = Board(species("hard maple")), Board(species("wenge"))
+    >>> striped(maple, wenge, wenge, 5).edges.round(4).tolist()
+    [-0.03, 0.0, 0.03]
+    """
     boards = {"main": main, "accent": accent, "centre": centre}
     return Layup(tuple(Stripe(boards[role], width)
                        for role, width in stripe_widths(count, blank_width, accent_width, centre_width)))
@@ -84,12 +102,12 @@ class Outline:
     end_width: float = 0.056
     length: float = 0.470
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         for name in ("nut_width", "end_width"):
-            checks.number(name.replace("_", " "), getattr(self, name), 0.0, 0.2, "m", _metres, open_low=True)
-        checks.number("outline length", self.length, 0.0, 2.0, "m", _metres, open_low=True)
+            checks.length(name.replace("_", " "), getattr(self, name), high=0.2)
+        checks.length("outline length", self.length, high=2.0)
 
-    def width(self, x):
+    def width(self, x: ArrayLike) -> NDArray[np.float64]:
         """Width (m) at x (m), same shape as x."""
         return self.nut_width + (self.end_width - self.nut_width) * np.asarray(x, dtype=float) / self.length
 
@@ -98,28 +116,29 @@ class Outline:
 class Back:
     """Shape of the back: 'C' (ellipse), 'D' (fuller superellipse), 'V' (triangle), and the depth of wood under the fretboard (m).
 
-    Depth runs straight from the nut to `length`. exponent: of the superellipse |y/a|^p + |z/b|^p = 1, chosen from the shape unless given.
+    Depth runs straight from the nut to `length`. exponent: of the superellipse |y/a|^p + |z/b|^p = 1, chosen from the shape
+    unless given. Raises ValueError.
     """
 
     shape: str = "C"
     depth_nut: float = 0.0145
     depth_end: float = 0.0170
     length: float = 0.470
-    exponent: float = None
+    exponent: float | None = None
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         checks.choice("back shape", self.shape, BACK_EXPONENTS)
         for name in ("depth_nut", "depth_end", "length"):
-            checks.number(name.replace("_", " of wood at the "), getattr(self, name), 0.0, 2.0, "m", _metres, open_low=True)
+            checks.length(name.replace("_", " of wood at the "), getattr(self, name), high=2.0)
         if self.exponent is None:
             object.__setattr__(self, "exponent", BACK_EXPONENTS[self.shape])
         checks.number("back exponent", self.exponent, 1.0, 20.0)
 
-    def depth(self, x):
+    def depth(self, x: ArrayLike) -> NDArray[np.float64]:
         """Depth of wood (m) on the centre line at x (m)."""
         return self.depth_nut + (self.depth_end - self.depth_nut) * np.asarray(x, dtype=float) / self.length
 
-    def surface(self, y, half_width, depth):
+    def surface(self, y: ArrayLike, half_width: Draws, depth: Draws) -> NDArray[np.float64]:
         """z of the back (m, negative) at y for a section of that half width and depth (m); arrays broadcast."""
         inside = np.clip(1 - np.abs(np.asarray(y) / half_width) ** self.exponent, 0.0, None)
         return -depth * inside ** (1 / self.exponent)
@@ -136,11 +155,11 @@ class Fretboard:
     board: Board
     thickness: float = 0.006
     slot_depth: float = 0.0025
-    slot_fill: object = 0.5
+    slot_fill: Draws = 0.5
 
-    def __post_init__(self):
-        checks.number("fretboard thickness", self.thickness, 0.0, 0.05, "m", _metres, open_low=True)
-        checks.number("fret slot depth", self.slot_depth, 0.0, self.thickness, "m", _metres)
+    def __post_init__(self) -> None:
+        checks.length("fretboard thickness", self.thickness, high=0.05)
+        checks.length("fret slot depth", self.slot_depth, high=self.thickness, open_low=False)
         object.__setattr__(self, "slot_fill", checks.fraction("slot fill", self.slot_fill))
 
 
@@ -157,34 +176,38 @@ class Channel:
     end: float = 0.470
     rod_mass: float = 0.0
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         for name in ("width", "depth"):
-            checks.number(f"rod channel {name}", getattr(self, name), 0.0, 0.1, "m", _metres, open_low=True)
-        checks.number("rod channel end", self.end, self.start, 3.0, "m", _metres)
+            checks.length(f"rod channel {name}", getattr(self, name), high=0.1)
+        checks.length("rod channel end", self.end, self.start, 3.0, open_low=False)
         checks.number("rod mass", self.rod_mass, 0.0, 5.0, "kg/m")
+
+
+def _carbon(name: str) -> Any:
+    """A field that is that of a pultruded carbon bar (data/materials.csv) unless given."""
+    return field(default_factory=lambda: material("carbon_bar")[name].value)
 
 
 @dataclass(frozen=True)
 class Bar:
-    """A stiffening bar bonded into a slot from the top: centre at y = offset, width, depth, top at z = -below (m); modulus Pa, density kg/m3.
-
-    Defaults: pultruded carbon, 130 GPa (115 to 150), shear 5 GPa, 1550 kg/m3, loss factor 0.002: from memory, unverified.
-    """
+    """A stiffening bar bonded into a slot from the top: centre at y = offset, width, depth, top at z = -below (m); modulus and
+    shear modulus Pa, density kg/m3, loss factor: of a pultruded carbon bar unless given. Raises ValueError."""
 
     offset: float
+    _: KW_ONLY
     width: float = 0.003
     depth: float = 0.009
     below: float = 0.0
-    modulus: float = 130e9
-    density: float = 1550.0
-    loss: float = 0.002
-    shear_modulus: float = 5e9
+    modulus: float = _carbon("modulus")
+    density: float = _carbon("density")
+    loss: float = _carbon("loss_factor")
+    shear_modulus: float = _carbon("shear_modulus")
 
-    def __post_init__(self):
-        checks.number("bar offset", self.offset, -0.1, 0.1, "m", _metres)
+    def __post_init__(self) -> None:
+        checks.length("bar offset", self.offset, -0.1, 0.1, open_low=False)
         for name in ("width", "depth"):
-            checks.number(f"bar {name}", getattr(self, name), 0.0, 0.05, "m", _metres, open_low=True)
-        checks.number("bar top below the glue line", self.below, 0.0, 0.05, "m", _metres)
+            checks.length(f"bar {name}", getattr(self, name), high=0.05)
+        checks.length("bar top below the glue line", self.below, high=0.05, open_low=False)
         for name, unit in (("modulus", "Pa"), ("density", "kg/m3"), ("shear_modulus", "Pa")):
             checks.number(f"bar {name.replace('_', ' ')}", getattr(self, name), 0.0, None, unit, open_low=True)
         checks.number("bar loss factor", self.loss, 0.0, 1.0, open_high=True)
@@ -201,76 +224,116 @@ class Neck:
     outline: Outline
     back: Back
     fretboard: Fretboard
-    channel: Channel = None
-    bars: tuple = ()
+    channel: Channel | None = None
+    bars: tuple[Bar, ...] = ()
     scale_length: float = 0.648
     frets: int = 22
-    body_start: float = None
+    body_start: float | None = None
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         object.__setattr__(self, "bars", tuple(self.bars))
-        checks.number("scale length", self.scale_length, 0.2, 1.2, "m", _metres)
-        if int(checks.number("number of frets", self.frets, 1, 36)) != self.frets:
-            raise ValueError(f"number of frets: {self.frets:g} given; accepted: a whole number from 1 to 36")
+        checks.length("scale length", self.scale_length, 0.2, 1.2, open_low=False)
+        checks.whole("number of frets", self.frets, 1, 36)
         widest = float(np.max(self.outline.width([0.0, self.end])))
         if self.layup.width < widest - 1e-9:
-            raise ValueError(f"lay-up width: {1e3 * self.layup.width:.1f} mm given; accepted: at least {1e3 * widest:.1f} mm, the widest part of the outline")
+            raise ValueError(f"lay-up width: {1e3 * self.layup.width:.1f} mm given; accepted: at least {1e3 * widest:.1f} mm, "
+                             "the widest part of the outline")
         _no_overlap(self)
-        checks.draw_count(**{f"piece {i + 1}": b.draws and np.empty(b.draws) for i, b in enumerate(self.pieces)},
-                          slot_fill=self.fretboard.slot_fill)
+        self.draws
 
     @property
-    def end(self):
+    def end(self) -> float:
         """x (m) of the last fret."""
         return float(self.fret(self.frets))
 
-    def fret(self, n):
-        """Distance (m) of fret n (number or array; 0 is the nut) from the nut: L (1 - 2^(-n/12)), equal temperament."""
+    def fret(self, n: ArrayLike) -> NDArray[np.float64]:
+        """Distance (m) of fret n (number or array; 0 is the nut) from the nut: L (1 - 2^(-n/12)), equal temperament.
+
+        >>> round(float(example_neck().fret(12)), 6)
+        0.324
+        """
         n = np.asarray(n, dtype=float)
         if np.any((n < 0) | (n > self.frets)):
             raise ValueError(f"fret: {np.max(n):g} given; accepted: 0 to {self.frets}")
         return self.scale_length * (1 - 2 ** (-n / 12))
 
+    def fret_pitch(self, x: Draws) -> Draws:
+        """Distance (m) from a fret at x (m) to the next."""
+        return fret_pitch(self.scale_length, x)
+
     @property
-    def pieces(self):
+    def pieces(self) -> tuple[Board, ...]:
         """Every board: the stripes from bass to treble, then the fretboard."""
         return tuple(s.board for s in self.layup.stripes) + (self.fretboard.board,)
 
     @cached_property
-    def draws(self):
+    def draws(self) -> int | None:
         """Number of draws the boards (or the slot fill) carry, or None for a single neck."""
-        return checks.draw_count(**{f"piece {i}": b.draws and np.empty(b.draws) for i, b in enumerate(self.pieces)},
-                                 slot_fill=self.fretboard.slot_fill)
+        return common_draws(self.pieces, "piece", slot_fill=self.fretboard.slot_fill)
 
     @cached_property
-    def geometry(self):
+    def geometry(self) -> tuple[Any, ...]:
         """All that shapes the section, hashable; boards left out."""
-        return (tuple(s.width for s in self.layup.stripes), self.outline, self.back, self.fretboard.thickness, self.fretboard.slot_depth,
-                self.channel, self.bars)
+        return (tuple(s.width for s in self.layup.stripes), self.outline, self.back, self.fretboard.thickness,
+                self.fretboard.slot_depth, self.channel, self.bars)
 
-    def stations(self, count=40):
+    def stations(self, count: int = 40) -> NDArray[np.float64]:
         """x (m) of `count` stations from nut to last fret."""
         return np.linspace(0.0, self.end, count)
 
-    def with_pieces(self, boards):
+    def with_pieces(self, boards: Iterable[Board]) -> Neck:
         """The same neck with other boards, in the order of `pieces`. Raises ValueError if the number differs."""
         boards = tuple(boards)
         if len(boards) != len(self.pieces):
             raise ValueError(f"boards: {len(boards)} given; accepted: {len(self.pieces)} (stripes and fretboard)")
-        stripes = tuple(replace(s, board=b) for s, b in zip(self.layup.stripes, boards))
+        stripes = tuple(replace(s, board=b) for s, b in zip(self.layup.stripes, boards, strict=False))
         return replace(self, layup=Layup(stripes), fretboard=replace(self.fretboard, board=boards[-1]))
 
 
-def spread(neck, draws=1000, seed=0, kinship="different trees"):
-    """The same neck as `draws` possible necks: each board replaced by draws from its wood's natural spread (see wood.spread)."""
+def fret_pitch(scale_length: float, x: Draws) -> Draws:
+    """Distance (m) from a fret at x to the next, equal temperament: (L - x)(1 - 2^(-1/12)). Lengths in m.
+
+    >>> round(fret_pitch(0.648, 0.0), 5)
+    0.03637
+    """
+    return (scale_length - x) * (1 - 2 ** (-1 / 12))
+
+
+def common_draws(boards: Iterable[Board], what: str, **values: Draws | None) -> int | None:
+    """The number of draws that boards and values by name carry, None if none does. `what` the boards are called.
+
+    Raises ValueError that names the two that disagree.
+
+    >>> common_draws(example_neck().pieces, "piece", slot_fill=np.array([0.2, 0.5, 0.8]))
+    3
+    """
+    named = {f"{what} {i + 1}": b.draws and np.empty(b.draws) for i, b in enumerate(boards)}
+    return checks.draw_count(**named, **values)
+
+
+def spread(neck: Neck, draws: int = 1000, seed: int = 0, kinship: str = "different trees") -> Neck:
+    """The same neck as `draws` possible necks: each board replaced by draws from its wood's natural spread (see wood.spread).
+
+    >>> spread(example_neck(), 300).draws
+    300
+    """
     return neck.with_pieces(draw_boards(neck.pieces, draws, seed, kinship))
 
 
-def _metres(value):
-    return f"Lengths are in metres here; did you mean {value / 1000:g} m ({value:g} mm)?" if value >= 0.2 else None
+def example_neck(**changes: Any) -> Neck:
+    """A one-piece hard maple neck of the default sizes with an Indian rosewood board, or with `changes` to its fields.
+
+    >>> len(example_neck().pieces), round(example_neck(frets=24).end, 3)
+    (2, 0.486)
+    """
+    from tonewood.wood.species import species
+
+    layup = Layup((Stripe(Board(species("hard maple")), 0.060),))
+    board = Fretboard(Board(species("Indian rosewood")))
+    return replace(Neck(layup=layup, outline=Outline(), back=Back(), fretboard=board), **changes)
 
 
-def _no_overlap(neck):
+def _no_overlap(neck: Neck) -> None:
     """Bars must lie in the wood, clear of each other and of the channel, at the nut where the neck is smallest and at the end."""
     spans = []
     if neck.channel is not None:
@@ -281,15 +344,16 @@ def _no_overlap(neck):
     for x in (0.0, neck.end):
         a, b = float(neck.outline.width(x)) / 2, float(neck.back.depth(x))
         for name, left, right, depth in spans:
-            if max(abs(left), abs(right)) >= a:
-                raise ValueError(f"{name}: reaches {1e3 * max(abs(left), abs(right)):.1f} mm from the centre line at x = {1e3 * x:.0f} mm; "
+            reach = max(abs(left), abs(right))
+            if reach >= a:
+                raise ValueError(f"{name}: reaches {1e3 * reach:.1f} mm from the centre line at x = {1e3 * x:.0f} mm; "
                                  f"accepted: less than {1e3 * a:.1f} mm, the edge of the neck")
-            room = -float(neck.back.surface(max(abs(left), abs(right)), a, b))
+            room = -float(neck.back.surface(reach, a, b))
             if depth >= room:
-                raise ValueError(f"{name}: {1e3 * depth:.1f} mm deep at x = {1e3 * x:.0f} mm; accepted: less than {1e3 * room:.1f} mm, "
-                                 "or it comes out of the back")
+                raise ValueError(f"{name}: {1e3 * depth:.1f} mm deep at x = {1e3 * x:.0f} mm; accepted: less than "
+                                 f"{1e3 * room:.1f} mm, or it comes out of the back")
     ordered = sorted(spans, key=lambda s: s[1])
-    for first, second in zip(ordered, ordered[1:]):
+    for first, second in zip(ordered, ordered[1:], strict=False):
         if second[1] < first[2] - 1e-12:
-            raise ValueError(f"{first[0]} and {second[0]} overlap: one ends at y = {1e3 * first[2]:.1f} mm, the next begins at {1e3 * second[1]:.1f} mm; "
-                             "accepted: clear of each other")
+            raise ValueError(f"{first[0]} and {second[0]} overlap: one ends at y = {1e3 * first[2]:.1f} mm, the next begins at "
+                             f"{1e3 * second[1]:.1f} mm; accepted: clear of each other")

@@ -155,3 +155,15 @@ def glue_shear(shear_force: Draws, first_moment: Draws, EI: Draws, width: Draws 
     EI = number("bending stiffness", EI, 0.0, unit="N m2", open_low=True)
     flow = np.asarray(shear_force) * first_moment / EI
     return flow if width is None else flow / length("width of the glue line", width)
+
+
+def evened(x: Array, EI: Draws, first: float, last: float) -> Draws:
+    """The even bending stiffness (N m2), a float or (D,), that bows as much at mid-span between `first` and
+    `last` (m) as EI (S,) or (D, S) at stations x. Source: unit-load integral of Euler-Bernoulli bending under
+    an even moment.
+
+    >>> round(float(evened(np.linspace(0.0, 0.5, 6), np.full(6, 40.0), 0.1, 0.4)), 6)
+    40.0
+    """
+    sag = (1 / np.asarray(EI)) @ chord_matrix(x, [(first + last) / 2], first, last)[0]
+    return (last - first) ** 2 / 8 / sag

@@ -19,7 +19,7 @@ from tonewood.neck.layup.neck import Neck
 from tonewood.neck.load.bow import bending, chord_matrix, second_order, stations_checked
 from tonewood.neck.load.joint import Joint
 from tonewood.neck.load.setup import Setup, string_moment
-from tonewood.neck.section.section import moduli, regions, section, slots
+from tonewood.neck.section.stations import AtStations, at_stations
 from tonewood.strings.wire import StringSet
 from tonewood.wood.facts import rule
 
@@ -37,7 +37,7 @@ class Strung:
     neck's (…, S), moment (…, S) of the strings (N m), pull (…) of all strings (N), frets (F,), bridge: x (m),
     shown: how many stations lie on the neck, extra: other curvature (…, S) 1/m, side_curvature (…, S) 1/m, EA
     (…, S) N or None, second: the strings act on the bowed neck, joint: x (m) of the body joint or None, neck:
-    the Neck or None.
+    the Neck or None, here: its section at the stations on the neck, or None.
     """
 
     x: Array
@@ -55,6 +55,7 @@ class Strung:
     second: bool = True
     joint: float | None = None
     neck: Neck | None = field(default=None, repr=False, compare=False)
+    here: AtStations | None = field(default=None, repr=False, compare=False)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -180,7 +181,8 @@ def strung_neck(neck: Neck, strings: StringSet, setup: Setup = Setup(), joint: J
         """On the neck (…, n) and beyond it, as at its end: (…, S)."""
         return value[..., np.minimum(np.arange(x.size), n - 1)]
 
-    s = section(neck, on_neck)
+    here = at_stations(neck, on_neck)
+    s = here.section
     tension = np.asarray(strings.tension)
     extra = _curvature_at(curvature, x)
     draw_count(**{"the neck": neck.draws and np.empty(neck.draws), "tension": tension[..., 0],
@@ -197,7 +199,7 @@ def strung_neck(neck: Neck, strings: StringSet, setup: Setup = Setup(), joint: J
     own = bare / EI
     return Strung(x=x, EI=EI, z_bar=z_bar, EA=held(s.EA), moment=moment, pull=tension.sum(-1), bridge=bridge,
                   frets=np.asarray(neck.fret(np.arange(1, neck.frets + 1))), shown=n, own=own, joint=begins,
-                  extra=extra * own + _turn(joint, x, begins, moment), second=second_order, neck=neck,
+                  extra=extra * own + _turn(joint, x, begins, moment), second=second_order, neck=neck, here=here,
                   side_curvature=np.where(off | (x >= begins), 0.0, side))
 
 
@@ -236,11 +238,10 @@ def fret_wedge(neck: Neck, interference: Draws, count: int = 40) -> tuple[Array,
     slots leave it, would like to be longer by interference / fret pitch. Raises ValueError.
     """
     interference = np.asarray(length("interference of the tang", interference, -1e-4, 3e-4, open_low=False))
-    parts = regions(neck, np.linspace(0.0, neck.end, count))
+    here = at_stations(neck, neck.stations(count))
+    parts, s = here.regions, here.section
     if parts.slotted is None:
         raise ValueError("fret slot depth: 0 m given; accepted: above 0 m when tangs are to wedge the slots")
-    s = section(neck, parts.x)
-    E = moduli(neck, parts)[..., parts.slotted, None] * slots(neck, parts)
-    pitch = (neck.scale_length - parts.x) * (1.0 - 2.0 ** (-1.0 / 12.0))
-    push = E * interference[..., None] / pitch
-    return parts.x, -push * (parts.Sz[parts.slotted] - s.z_bar * parts.area[parts.slotted]) / s.EI
+    E = here.moduli[..., parts.slotted, None] * here.slots
+    push = E * interference[..., None] / neck.fret_pitch(here.x)
+    return here.x, -push * (parts.Sz[parts.slotted] - s.z_bar * parts.area[parts.slotted]) / s.EI

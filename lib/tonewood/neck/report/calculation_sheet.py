@@ -63,7 +63,7 @@ def links(neck, strings, place, rod=Rod(), target=0.0002, setup=Setup(), joint=J
         Link("boards", "lengthwise movement per 1 % moisture, stripes less fretboard", "µm/m", 0,
              1e4 * (mean(lambda b: b.swelling_xyz[..., 0, 0]) - board.swelling_xyz[..., 0, 0])),
         Link("section", f"bending stiffness EI at fret {READ}", "N·m²", 0, parts.EI[..., at]),
-        Link("section", "bending stiffness EI, one number for the whole neck", "N·m²", 0, even_stiffness(neck, parts)),
+        Link("section", "bending stiffness EI, one number for the whole neck", "N·m²", 0, even_stiffness(parts.here)),
         Link("section", "weight, nut to last fret", "g", 0, 1e3 * np.trapezoid(parts.mass_per_length, parts.x, axis=-1)),
         Link("strings", "pull of all strings", "N", 0, float(np.sum(strings.tension))),
         Link("strings", f"their moment at fret {READ}", "N·m", 2, slack.moment[..., int(np.argmin(np.abs(slack.x - float(neck.fret(READ)))))]),

@@ -1,70 +1,83 @@
 """One whole design evaluated at once: stiffness, relief, loss factor, seasonal movement, weight. What the bench figure shows."""
 
+from __future__ import annotations
+
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
+from numpy.typing import NDArray
 
-from tonewood.neck.load.bow import chord_matrix
-from tonewood.neck.section.damping import composite_loss
-from tonewood.neck.load.setup import Setup
-from tonewood.neck.seasons.movement import movement
+from tonewood.draws import Draws, band_table
+from tonewood.neck.layup.neck import Neck
+from tonewood.neck.load.bow import evened
+from tonewood.neck.load.joint import Joint
 from tonewood.neck.load.relief import relief
-from tonewood.neck.section.section import section
+from tonewood.neck.load.setup import Setup
+from tonewood.neck.seasons.movement import Moisture, movement
+from tonewood.neck.section.damping import composite_loss
+from tonewood.neck.section.stations import AtStations, at_stations
+from tonewood.strings.wire import StringSet
+
+if TYPE_CHECKING:
+    import pandas
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Evaluation:
     """What a neck does; each value a float or (D,), SI.
 
-    stiffness: one number for the whole neck, N·m2: the even EI that would bow as much between first and last fret under an even moment.
-    relief: largest gap under the strings, rod slack, m; relief_curve (F + 1,) or (D, F + 1) at x (F + 1,), the nut and every fret. loss: in bending.
-    relief_change, width_change (at the last fret), fret_end (each side): from the first to the second moisture content, m.
-    mass: neck from nut to last fret with fretboard, bars and rod, without head and hardware, kg.
+    stiffness: one number for the whole neck, N·m2: the even EI that would bow as much between first and last fret under an even
+    moment. relief: largest gap under the strings, rod slack, m; relief_curve (F + 1,) or (D, F + 1) at x (F + 1,), the nut and every
+    fret. loss: in bending. relief_change, width_change (at the last fret), fret_end (each side): from the first to the second
+    moisture content, m. mass: neck from nut to last fret with fretboard, bars and rod, without head and hardware, kg.
     """
 
-    x: np.ndarray
-    stiffness: object
-    relief: object
-    relief_curve: np.ndarray
-    loss: object
-    relief_change: object
-    width_change: object
-    fret_end: object
-    mass: object
+    x: NDArray[np.float64]
+    stiffness: Draws
+    relief: Draws
+    relief_curve: NDArray[np.float64]
+    loss: Draws
+    relief_change: Draws
+    width_change: Draws
+    fret_end: Draws
+    mass: Draws
 
-    def table(self):
+    def table(self) -> pandas.DataFrame:
         """DataFrame with units: one row, or the 5, 50 and 95 % points of the draws."""
-        import pandas as pd
-        columns = {"stiffness EI (N·m2)": self.stiffness, "relief (mm)": 1e3 * self.relief, "loss factor (1/1000)": 1e3 * self.loss,
-                   "relief change (mm)": 1e3 * self.relief_change, "width change at last fret (mm)": 1e3 * self.width_change,
-                   "fret ends, each side (mm)": 1e3 * self.fret_end, "weight (g)": 1e3 * self.mass}
-        if np.ndim(self.stiffness) == 0:
-            return pd.DataFrame({k: [float(v)] for k, v in columns.items()}, index=["value"])
-        draws = np.size(self.stiffness)
-        return pd.DataFrame({k: np.percentile(np.broadcast_to(v, draws), [5, 50, 95]) for k, v in columns.items()}, index=["5 %", "50 %", "95 %"])
+        return band_table({"stiffness EI (N·m2)": self.stiffness, "relief (mm)": 1e3 * self.relief,
+                           "loss factor (1/1000)": 1e3 * self.loss, "relief change (mm)": 1e3 * self.relief_change,
+                           "width change at last fret (mm)": 1e3 * self.width_change,
+                           "fret ends, each side (mm)": 1e3 * self.fret_end, "weight (g)": 1e3 * self.mass})
 
 
-def even_stiffness(neck, s=None):
+def even_stiffness(neck: Neck | AtStations) -> Draws:
     """The even bending stiffness (N·m2) that bows as much as the tapering neck at mid-span of the fretted length. Float or (D,).
 
-    s: the neck's Section if it is at hand. Source: unit-load integral of Euler-Bernoulli bending.
+    >>> from tonewood.neck.layup.neck import example_neck
+    >>> round(float(even_stiffness(example_neck())), 1)
+    0.0
     """
-    s = section(neck) if s is None else s
-    first, last = float(neck.fret(1)), neck.end
-    middle = (first + last) / 2
-    sag = (1 / s.EI) @ chord_matrix(s.x, [middle], first, last)[0]
-    return (last - first) ** 2 / 8 / sag
+    here = at_stations(neck)
+    return evened(here.x, here.section.EI, float(here.neck.fret(1)), here.neck.end)
 
 
-def evaluate(neck, strings, start, end, setup=Setup(), count=40, joint=None):
-    """Evaluate a neck under `strings` (StringSet), and from moisture `start` to `end` (fractions; forms as for movement). Returns Evaluation.
+def evaluate(neck: Neck, strings: StringSet, start: Moisture, end: Moisture, setup: Setup = Setup(), count: int = 40,
+             joint: Joint | None = None) -> Evaluation:
+    """Evaluate a neck under `strings`, and from moisture `start` to `end` (fractions; forms as for movement). Returns Evaluation.
 
-    count: stations along the neck; 16 are within 0.03 % of 40 for a straight taper. joint: with the body, as for relief. Raises ValueError.
+    count: stations along the neck; 16 are within 0.03 % of 40 for a straight taper. joint: with the body, as for relief. Raises
+    ValueError.
+
+    >>> from tonewood.neck.layup.neck import example_neck
+    >>> from tonewood.strings.sets import string_set
+    >>> round(1e3 * float(evaluate(example_neck(), string_set("six"), 0.08, 0.06).mass))
+    0
     """
     bent = relief(neck, strings, setup, joint, count=count)
-    x = bent.x                                     # the same stations for all, so that the section is worked out once
-    s = section(neck, x)
-    moved = movement(neck, start, end, x)
-    curve = np.concatenate([bent.deflection[..., :1], bent.at_fret], -1)
-    return Evaluation(np.concatenate([x[:1], bent.fret_positions]), even_stiffness(neck, s), bent.maximum, curve, composite_loss(neck, stations=x), moved.relief, moved.width_end,
-                      moved.fret_end, np.trapezoid(s.mass_per_length, s.x, axis=-1))
+    here = bent.strung.here                        # the same stations for all, so that the section is worked out once
+    moved = movement(here, start, end)
+    return Evaluation(x=np.concatenate([here.x[:1], bent.fret_positions]), stiffness=even_stiffness(here), relief=bent.maximum,
+                      relief_curve=np.concatenate([bent.deflection[..., :1], bent.at_fret], -1), loss=composite_loss(here),
+                      relief_change=moved.relief, width_change=moved.width_end, fret_end=moved.fret_end,
+                      mass=np.trapezoid(here.section.mass_per_length, here.x, axis=-1))

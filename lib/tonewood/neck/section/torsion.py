@@ -1,208 +1,194 @@
-"""Torsional stiffness of the neck and the twist that moisture or string load puts into it.
+"""Torsional stiffness of the neck, whole and by region.
 
-Each station's section (stripes, fretboard, channel, bars) is solved once by neck.warping at reference moduli; a few stations are solved
-and the rest interpolated. Draws need no new solution. Keeping the strains of the reference bounds GJ from above, keeping its stresses
-bounds it from below (theorems of least energy), for any other moduli:
+Each station's section (stripes, fretboard, channel, bars) is solved once by section.warping at reference moduli; a few stations are
+solved and the rest interpolated. Draws need no new solution. Keeping the strains of the reference bounds GJ from above, keeping its
+stresses bounds it from below (theorems of least energy), for any other moduli:
 
     (GJ_0)^2 / sum S_r (integral of tau_0^2 over r)  <=  GJ  <=  sum C_r (integral of gamma_0^2 over r)
 
 The geometric mean is returned with half the distance between the bounds. Both are exact to first order in the moduli.
 """
 
+from __future__ import annotations
+
 from dataclasses import dataclass, field
 from functools import lru_cache
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
+from numpy.typing import ArrayLike, NDArray
 
 from tonewood import checks
-from tonewood.neck.section.section import regions, section
+from tonewood.draws import Draws, single
+from tonewood.neck.layup.neck import Neck, fret_pitch
+from tonewood.neck.section.regions import slotted_shear
 from tonewood.neck.section.warping import unit_twist
-from tonewood.wood.elastic import rotate_compliance
+from tonewood.wood.board import Board
+from tonewood.wood.elastic import Elastic, rotate_compliance
+
+if TYPE_CHECKING:
+    import pandas
+
+    from tonewood.neck.section.stations import AtStations
 
 GRID = 0.05          # reference moduli are rounded to 5 % of each other, so that most slider moves find a solved section
 _COLUMNS = np.sin(np.linspace(-np.pi / 2, np.pi / 2, 13))
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Torsion:
     """Torsion at S stations; R regions in the order of section.regions.
 
     GJ: N m2, (S,) or (D, S). error: relative half distance between its bounds, same shape (mesh error, below 0.3 %, comes on top).
-    shares: (R, S) part of the energy of twisting in each region, sums to 1. shear_xy, shear_xz: (R, S) integral over the region of the
-    shear stress when the neck is twisted 1 rad/m [N m]; _y and _z the same weighted with y and z [N m2]. shares and all after it belong to the
-    reference moduli (the mean of the draws, rounded), with reference: (S,) their GJ [N m2].
+    shares: (R, S) part of the energy of twisting in each region, sums to 1. shear_xy, shear_xz: (R, S) integral over the region of
+    the shear stress when the neck is twisted 1 rad/m [N m]; _y and _z the same weighted with y and z [N m2]. shares and all after
+    it belong to the reference moduli (the mean of the draws, rounded), with reference: (S,) their GJ [N m2].
     """
 
-    x: np.ndarray
-    names: tuple
-    GJ: np.ndarray
-    error: np.ndarray
-    shares: np.ndarray
-    shear_xy: np.ndarray
-    shear_xz: np.ndarray
-    shear_xy_y: np.ndarray = field(repr=False)
-    shear_xy_z: np.ndarray = field(repr=False)
-    shear_xz_y: np.ndarray = field(repr=False)
-    shear_xz_z: np.ndarray = field(repr=False)
-    reference: np.ndarray = field(repr=False)
+    x: NDArray[np.float64]
+    names: tuple[str, ...]
+    GJ: NDArray[np.float64]
+    error: NDArray[np.float64]
+    shares: NDArray[np.float64]
+    shear_xy: NDArray[np.float64]
+    shear_xz: NDArray[np.float64]
+    shear_xy_y: NDArray[np.float64] = field(repr=False)
+    shear_xy_z: NDArray[np.float64] = field(repr=False)
+    shear_xz_y: NDArray[np.float64] = field(repr=False)
+    shear_xz_z: NDArray[np.float64] = field(repr=False)
+    reference: NDArray[np.float64] = field(repr=False)
 
-    def twist_rate(self, gamma_xy, gamma_xz):
+    def twist_rate(self, gamma_xy: ArrayLike, gamma_xz: ArrayLike) -> NDArray[np.float64]:
         """Twist (rad/m), (S,) or (D, S), of a neck whose regions want the free shear strains gamma_xy, gamma_xz: each (R,) or (D, R).
 
         Reciprocity: twist = sum over regions of (integral of tau of unit twist) x free strain / GJ. Positive turns y towards z.
         Raises ValueError if the number of regions differs.
         """
-        gamma_xy, gamma_xz = np.asarray(gamma_xy, dtype=float), np.asarray(gamma_xz, dtype=float)
-        for name, value in (("gamma_xy", gamma_xy), ("gamma_xz", gamma_xz)):
+        free = []
+        for name, given in (("gamma_xy", gamma_xy), ("gamma_xz", gamma_xz)):
+            value = np.asarray(given, dtype=float)
             if value.ndim == 0 or value.shape[-1] != len(self.names):
-                raise ValueError(f"{name}: shape {value.shape} given; accepted: one value for each of the {len(self.names)} regions along the last axis")
-        return gamma_xy @ (self.shear_xy / self.reference) + gamma_xz @ (self.shear_xz / self.reference)
+                raise ValueError(f"{name}: shape {value.shape} given; accepted: one value for each of the {len(self.names)} "
+                                 "regions along the last axis")
+            free.append(value)
+        return free[0] @ (self.shear_xy / self.reference) + free[1] @ (self.shear_xz / self.reference)
 
-    def table(self):
+    def table(self) -> pandas.DataFrame:
         """DataFrame: one row per station; GJ is the mean over draws if there are any; energy share of each region."""
         import pandas as pd
-        mean = (lambda v: v.mean(0)) if self.GJ.ndim > 1 else (lambda v: v)
-        return pd.DataFrame({"x (mm)": 1e3 * self.x, "GJ (N·m2)": mean(self.GJ), "bound on error (%)": 100 * mean(self.error),
-                             **{f"share of {n} (%)": 100 * s for n, s in zip(self.names, self.shares)}})
+
+        return pd.DataFrame({"x (mm)": 1e3 * self.x, "GJ (N·m2)": single(self.GJ), "bound on error (%)": 100 * single(self.error),
+                             **{f"share of {n} (%)": 100 * s for n, s in zip(self.names, self.shares, strict=True)}})
 
 
-def rectangle_constant(a, b):
+def rectangle_constant(a: Draws, b: Draws) -> Draws:
     """Torsion constant J (m4) of a rectangle with sides a, b (m), either way round: J = 2 x integral of the stress function.
 
     Source: Saint-Venant's series, as in any text on elasticity: a b^3 [1/3 - 64 b/(pi^5 a) sum tanh(n pi a / 2b)/n^5], n odd.
+
+    >>> round(float(rectangle_constant(1.0, 1.0)), 4)
+    0.1406
     """
-    a, b = checks.number("side", a, 0.0, None, "m", open_low=True), checks.number("side", b, 0.0, None, "m", open_low=True)
+    a, b = (checks.number("side", side, 0.0, None, "m", open_low=True) for side in (a, b))
     a, b = np.maximum(a, b), np.minimum(a, b)
     n = np.arange(1, 40, 2)
     series = (np.tanh(n * np.pi * np.divide(a, b)[..., None] / 2) / n**5.0).sum(-1)
     return a * b**3 * (1 / 3 - 64 / np.pi**5 * b / a * series)
 
 
-def orthotropic_rectangle(width, height, G_xy, G_xz):
+def orthotropic_rectangle(width: Draws, height: Draws, G_xy: Draws, G_xz: Draws) -> Draws:
     """GJ (N m2) of a rectangle, width along y, height along z (m), of one wood with shear moduli G_xy, G_xz (Pa).
 
     Source: stretching y by sqrt(G_xz) and z by sqrt(G_xy) turns it into the isotropic problem (Lekhnitskii).
+
+    >>> round(float(orthotropic_rectangle(0.05, 0.02, 1e9, 1e9) / (1e9 * rectangle_constant(0.05, 0.02))), 12)
+    1.0
     """
     G_xy, G_xz = (checks.number("shear modulus", G, 0.0, None, "Pa", open_low=True) for G in (G_xy, G_xz))
     return rectangle_constant(width * np.sqrt(G_xz), height * np.sqrt(G_xy)) / np.sqrt(G_xy * G_xz)
 
 
-def slotted_shear(pitch, depth, ratio, fill):
-    """Share of its shear stiffness that the slotted layer keeps in torsion.
-
-    pitch, depth (m) of the slots; ratio: G_xy/G_yz of the board; fill: 0 open … 1 tangs that bear fully. All broadcast. Estimated: fit to this
-    project's plane finite elements of a twisted board with slots, pitch 13-35 mm, depth 2-3.5 mm, ratio 1-8: rms 0.015, worst 0.04.
-    """
-    kappa = pitch / (2 * 1.315 * (ratio / 3.2) ** 0.45 * depth)
-    open_share = 1 - np.tanh(kappa) / kappa
-    return open_share + fill * (1 - open_share)
-
-
-def shear_stiffness(board):
-    """Shear stiffness of a board in neck axes with no other stress: C_xy, C_xz and cross term, Pa, shape (3,) or (D, 3); and G_yz (Pa).
+def shear_stiffness(board: Board) -> tuple[NDArray[np.float64], Draws]:
+    """Shear stiffness of a board in neck axes with no other stress: C_xy, C_xz and cross term, Pa, (3,) or (D, 3); and G_yz (Pa).
 
     The cross term is there when the rings are neither flat nor square: shear across then also shears along.
+
+    >>> from tonewood.wood.species import species
+    >>> (1e-9 * shear_stiffness(Board(species("hard maple")))[0]).round(2).tolist()
+    [0.0]
     """
-    S = _in_neck_axes(board)
+    S = compliance_in_neck_axes(board)
     xz, xy, cross = S[..., 4, 4], S[..., 5, 5], S[..., 4, 5]
     scale = np.asarray(board.E_L / board.species.modulus)
     C = np.stack([xz, xy, -cross], -1) / (xz * xy - cross**2)[..., None] * scale[..., None]
     return C, scale / S[..., 3, 3]
 
 
-def _in_neck_axes(board):
-    """Compliance (..., 6, 6) of the board's wood, not scaled to the board, in neck axes."""
+def compliance_in_neck_axes(board: Board) -> NDArray[np.float64]:
+    """Compliance (..., 6, 6), 1/Pa, of the board's wood, not scaled to the board, in neck axes.
+
+    >>> from tonewood.wood.species import species
+    >>> compliance_in_neck_axes(Board(species("hard maple"))).shape
+    (6, 6)
+    """
     elastic, Q = board.species.elastic, board.Q
     return _rotated(elastic, Q.tobytes()) if Q.ndim == 2 else rotate_compliance(elastic.compliance, Q)
 
 
 @lru_cache(maxsize=256)
-def _rotated(elastic, Q):
+def _rotated(elastic: Elastic, Q: bytes) -> NDArray[np.float64]:
     S = rotate_compliance(elastic.compliance, np.frombuffer(Q).reshape(3, 3))
     S.setflags(write=False)
     return S
 
 
-def torsion(neck, x=None):
-    """Torsion of a neck at stations x (S,), m (None: neck.stations()). Returns Torsion. Raises ValueError for stations off the neck."""
-    parts = regions(neck, x)
-    C, factor = _stiffness(neck, parts)
+def solved_torsion(here: AtStations) -> Torsion:
+    """Torsion of a neck at its stations; ask AtStations.torsion, which keeps it."""
+    neck, parts, x = here.neck, here.regions, here.x
+    C = _stiffness(here)
     mean = C.mean(0) if C.ndim == 3 else C
     scale = mean[:, :2].mean()
     ratio = np.exp(GRID * np.round(np.log(mean[:, :2] / scale) / GRID))
     cross = GRID * np.round(mean[:, 2] / np.sqrt(mean[:, 0] * mean[:, 1]) / GRID) * np.sqrt(ratio[:, 0] * ratio[:, 1])
     reference = np.concatenate([ratio, cross[:, None]], 1)
-    fill = round(float(np.mean(neck.fretboard.slot_fill)) / GRID) * GRID
-    slot = (neck.scale_length, _ratio_yz(neck), fill) if parts.slotted is not None else None
-    fields = np.empty((12, len(parts.names), len(parts.x)))
-    for low, high, here in _stretches(neck, parts.x):
-        if here.any():
-            fields[..., here] = _interpolated(neck.geometry, reference.tobytes(), slot, low, high, parts.x[here])
+    slot = None if parts.slotted is None else _slot(neck)
+    fields = np.empty((12, len(parts.names), len(x)))
+    for low, high, inside in _stretches(neck, x):
+        if inside.any():
+            fields[..., inside] = _interpolated(neck.geometry, reference.tobytes(), slot, low, high, x[inside])
     strain, stress, flow = fields[:3], fields[3:6], fields[6:12] * scale
 
-    slotted = np.ones((len(parts.names), len(parts.x)))
-    if parts.slotted is not None:
-        slotted[parts.slotted] = slotted_shear(_pitch(neck, parts.x), neck.fretboard.slot_depth, slot[1], fill)
+    factor: Draws = 1.0
+    slotted = np.ones((len(parts.names), len(x)))
+    if slot is not None:
+        pitch, depth = neck.fret_pitch(x), neck.fretboard.slot_depth
+        factor, slotted[parts.slotted] = (slotted_shear(pitch, depth, slot[1], fill) for fill in (here.slot_fill, slot[2]))
     GJ_0 = np.einsum("rk,krs,rs->s", reference, strain, slotted)
     S = np.stack([C[..., 1], C[..., 0], -C[..., 2]], -1) / (C[..., 0] * C[..., 1] - C[..., 2] ** 2)[..., None]
     upper = _summed(C, strain, parts.slotted, factor)
     lower = GJ_0**2 / _summed(S, stress, parts.slotted, 1 / factor)
     shares = np.einsum("rk,krs,rs->rs", reference, strain, slotted) / GJ_0
-    return Torsion(parts.x, parts.names, np.sqrt(upper * lower), (upper - lower) / (upper + lower), shares, *flow, GJ_0 * scale)
+    names = ("shear_xy", "shear_xz", "shear_xy_y", "shear_xy_z", "shear_xz_y", "shear_xz_z")
+    return Torsion(x=x, names=parts.names, GJ=np.sqrt(upper * lower), error=(upper - lower) / (upper + lower), shares=shares,
+                   reference=GJ_0 * scale, **dict(zip(names, flow, strict=True)))
 
 
-def bending_twist(neck, moment, tension=0.0, x=None, beam=None, twist=None):
-    """Twist (rad/m), (S,) or (D, S), from bending and pull where the grain runs at a slope: wood sheared by stress along the neck.
-
-    moment: N m, positive for forward bow (strings' pull), (S,) or a number; tension: N in the strings, carried by the wood as compression.
-    Reciprocity with the free shear strain (shear per strain along x) x (strain along x). Positive turns y towards z. First order in the coupling.
-    beam, twist: the neck's Section and Torsion at x if they are at hand.
-    """
-    parts = regions(neck, x)
-    beam, twist = section(neck, x) if beam is None else beam, torsion(neck, x) if twist is None else twist
-    xy, xz = _couplings(neck, parts)
-    # two bending planes: [EI EI_cross; EI_cross EI_side] [curvature; side curvature] = [-moment; 0]
-    whole = beam.EI * beam.EI_side - beam.EI_cross**2
-    curvature, side = -moment * beam.EI_side / whole, moment * beam.EI_cross / whole
-    centre = -tension / beam.EA - curvature * beam.z_bar - side * beam.y_bar
-
-    def worked(coupling, flow, flow_y, flow_z):
-        return centre * (coupling @ flow) + curvature * (coupling @ flow_z) + side * (coupling @ flow_y)
-
-    return (worked(xy, twist.shear_xy, twist.shear_xy_y, twist.shear_xy_z) + worked(xz, twist.shear_xz, twist.shear_xz_y, twist.shear_xz_z)) / twist.reference
+def _stiffness(here: AtStations) -> NDArray[np.float64]:
+    """Shear stiffness of every region, (R, 3) or (D, R, 3), Pa, without the slots."""
+    own = [shear_stiffness(board)[0] for board in here.neck.pieces]
+    along, across, cross = ([stiffness[..., k] for stiffness in own] for k in range(3))
+    return np.stack([here.per_region(along, lambda bar: bar.shear_modulus), here.per_region(across, lambda bar: bar.shear_modulus),
+                     here.per_region(cross, lambda bar: 0.0)], -1)
 
 
-def _couplings(neck, parts):
-    """Shear strain xy and xz per strain along x of every region, (R,) or (D, R); none in a bar."""
-    pairs = []
-    for board in neck.pieces:
-        S = _in_neck_axes(board)
-        pairs.append((S[..., 5, 0] / S[..., 0, 0], S[..., 4, 0] / S[..., 0, 0]))
-    own = [pairs[p] if p >= 0 else (0.0, 0.0) for p in parts.piece]
-    return tuple(np.stack(np.broadcast_arrays(*(np.asarray(c[k]) for c in own)), -1) for k in range(2))
-
-
-def _stiffness(neck, parts):
-    """Shear stiffness of every region, (R, 3) or (D, R, 3), without the slots; and the slots' factor, (S,) or (D, S)."""
-    own = [shear_stiffness(board)[0] for board in neck.pieces]
-    values = [own[p] if p >= 0 else np.array([1.0, 1.0, 0.0]) * neck.bars[-1 - p].shear_modulus for p in parts.piece]
-    factor = np.ones(len(parts.x))
-    if parts.slotted is not None:
-        fill = neck.fretboard.slot_fill
-        factor = slotted_shear(_pitch(neck, parts.x), neck.fretboard.slot_depth, _ratio_yz(neck), fill if np.ndim(fill) == 0 else np.asarray(fill)[:, None])
-    return np.stack(np.broadcast_arrays(*values), -2), factor
-
-
-def _ratio_yz(neck):
+def _slot(neck: Neck) -> tuple[float, float, float]:
+    """What the slots of the reference hang on, rounded: scale length (m), G_xy/G_yz of the board, fill."""
     C, G_yz = shear_stiffness(neck.fretboard.board)
-    return round(float(np.mean(C[..., 0]) / np.mean(G_yz)), 2)
+    fill = round(float(np.mean(neck.fretboard.slot_fill)) / GRID) * GRID
+    return neck.scale_length, round(float(np.mean(C[..., 0]) / np.mean(G_yz)), 2), fill
 
 
-def _pitch(neck, x):
-    return (neck.scale_length - x) * (1 - 2 ** (-1 / 12))
-
-
-def _summed(values, integrals, slotted, factor):
+def _summed(values: NDArray[np.float64], integrals: NDArray[np.float64], slotted: int | None, factor: Draws) -> NDArray[np.float64]:
     """Sum over regions and the three components, (S,) or (D, S); `factor` multiplies the region `slotted`."""
     total = values.reshape(values.shape[:-2] + (-1,)) @ np.moveaxis(integrals, 0, 1).reshape(-1, integrals.shape[-1])
     if slotted is None:
@@ -210,7 +196,7 @@ def _summed(values, integrals, slotted, factor):
     return total + (factor - 1) * (values[..., slotted, :] @ integrals[:, slotted])
 
 
-def _stretches(neck, x):
+def _stretches(neck: Neck, x: NDArray[np.float64]) -> list[tuple[float, float, NDArray[np.bool_]]]:
     """Stretches of neck over which the section changes smoothly, and which stations lie in them: (low, high, mask)."""
     channel = neck.channel
     cuts = [0.0, neck.end, neck.scale_length] + ([] if channel is None else [channel.start, channel.end])
@@ -223,7 +209,8 @@ def _stretches(neck, x):
 
 
 @lru_cache(maxsize=64)
-def _solved(geometry, reference, slot, low, high):
+def _solved(geometry: Any, reference: bytes, slot: tuple[float, float, float] | None, low: float, high: float
+            ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Solved places (N,) in a stretch and their integrals (12, R, N), divided by width x height cubed so that they hardly vary."""
     count = 4 if high - low > 0.15 else 3 if high - low > 0.05 else 2
     places = (low + high) / 2 - (high - low) / 2 * np.cos(np.pi * np.arange(count) / (count - 1))
@@ -232,7 +219,8 @@ def _solved(geometry, reference, slot, low, high):
     return places, np.stack([_station(geometry, stiffness, slot, at, inside) / _size(geometry, at) for at in places], -1)
 
 
-def _interpolated(geometry, reference, slot, low, high, x):
+def _interpolated(geometry: Any, reference: bytes, slot: tuple[float, float, float] | None, low: float, high: float,
+                  x: NDArray[np.float64]) -> NDArray[np.float64]:
     """The integrals at x (n,), (12, R, n): one polynomial through the solved places."""
     places, values = _solved(geometry, reference, slot, low, high)
     others = [np.delete(places, k) for k in range(len(places))]
@@ -240,12 +228,13 @@ def _interpolated(geometry, reference, slot, low, high, x):
     return values @ weights * _size(geometry, x)
 
 
-def _size(geometry, x):
+def _size(geometry: Any, x: Draws) -> Draws:
     _, outline, back, board_thickness, *_ = geometry
     return outline.width(x) * (back.depth(x) + board_thickness) ** 3
 
 
-def _station(geometry, stiffness, slot, x, inside):
+def _station(geometry: Any, stiffness: NDArray[np.float64], slot: tuple[float, float, float] | None, x: float, inside: float
+             ) -> NDArray[np.float64]:
     """The 12 integrals (12, R) of one station; `inside` is a place in the same stretch that tells whether the channel is there."""
     widths, outline, back, board_thickness, slot_depth, channel, bars = geometry
     a, depth = float(outline.width(x)) / 2, float(back.depth(x))
@@ -254,7 +243,7 @@ def _station(geometry, stiffness, slot, x, inside):
     if slot is not None:
         scale_length, ratio, fill = slot
         stiffness = stiffness.copy()
-        stiffness[len(widths) + 1] *= slotted_shear((scale_length - x) * (1 - 2 ** (-1 / 12)), slot_depth, ratio, fill)
+        stiffness[len(widths) + 1] *= slotted_shear(fret_pitch(scale_length, x), slot_depth, ratio, fill)
 
     stripes = np.concatenate([[0.0], np.cumsum(widths)]) - sum(widths) / 2
     spans = [(bar.offset - bar.width / 2, bar.offset + bar.width / 2) for bar in bars]
@@ -269,7 +258,7 @@ def _station(geometry, stiffness, slot, x, inside):
     caps = 1 - 0.015 * np.arange(len(lines), 0, -1)
     room = -float(back.surface(reach, a, depth))
 
-    def curves(y):
+    def curves(y: NDArray[np.float64]) -> NDArray[np.float64]:
         # lines run level as far out as bars and channel reach, beyond that in proportion to the back, so that none ever meets another
         floor = np.maximum(-back.surface(y, a, depth), 1e-3 * depth)
         level = np.minimum(lines[:, None], caps[:, None] * np.maximum(floor, room))
@@ -294,7 +283,7 @@ def _station(geometry, stiffness, slot, x, inside):
     return np.concatenate([t.strain, t.stress, t.flow, [t.flow_y[0], t.flow_z[0], t.flow_y[1], t.flow_z[1]]])
 
 
-def _edges(cuts, a):
+def _edges(cuts: NDArray[np.float64], a: float) -> NDArray[np.float64]:
     """Column edges: every cut inside the section, with a sine-spaced grid between that is finer at the sides."""
     cuts = np.unique(np.round(np.concatenate([cuts[np.abs(cuts) < a * (1 - 1e-3)], [-a, a]]), 9))
     grid = a * _COLUMNS[1:-1]

@@ -1,44 +1,94 @@
-"""Twist that moisture puts into a neck through slanting grain.
+"""Twist that moisture, or the pull of the strings, puts into a neck through slanting grain.
 
-A piece whose grain slants would, free, shear as it moves with moisture: gamma = 2 a dM, a the swelling tensor in neck axes. Glued up, the
-section twists by the shear that its unit twist works through (reciprocity, see neck.torsion). Positive turns y towards z: seen from
-the body towards the nut, the treble side rises as x grows.
+A piece whose grain slants would, free, shear as it moves with moisture: gamma = 2 a dM, a the swelling tensor in neck axes; pulled
+along the neck it shears too. Glued up, the section twists by the shear that its unit twist works through (reciprocity, see
+section.torsion). Positive turns y towards z: seen from the body towards the nut, the treble side rises as x grows.
 """
 
+from __future__ import annotations
+
 import numpy as np
+from numpy.typing import ArrayLike, NDArray
 
 from tonewood import checks
-from tonewood.neck.section.section import regions
-from tonewood.neck.section.torsion import rectangle_constant, torsion
+from tonewood.draws import Draws
+from tonewood.neck.layup.neck import Neck
+from tonewood.neck.section.stations import AtStations, at_stations
+from tonewood.neck.section.torsion import compliance_in_neck_axes, rectangle_constant
 
 LENGTH, ACROSS, UP = 0, 1, 2
+"""The neck's axes x, y, z."""
 
 
-def opposed_halves(shear, width, height):
+def opposed_halves(shear: Draws, width: float, height: float) -> Draws:
     """Rate of twist (rad/m) of a block whose left and right halves have free shears -shear and +shear (gamma_xz), one material.
 
-    width, height in m; shear a strain, float or (D,). rate = 2 shear * (mid-plane integral of the stress function) / J of the rectangle;
-    close to shear / width for a flat block. Source: Saint-Venant series for the rectangle. Raises ValueError.
+    width, height in m; shear a strain, float or (D,). rate = 2 shear * (mid-plane integral of the stress function) / J of the
+    rectangle; close to shear / width for a flat block. Source: Saint-Venant series for the rectangle. Raises ValueError.
+
+    >>> round(float(opposed_halves(0.001, 0.045, 0.020)), 4)
+    0.0
     """
-    b = checks.number("width", width, 0.0, unit="m", open_low=True)
-    h = checks.number("height", height, 0.0, unit="m", open_low=True)
+    b, h = checks.length("width", width), checks.length("height", height)
     n = np.arange(1, 200, 2)
     sech = 1 / np.cosh(np.minimum(n * np.pi * b / (2 * h), 700.0))
     middle = h**3 / 6 - 16 * h**3 / np.pi**4 * np.sum(sech / n**4)
     return 2 * np.asarray(checks.number("free shear", shear, -0.2, 0.2)) * middle / rectangle_constant(b, h)
 
 
-def twist_rate(neck, x, change, twist=None):
+def twist_rate(neck: Neck | AtStations, change: NDArray[np.float64], x: ArrayLike | None = None) -> NDArray[np.float64]:
     """Rate of twist (rad/m) from a change of moisture, (S,) or (D, S).
 
-    x: stations (S,) m; change: moisture change of every piece, (P,) or (D, P), in the order of neck.pieces. Zero, without further work, when
-    no piece slants. twist: the neck's Torsion at x if it is at hand.
+    change: moisture change of every piece, (P,), (D, P) or (D, T, P) for T moments (the rate then (D, T, S)), in the order of
+    neck.pieces; x: stations (S,) m. Zero, without further work, when no piece slants.
+
+    >>> from tonewood.neck.layup.neck import example_neck
+    >>> twist_rate(example_neck(), np.array([-0.02, -0.02]), [0.1, 0.2]).tolist()
+    [0.0, 0.0]
     """
-    parts = regions(neck, x)
-    shears = []
-    for axis in (ACROSS, UP):
-        own = [2 * piece.swelling_xyz[..., LENGTH, axis] * change[..., i] for i, piece in enumerate(neck.pieces)]
-        shears.append(np.stack(np.broadcast_arrays(*(own[p] if p >= 0 else 0.0 for p in parts.piece)), -1))
+    here = at_stations(neck, x)
+    shears = [here.per_region([2 * beside(piece.swelling_xyz[..., LENGTH, axis], change) * change[..., i]
+                               for i, piece in enumerate(here.neck.pieces)], lambda bar: 0.0) for axis in (ACROSS, UP)]
     if max(np.max(np.abs(shear)) for shear in shears) < 1e-12:
-        return np.zeros(shears[0].shape[:-1] + (len(parts.x),))
-    return (torsion(neck, x) if twist is None else twist).twist_rate(*shears)
+        return np.zeros(shears[0].shape[:-1] + (len(here.x),))
+    return here.torsion.twist_rate(*shears)
+
+
+def beside(value: Draws, change: NDArray[np.float64]) -> Draws:
+    """A value of a board, a number or (D,), ready to stand beside moistures (D, T) of T moments: (D, 1); as it is without moments.
+
+    change: what tells, moisture of every piece, (P,), (D, P) or (D, T, P).
+
+    >>> beside(np.ones(5), np.ones((5, 12, 3))).shape, beside(1.0, np.ones(3))
+    ((5, 1), 1.0)
+    """
+    return np.asarray(value)[:, None] if np.ndim(value) and change.ndim == 3 else value
+
+
+def bending_twist(neck: Neck | AtStations, moment: Draws, tension: float = 0.0, x: ArrayLike | None = None) -> NDArray[np.float64]:
+    """Twist (rad/m), (S,) or (D, S), from bending and pull where the grain runs at a slope: wood sheared by stress along the neck.
+
+    moment: N m, positive for forward bow (strings' pull), (S,) or a number; tension: N in the strings, carried by the wood as
+    compression; x: stations (S,) m. Reciprocity with the free shear strain (shear per strain along x) x (strain along x). First
+    order in the coupling.
+
+    >>> from tonewood.neck.layup.neck import example_neck
+    >>> bending_twist(example_neck(), 5.5, 450.0, [0.1, 0.2]).round(9).tolist()
+    [0.0, 0.0]
+    """
+    here = at_stations(neck, x)
+    beam, twist = here.section, here.torsion
+    compliance = [compliance_in_neck_axes(board) for board in here.neck.pieces]
+    # shear strain per strain along x of every region, none in a bar
+    xy, xz = (here.per_region([S[..., shear, 0] / S[..., 0, 0] for S in compliance], lambda bar: 0.0) for shear in (5, 4))
+    # two bending planes: [EI EI_cross; EI_cross EI_side] [curvature; side curvature] = [-moment; 0]
+    whole = beam.EI * beam.EI_side - beam.EI_cross**2
+    curvature, side = -moment * beam.EI_side / whole, moment * beam.EI_cross / whole
+    centre = -tension / beam.EA - curvature * beam.z_bar - side * beam.y_bar
+
+    def worked(coupling: NDArray[np.float64], flow: NDArray[np.float64], flow_y: NDArray[np.float64],
+               flow_z: NDArray[np.float64]) -> NDArray[np.float64]:
+        return centre * (coupling @ flow) + curvature * (coupling @ flow_z) + side * (coupling @ flow_y)
+
+    return (worked(xy, twist.shear_xy, twist.shear_xy_y, twist.shear_xy_z)
+            + worked(xz, twist.shear_xz, twist.shear_xz_y, twist.shear_xz_z)) / twist.reference
