@@ -1,95 +1,89 @@
-"""Predictions and questions of the grain lesson, and its number by hand; outcomes and right answers are computed when they are asked for."""
+"""Predictions and questions of the grain lesson; outcomes and right answers are computed when asked for."""
 
-from dataclasses import dataclass
+from __future__ import annotations
 
 import numpy as np
 
-from tonewood.lesson.grain.figure import across, along, moisture_change, moves
+from tonewood.lesson.grain.model import across, along, moisture_change, moves
 from tonewood.lesson.grain.verdicts import ONE_IN_15
-from tonewood.panel.questions import ask, ask_number, predict
+from tonewood.panel.questions import Prediction, Question, ask, ask_number, predict
 from tonewood.wood.species import species
 
 MAPLE = "hard maple"
 
 
-def guess_run_out():
+def guess_run_out() -> Prediction:
     """Prediction: what 1 in 15 costs."""
-    def outcome(_):
+    def outcome(_: object) -> str:
         left = [100 * (1 - along(species(MAPLE).elastic, ring, ONE_IN_15, 0.0)) for ring in (0, 90)]
         return f"Computed for {MAPLE}: {left[0]:.1f} % flat-sawn, {left[1]:.1f} % quarter-sawn."
-    return predict("The grain runs out of the face by 1 in 15. How much stiffness along the neck does that cost?", ["about 1 %", "about 4 %", "about 15 %", "about 30 %"], outcome)
+    return predict("The grain runs out of the face by 1 in 15. How much stiffness along the neck does that "
+                   "cost?", ["about 1 %", "about 4 %", "about 15 %", "about 30 %"], outcome)
 
 
-def guess_turn():
+def guess_turn() -> Prediction:
     """Prediction: turning the rings of a straight-grained board."""
-    def outcome(_):
+    def outcome(_: object) -> str:
         flat, quarter = (along(species(MAPLE).elastic, ring, 0.0, 0.0) for ring in (0, 90))
-        (wide_flat, _), (wide_quarter, _) = (moves(species(MAPLE), ring, moisture_change(30)) for ring in (0, 90))
-        return (f"Computed for {MAPLE}: stiffness along the board changes by {100 * abs(quarter / flat - 1):.1f} %, the change in width from {abs(wide_flat):.2f} to "
-                f"{abs(wide_quarter):.2f} mm.")
-    return predict("Turn a straight-grained blank from flat-sawn to quarter-sawn. What changes most?", ["stiffness along the neck", "movement in width", "weight"], outcome)
+        wide = [abs(moves(species(MAPLE), ring, moisture_change(30.0))[0]) for ring in (0, 90)]
+        return (f"Computed for {MAPLE}: stiffness along the board changes by "
+                f"{100 * abs(quarter / flat - 1):.1f} %, the change in width from {wide[0]:.2f} to "
+                f"{wide[1]:.2f} mm.")
+    return predict("Turn a straight-grained blank from flat-sawn to quarter-sawn. What changes most?",
+                   ["stiffness along the neck", "movement in width", "weight"], outcome)
 
 
-def guess_rift():
+def guess_rift() -> Prediction:
     """Prediction: squeezing a rift-sawn softwood."""
-    def outcome(_):
-        flat, rift, quarter = (100 * across(species("Sitka spruce").elastic, ring, 0.0, 0.0)[1] for ring in (0, 45, 90))
-        return f"Computed for Sitka spruce, in % of the stiffness along the grain: flat-sawn {flat:.1f}, rift {rift:.1f}, quarter-sawn {quarter:.1f}."
-    return predict("Squeeze a spruce block between its faces: rings flat, upright, or at 45°. The block at 45° gives …", ["more than either of the others", "something in between",
-                                                                                                                "less than either of the others"], outcome)
+    def outcome(_: object) -> str:
+        flat, rift, quarter = (100 * across(species("Sitka spruce").elastic, ring, 0.0, 0.0)[1]
+                               for ring in (0, 45, 90))
+        return (f"Computed for Sitka spruce, in % of the stiffness along the grain: flat-sawn {flat:.1f}, "
+                f"rift {rift:.1f}, quarter-sawn {quarter:.1f}.")
+    return predict("Squeeze a spruce block between its faces: rings flat, upright, or at 45°. The block at "
+                   "45° gives …",
+                   ["more than either of the others", "something in between",
+                    "less than either of the others"], outcome)
 
 
-@dataclass(frozen=True)
-class RunOut:
-    """1 in 15 worked by hand: angle (degrees), the three parts of E_L/E, and the ratio E/E_L by hand, by the library and by the shortcut."""
-
-    angle: float
-    stretch: float
-    shear: float
-    squeeze: float
-    by_hand: float
-    by_library: float
-    by_shortcut: float
-
-
-def run_out_by_hand(wood=MAPLE, rise=1.0, run=15.0):
-    """Stiffness left at `rise` in `run` for a flat-sawn board, from the constants of its L-R plane. Returns RunOut."""
-    from tonewood.lesson.grain.figure import shortcut
-    e = species(wood).elastic
-    angle = np.arctan(rise / run)
-    c2, s2 = np.cos(angle) ** 2, np.sin(angle) ** 2
-    stretch, squeeze = c2**2, s2**2 * e.E_L / e.E_R
-    shear = s2 * c2 * (e.E_L / e.G_LR - 2 * e.nu_LR)
-    degrees = float(np.degrees(angle))
-    return RunOut(degrees, stretch, shear, squeeze, 1 / (stretch + shear + squeeze), float(along(e, 0.0, degrees, 0.0)), float(shortcut(e, 0.0, degrees, 0.0, 2.0)))
-
-
-def answer_angle():
+def answer_angle() -> Question:
     """Question: run-out from a ruler."""
-    return ask_number("On the side of a blank one grain line climbs 20 mm over a length of 250 mm. What is the run-out, in degrees?", lambda: float(np.degrees(np.arctan(20 / 250))),
-                      "°", 0.15, "Rise over run is the tangent of the angle.", f"20 ÷ 250 = 0.08; the angle with that tangent is {np.degrees(np.arctan(0.08)):.1f}°, about 1 in 12.5.",
-                      slips=[(lambda: 20 / 250, "That is the slope itself, or the angle in radians; turn it into degrees."), (lambda: 8.0, "That is the slope in %, not in degrees.")])
+    return ask_number("On the side of a blank one grain line climbs 20 mm over a length of 250 mm. What is "
+                      "the run-out, in degrees?", lambda: float(np.degrees(np.arctan(20 / 250))),
+                      "°", 0.15, "Rise over run is the tangent of the angle.",
+                      f"20 ÷ 250 = 0.08; the angle with that tangent is {np.degrees(np.arctan(0.08)):.1f}°, "
+                      "about 1 in 12.5.",
+                      slips=[(lambda: 20 / 250,
+                              "That is the slope itself, or the angle in radians; turn it into degrees."),
+                             (lambda: 8.0, "That is the slope in %, not in degrees.")])
 
 
-def answer_width():
+def answer_width() -> Question:
     """Question: width change of a quarter-sawn blank."""
-    def change(ring):
-        return abs(moves(species("black cherry"), ring, moisture_change(30))[0])
-    return ask_number("A 60 mm wide, quarter-sawn blank of black cherry goes from a 45 % shop to a 30 % house. By how many millimetres does it get narrower?",
-                      lambda: change(90), "mm", 0.03, "Set it above, or: 60 mm × movement on the quarter × change of moisture.",
-                      f"60 mm × {species('black cherry').swelling[1]:.3f} % per 1 % × {100 * abs(moisture_change(30)):.1f} % moisture = {change(90):.2f} mm.",
-                      slips=[(lambda: change(0), "That is the flat-sawn blank."), (lambda: 60 * 0.15 * species("black cherry").swelling[1],
-                                                                                "Moisture does not fall by 15 % when the humidity does: look at the curve of lesson 02.")])
+    def change(ring: float) -> float:
+        return abs(moves(species("black cherry"), ring, moisture_change(30.0))[0])
+    return ask_number("A 60 mm wide, quarter-sawn blank of black cherry goes from a 45 % shop to a 30 % "
+                      "house. By how many millimetres does it get narrower?",
+                      lambda: change(90), "mm", 0.03,
+                      "Set it above, or: 60 mm × movement on the quarter × change of moisture.",
+                      f"60 mm × {species('black cherry').swelling[1]:.3f} % per 1 % × "
+                      f"{100 * abs(moisture_change(30.0)):.1f} % moisture = {change(90):.2f} mm.",
+                      slips=[(lambda: change(0), "That is the flat-sawn blank."),
+                             (lambda: 60 * 0.15 * species("black cherry").swelling[1],
+                              "Moisture does not fall by 15 % when the humidity does: look at the curve of "
+                              "lesson 02.")])
 
 
-def answer_dive():
+def answer_dive() -> Question:
     """Question: in which blank run-out costs more."""
     labels = {"the flat-sawn blank": "There the grain dives towards the ray, the stiffer way across.",
-              "the quarter-sawn blank": "There the grain dives along the rings' tangent, which is softer and shears more easily.",
+              "the quarter-sawn blank":
+                  "There the grain dives along the rings' tangent, which is softer and shears more easily.",
               "both the same": "The plane in which the grain dives differs, and so do its constants."}
 
-    def right():
+    def right() -> str:
         flat, quarter = (along(species(MAPLE).elastic, ring, 4.0, 0.0) for ring in (0, 90))
         return "both the same" if abs(flat - quarter) < 1e-3 else list(labels)[int(quarter < flat)]
-    return ask("Two hard maple blanks, both with 4° of run-out through the face. Which one loses more stiffness?", labels, right,
-               "Set 4° above and turn the ring angle.", "Run-out in a quarter-sawn blank tilts the grain towards T, in a flat-sawn one towards R.")
+    return ask("Two hard maple blanks, both with 4° of run-out through the face. Which one loses more "
+               "stiffness?", labels, right, "Set 4° above and turn the ring angle.",
+               "Run-out in a quarter-sawn blank tilts the grain towards T, in a flat-sawn one towards R.")
