@@ -1,14 +1,26 @@
-"""String formulas: worked values independently derived from geometry and T = mu (2 L f)^2, limits, and refusals."""
+"""String formulas: worked values independently derived from geometry and T = mu (2 L f)^2, limits, and
+refusals."""
 
 import numpy as np
 import pytest
-from hypothesis import given, strategies as st
+from hypothesis import given
+from hypothesis import strategies as st
 
-from tonewood.strings import pitch
 from tonewood.materials import material
+from tonewood.strings import pitch
 from tonewood.strings.sets import SETS, string_set
-from tonewood.strings.wire import (WRAPS, String, StringSet, cents, frequency_for, inharmonicity, nut_force, plain, tension_change,
-                                   tension_for, wound)
+from tonewood.strings.wire import (
+    String,
+    StringSet,
+    cents,
+    frequency_for,
+    inharmonicity,
+    nut_force,
+    plain,
+    tension_change,
+    tension_for,
+    wound,
+)
 
 
 def test_plain_e4_c3_1():
@@ -19,7 +31,8 @@ def test_plain_e4_c3_1():
     assert np.sqrt(tension * string.mass_per_length) == pytest.approx(0.1699, abs=1e-4)
 
 
-@pytest.mark.parametrize("diameter, frequency, expected", [(0.330e-3, 246.942, 68.77), (0.432e-3, 195.998, 74.24)])
+@pytest.mark.parametrize("diameter, frequency, expected", [(0.330e-3, 246.942, 68.77),
+                                                           (0.432e-3, 195.998, 74.24)])
 def test_plain_b_and_g_c3_2(diameter, frequency, expected):
     assert tension_for(plain(diameter).mass_per_length, 0.648, frequency) == pytest.approx(expected, abs=0.01)
 
@@ -32,7 +45,8 @@ def test_six_string_set_c3_3():
 
 
 def test_fret_places_c3_5():
-    assert pitch.fret_position(0.648, [1, 7, 8, 12, 22]) == pytest.approx([0.036369, 0.215512, 0.239786, 0.324, 0.466161], abs=5e-7)
+    assert pitch.fret_position(0.648, [1, 7, 8, 12, 22]) == pytest.approx(
+        [0.036369, 0.215512, 0.239786, 0.324, 0.466161], abs=5e-7)
 
 
 def test_wound_mass_is_that_of_a_helix_of_wire():
@@ -88,7 +102,8 @@ def test_thin_wrap_limit_is_the_plain_string_times_pi_over_four_of_the_skin():
 
 
 def test_inharmonicity_agrees_with_the_round_string_form():
-    """B = pi^3 E d^4 / (64 T L^2), stiff-string theory; 1.11e-4 for 0.432 mm, E 205 GPa, T 74.2 N, L 0.648 m."""
+    """B = pi^3 E d^4 / (64 T L^2), stiff-string theory; 1.11e-4 for 0.432 mm, E 205 GPa, T 74.2 N, L 0.648
+    m."""
     string = plain(0.432e-3, modulus=205e9)
     assert inharmonicity(string.bending_stiffness, 74.2, 0.648) == pytest.approx(1.11e-4, rel=5e-3)
 
@@ -125,7 +140,8 @@ def test_multi_scale_raises_bass_tension_only():
 
 def test_a_string_near_its_strength_says_so():
     strings = StringSet((plain(0.254e-3),), ("G4",), 0.648)
-    assert strings.tension_breaking_share[0] == pytest.approx(strings.tension[0] / (np.pi / 4 * 0.254e-3**2) / 2200e6)
+    assert strings.tension_breaking_share[0] == pytest.approx(strings.tension[0] / (np.pi / 4 * 0.254e-3**2) /
+                                                              2200e6)
     assert "break" in strings.cautions[0] and "unverified" in strings.cautions[0]
 
 
@@ -144,8 +160,10 @@ def test_nut_force_of_a_small_break_angle():
 def test_wire_constants_come_from_the_table_with_their_status():
     wire = material("music_wire")
     string = plain(0.33e-3)
-    assert (string.density, string.modulus) == (wire["density"].value, wire["modulus"].value) == (7850.0, 205e9)
-    assert wire["modulus"].low == 195e9 and wire["modulus"].unit == "Pa" and wire["modulus"].status == "from memory"
+    assert (string.density, string.modulus) == (wire["density"].value, wire["modulus"].value) == (7850.0,
+                                                                                                  205e9)
+    assert wire["modulus"].low == 195e9 and wire["modulus"].unit == "Pa" and wire[
+        "modulus"].status == "from memory"
 
 
 def test_other_wraps_weigh_by_their_density():

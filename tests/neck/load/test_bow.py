@@ -1,8 +1,10 @@
-"""The bow kernel against closed forms, differential-equation solvers and energy; glue-line shear against worked sections."""
+"""The bow kernel against closed forms, differential-equation solvers and energy; glue-line shear against
+worked sections."""
 
 import numpy as np
 import pytest
-from hypothesis import given, settings, strategies as st
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from scipy.integrate import solve_bvp, solve_ivp
 
 from tonewood.neck.load.bow import bending, bow, chord_matrix, glue_shear, second_order
@@ -20,13 +22,16 @@ def test_constant_curvature_closed_form_c3_6():
     middle = (FRETS[0] + FRETS[-1]) / 2
     assert 1e3 * at_fret[[6, 7]] == pytest.approx([0.3387, 0.3473], abs=6e-5)
     assert 1e3 * bow(x, curvature, [middle], FRETS[0], FRETS[-1])[0] == pytest.approx(0.3483, abs=6e-5)
-    assert bow(x, curvature, [middle], FRETS[0], FRETS[-1])[0] == pytest.approx(curvature[0] * (FRETS[-1] - FRETS[0]) ** 2 / 8, rel=1e-12)
+    assert bow(x, curvature, [middle], FRETS[0],
+               FRETS[-1])[0] == pytest.approx(curvature[0] * (FRETS[-1] - FRETS[0])**2 / 8, rel=1e-12)
 
 
 def test_any_curvature_agrees_with_the_differential_equation():
     """Independently derived: w'' = -c integrated by a Runge-Kutta solver, then the chord taken off."""
-    curve = lambda x: 0.012 + 0.01 * np.sin(9 * x) - 0.03 * x**2
-    path = solve_ivp(lambda x, w: [w[1], -curve(x)], (0, SCALE), [0, 0], dense_output=True, rtol=1e-11, atol=1e-14).sol
+    def curve(x):
+        return 0.012 + 0.01 * np.sin(9 * x) - 0.03 * x**2
+    path = solve_ivp(lambda x, w: [w[1], -curve(x)], (0, SCALE), [0, 0], dense_output=True, rtol=1e-11,
+                     atol=1e-14).sol
     ends = path([FRETS[0], FRETS[-1]])[0]
     expected = path(FRETS)[0] - np.interp(FRETS, FRETS[[0, -1]], ends)
     for count, error in ((41, 4e-7), (241, 1e-8)):
@@ -36,10 +41,13 @@ def test_any_curvature_agrees_with_the_differential_equation():
 
 def test_strings_on_the_bowed_neck_agree_with_a_boundary_value_solver():
     """Independently derived: w'' = -(M + P w) / EI with w = 0 at nut and bridge, tapered EI, collocation."""
-    EI = lambda x: 260 + 220 * x / 0.46
-    M = lambda x: 440 * (0.0115 + 0.002 * x / 0.46)
+    def EI(x):
+        return 260 + 220 * x / 0.46
+    def M(x):
+        return 440 * (0.0115 + 0.002 * x / 0.46)
     grid = np.linspace(0, SCALE, 200)
-    found = solve_bvp(lambda x, w: np.stack([w[1], -(M(x) + 440 * w[0]) / EI(x)]), lambda a, b: np.array([a[0], b[0]]), grid, np.zeros((2, 200)), tol=1e-9)
+    found = solve_bvp(lambda x, w: np.stack([w[1], -(M(x) + 440 * w[0]) / EI(x)]),
+                      lambda a, b: np.array([a[0], b[0]]), grid, np.zeros((2, 200)), tol=1e-9)
     assert found.success
     x = np.linspace(0, SCALE, 41)
     curvature, amplification, share = second_order(x, M(x) / EI(x), 1 / EI(x), 440.0, 0, SCALE)
@@ -54,7 +62,8 @@ def test_column_with_off_centre_load_c3_8():
     P, e, EI = 440.0, 0.012, 350.0
     x = np.linspace(0, SCALE, 81)
     euler = np.pi**2 * EI / SCALE**2
-    curvature, amplification, share = second_order(x, np.full(81, P * e / EI), np.full(81, 1 / EI), P, 0, SCALE)
+    curvature, amplification, share = second_order(x, np.full(81, P * e / EI), np.full(81, 1 / EI), P, 0,
+                                                   SCALE)
     secant = e * (1 / np.cos(np.pi / 2 * np.sqrt(P / euler)) - 1)
     assert euler == pytest.approx(8226.6, abs=0.1)
     assert 1e3 * secant == pytest.approx(0.8378, abs=5e-5)
@@ -73,7 +82,8 @@ def test_second_order_series_agrees_with_one_linear_solve(share):
     G = chord_matrix(x, x, 0, SCALE)
     exact = np.linalg.solve(np.eye(51) - P * G / EI, G @ c0)
     curvature, _, _ = second_order(x, c0, 1 / EI, P, 0, SCALE)
-    assert G @ curvature == pytest.approx(exact, abs=2e-5 * exact.max() if share <= 0.5 else 2e-3 * exact.max())
+    assert G @ curvature == pytest.approx(exact,
+                                          abs=2e-5 * exact.max() if share <= 0.5 else 2e-3 * exact.max())
 
 
 def test_work_of_end_couples_equals_energy_of_bending():
@@ -93,7 +103,8 @@ curvatures = st.lists(st.floats(-0.03, 0.03), min_size=12, max_size=12).map(np.a
 def test_bow_is_linear(a, b, factor):
     x = np.linspace(0, SCALE, 12)
     both = bow(x, a + factor * b, FRETS, FRETS[0], FRETS[-1])
-    assert both == pytest.approx(bow(x, a, FRETS, FRETS[0], FRETS[-1]) + factor * bow(x, b, FRETS, FRETS[0], FRETS[-1]), abs=1e-12)
+    assert both == pytest.approx(
+        bow(x, a, FRETS, FRETS[0], FRETS[-1]) + factor * bow(x, b, FRETS, FRETS[0], FRETS[-1]), abs=1e-12)
 
 
 @given(curvatures)
@@ -105,7 +116,8 @@ def test_a_mirrored_neck_bows_as_the_mirror_image(a):
 
 @given(curvatures, curvatures)
 def test_reciprocity(a, b):
-    """Betti: the influence of curvature at one place on the gap at another is the same the other way round."""
+    """Betti: the influence of curvature at one place on the gap at another is the same the other way
+    round."""
     x = np.linspace(0, 1, 401)
     a, b = (np.interp(x, np.linspace(0, 1, 12), v) for v in (a, b))
     left, right = np.trapezoid(a * bow(x, b, x, 0, 1), x), np.trapezoid(b * bow(x, a, x, 0, 1), x)
@@ -134,7 +146,8 @@ def test_draws_are_bent_one_by_one():
     together, factor, share = second_order(x, 5 / EI, 1 / EI, P, 0, SCALE)
     for d in range(7):
         alone, f, s = second_order(x, 5 / EI[d], 1 / EI[d], P[d], 0, SCALE)
-        assert together[d] == pytest.approx(alone, rel=1e-12) and [factor[d], share[d]] == pytest.approx([float(f), float(s)])
+        assert together[d] == pytest.approx(alone, rel=1e-12) and [factor[d], share[d]] == pytest.approx(
+            [float(f), float(s)])
 
 
 def test_lopsided_section_bends_both_ways():

@@ -2,15 +2,18 @@
 
 import numpy as np
 import pytest
-from hypothesis import given, strategies as st
+from hypothesis import given
+from hypothesis import strategies as st
 
 from tonewood.neck.load.creep import DAY, END, PLACES, YEAR, coefficient, creep
 from tonewood.wood.facts import rule
 
 
 def test_ends_of_the_law():
-    """Remembered from timber practice: 0.6 indoors, 0.8 sheltered outdoors after about ten years; nothing at once."""
-    assert coefficient(END)[1] == pytest.approx(0.6) and coefficient(END, "sheltered outdoors")[1] == pytest.approx(0.8)
+    """Remembered from timber practice: 0.6 indoors, 0.8 sheltered outdoors after about ten years; nothing at
+    once."""
+    assert coefficient(END)[1] == pytest.approx(0.6) and coefficient(
+        END, "sheltered outdoors")[1] == pytest.approx(0.8)
     assert coefficient(0.0) == (0.0, 0.0, 0.0)
     assert coefficient(END) == pytest.approx((0.3, 0.6, 1.2))
 

@@ -2,7 +2,8 @@
 
 import numpy as np
 import pytest
-from hypothesis import given, settings, strategies as st
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from tonewood.neck.load.relief import Strung, bend
 from tonewood.neck.load.rod import Rod, relief_with_rod, unit_response
@@ -15,8 +16,9 @@ FRETS = SCALE * (1 - 2 ** (-np.arange(1, 23) / 12))
 
 def slack(moment=5.28):
     x = np.linspace(0, SCALE, 81)
-    return bend(Strung(x=x, EI=np.full(81, 350.0), z_bar=np.full(81, -0.003), moment=np.full(81, moment), pull=0.0, frets=FRETS,
-                       bridge=SCALE, EA=np.full(81, 12e6), second=False))
+    return bend(
+        Strung(x=x, EI=np.full(81, 350.0), z_bar=np.full(81, -0.003), moment=np.full(81, moment), pull=0.0,
+               frets=FRETS, bridge=SCALE, EA=np.full(81, 12e6), second=False))
 
 
 def test_within_the_limit_it_is_the_flattest_setting():
@@ -63,10 +65,12 @@ def test_best_setting_refuses_millimetres():
 
 @pytest.mark.parametrize("name", ["six", "seven", "eight", "bass four", "bass five"])
 def test_thicker_sets_pull_with_the_square_of_the_gauge(name):
-    """Independently derived: mass per length goes with the area, tension with the mass at a given pitch; stress stays."""
+    """Independently derived: mass per length goes with the area, tension with the mass at a given pitch;
+    stress stays."""
     usual, heavy = string_set(name), scaled(string_set(name), 1.1)
     assert heavy.tension == pytest.approx(1.21 * usual.tension)
-    assert heavy.tension_breaking_share == pytest.approx(usual.tension_breaking_share) and heavy.tuning == usual.tuning
+    assert heavy.tension_breaking_share == pytest.approx(
+        usual.tension_breaking_share) and heavy.tuning == usual.tuning
     assert scaled(usual, 1.0).tension == pytest.approx(usual.tension)
 
 
