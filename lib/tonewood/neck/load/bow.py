@@ -165,5 +165,5 @@ def evened(x: Array, EI: Draws, first: float, last: float) -> Draws:
     >>> round(float(evened(np.linspace(0.0, 0.5, 6), np.full(6, 40.0), 0.1, 0.4)), 6)
     40.0
     """
-    sag = (1 / np.asarray(EI)) @ chord_matrix(x, [(first + last) / 2], first, last)[0]
+    sag = (1 / np.asarray(EI)) @ chord_matrix(x, (first + last) / 2, first, last)[0]
     return (last - first) ** 2 / 8 / sag

@@ -41,7 +41,7 @@ class Creep:
     relief_high: Array
 
     def table(self) -> pandas.DataFrame:
-        """One row a time; mean over draws if there are any."""
+        """DataFrame: one row a time; mean over draws if there are any."""
         import pandas
 
         columns = {"time (days)": self.time / DAY}

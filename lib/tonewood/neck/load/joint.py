@@ -54,8 +54,8 @@ class Joint:
         return rule(f"joint_share_{self.kind.replace('-', '_')}").value
 
     def stiffness(self, x: Draws, start: float, neck_EI: Draws) -> Array:
-        """EI (..., S) with the body added, for a joint that begins at `start`; neck_EI (..., S) without it, 0
-        beyond the neck's end. Raises ValueError.
+        """EI (..., S), N m2, with the body added, for a joint that begins at `start`; neck_EI (..., S)
+        without it, 0 beyond the neck's end. Raises ValueError.
 
         >>> Joint("bolt-on", body_EI=6000.0).stiffness([0.3, 0.45, 0.6], 0.4, [400.0, 450.0, 0.0]).tolist()
         [400.0, 3450.0, 6000.0]

@@ -15,11 +15,12 @@ import numpy as np
 
 from tonewood.checks import draw_count, length, number
 from tonewood.draws import Array, Draws, band
-from tonewood.neck.layup.neck import Neck
+from tonewood.neck.layup.neck import Neck, example_neck
 from tonewood.neck.load.bow import bending, chord_matrix, second_order, stations_checked
 from tonewood.neck.load.joint import Joint
 from tonewood.neck.load.setup import Setup, string_moment
 from tonewood.neck.section.stations import AtStations, at_stations
+from tonewood.strings.sets import string_set
 from tonewood.strings.wire import StringSet
 from tonewood.wood.facts import rule
 
@@ -167,7 +168,11 @@ def _curvature_at(curvature: Extra, x: Array) -> Array:
 
 def strung_neck(neck: Neck, strings: StringSet, setup: Setup = Setup(), joint: Joint | None = None,
                 curvature: Extra = 0.0, second_order: bool = True, count: int = 40) -> Strung:
-    """Bring a neck, its strings and its body together. See relief for the arguments. Raises ValueError."""
+    """Bring a neck, its strings and its body together. See relief for the arguments (SI). Raises ValueError.
+
+    >>> strung_neck(example_neck(), string_set("six")).moment[:1].round(2).tolist()
+    [4.99]
+    """
     joint = joint or Joint()
     bridge = neck.scale_length
     begins = neck.end if neck.body_start is None else neck.body_start
@@ -199,8 +204,8 @@ def strung_neck(neck: Neck, strings: StringSet, setup: Setup = Setup(), joint: J
     own = bare / EI
     return Strung(x=x, EI=EI, z_bar=z_bar, EA=held(s.EA), moment=moment, pull=tension.sum(-1), bridge=bridge,
                   frets=np.asarray(neck.fret(np.arange(1, neck.frets + 1))), shown=n, own=own, joint=begins,
-                  extra=extra * own + _turn(joint, x, begins, moment), second=second_order, neck=neck, here=here,
-                  side_curvature=np.where(off | (x >= begins), 0.0, side))
+                  extra=extra * own + _turn(joint, x, begins, moment), second=second_order, neck=neck,
+                  side_curvature=np.where(off | (x >= begins), 0.0, side), here=here)
 
 
 def _turn(joint: Joint, x: Array, begins: float, moment: Array) -> Draws:
@@ -226,8 +231,20 @@ def relief(neck: Neck, strings: StringSet, setup: Setup = Setup(), joint: Joint 
     neck would have without strings (forward bow positive), as from moisture or frets; the body holds back its
     part of it. second_order: False leaves out the strings acting on the bowed neck. count: stations. Raises
     ValueError.
+
+    >>> round(1e3 * float(relief(example_neck(), string_set("six")).at(8)), 3)
+    0.338
     """
     return bend(strung_neck(neck, strings, setup, joint, curvature, second_order, count))
+
+
+def example_relief() -> Relief:
+    """Relief (m) of the example neck under a set of six strings, rod slack: for examples.
+
+    >>> example_relief().direction
+    'forward bow'
+    """
+    return relief(example_neck(), string_set("six"))
 
 
 def fret_wedge(neck: Neck, interference: Draws, count: int = 40) -> tuple[Array, Array]:
@@ -236,6 +253,9 @@ def fret_wedge(neck: Neck, interference: Draws, count: int = 40) -> tuple[Array,
 
     interference: tang less slot (m), one number or (D,). Estimated: the slotted layer, with the stiffness its
     slots leave it, would like to be longer by interference / fret pitch. Raises ValueError.
+
+    >>> fret_wedge(example_neck(), 1e-5)[1][:1].round(4).tolist()
+    [-0.0089]
     """
     interference = np.asarray(length("interference of the tang", interference, -1e-4, 3e-4, open_low=False))
     here = at_stations(neck, neck.stations(count))

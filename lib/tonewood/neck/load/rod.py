@@ -110,11 +110,11 @@ class Rod:
         return -self.depth_ends - (self.depth_middle - self.depth_ends) * 4.0 * share * (1.0 - share)
 
     def covered(self, x: Draws) -> Array:
-        """Share (S,) of each station's reach that lies along the rod, so that its ends need not fall on
-        stations. Raises ValueError.
+        """Share (S,) of the reach of each station x (m) that lies along the rod, so that its ends need not
+        fall on stations. Raises ValueError.
 
         >>> Rod(start=0.05, end=0.2).covered([0.0, 0.1, 0.2, 0.3]).round(3).tolist()
-        [0.25, 0.875, 1.0, 0.0]
+        [0.25, 0.875, 0.5, 0.0]
         """
         x = stations_checked(x)
         a, h = x[:-1], np.diff(x)
@@ -147,7 +147,7 @@ class Rod:
 
         >>> x = np.array([0.0, 0.2, 0.44])
         >>> float(Rod().effort(1.0, x, -0.003 + 0 * x, 12e6 + 0 * x, 350.0 + 0 * x).round(2))
-        9.98
+        10.73
         """
         low, slip = (-20.0, None) if self.is_double else (0.0, "A single-acting rod only pulls; turning "
                                                                "back from finger tight does nothing")
@@ -156,9 +156,11 @@ class Rod:
 
 
 def fit(rod: Rod, neck: Neck) -> None:
-    """Check that the rod lies inside the wood of the neck and inside its channel if it has one. Raises
+    """Check (m) that the rod lies inside the wood of the neck and inside its channel if it has one. Raises
     ValueError that says where it does not.
 
+    >>> from tonewood.neck.layup.neck import example_neck
+    >>> from tonewood.neck.layup.neck import example_neck
     >>> fit(Rod(), example_neck())
     """
     longest = max(neck.end, neck.outline.length)
@@ -246,8 +248,13 @@ def target_checked(target: float) -> float:
 
 
 def unit_response(slack: Relief, rod: Rod) -> Relief:
-    """Relief change per unit of rod effort on the strung neck of a slack Relief: strings' moment left out,
-    their pull kept. Raises ValueError."""
+    """Relief change (m) per unit of rod effort on the strung neck of a slack Relief: strings' moment left
+    out, their pull kept. Raises ValueError.
+
+    >>> from tonewood.neck.load.relief import example_relief
+    >>> round(1e3 * float(unit_response(example_relief(), Rod()).at(8)), 4)
+    -0.0581
+    """
     s = _fitted(slack, rod)
     return bend(s, rod.arm(s.x, s.z_bar), strings=0.0)
 
@@ -257,6 +264,10 @@ def relief_with_rod(slack: Relief, rod: Rod, effort: Draws | None = None, turns:
     """Relief with the rod tightened. slack: Relief with the rod slack; give either effort (N for
     single-acting, N m for double-acting, (D,) allowed) or turns from finger tight (upper bound of what they
     do). Raises ValueError.
+
+    >>> from tonewood.neck.load.relief import example_relief
+    >>> round(1e3 * float(relief_with_rod(example_relief(), Rod(), turns=0.5).at(8)), 3)
+    0.024
     """
     s = _fitted(slack, rod)
     if (effort is None) == (turns is None):
@@ -273,7 +284,12 @@ def relief_with_rod(slack: Relief, rod: Rod, effort: Draws | None = None, turns:
 
 def set_rod(slack: Relief, rod: Rod, target: float = 0.0002, fret: int = 8) -> RodSetting:
     """The rod setting that leaves `target` (m) of relief at `fret`. slack: Relief with the rod slack. Raises
-    ValueError."""
+    ValueError.
+
+    >>> from tonewood.neck.load.relief import example_relief
+    >>> set_rod(example_relief(), Rod(), 0.0002).effort.round(2).tolist()
+    2.38
+    """
     target, s = target_checked(target), slack.strung
     per_unit, free, last = unit_response(slack, rod).at(fret), slack.at(fret), slack.fret_positions.size
     if fret in (1, last):

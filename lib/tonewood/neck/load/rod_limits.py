@@ -65,6 +65,10 @@ def best_setting(slack: Relief, rod: Rod, shape: Draws | None = None) -> tuple[A
     slack: Relief with the rod slack; shape (…, F), m: gap measured at the frets, in place of its own. effort
     in rod.unit, positive towards back bow; a single-acting rod only pulls. Source: least squares over the
     frets, a parabola in the effort, so the nearest end of the range is best beyond it. Raises ValueError.
+
+    >>> from tonewood.neck.load.relief import example_relief
+    >>> round(float(best_setting(example_relief(), Rod())[0]), 2)
+    5.18
     """
     unit, gap = unit_response(slack, rod).at_fret, _shape(slack, shape)
     effort = np.clip(_best(gap, unit), rod.lowest_effort, rod.limit)
@@ -79,6 +83,10 @@ def rod_limits(slack: Relief, rod: Rod, target: float = 0.0002, fret: int = 8, t
     slack: Relief with the rod slack. target (m) wanted at `fret`. twist (rad, nut to last fret) and kink
     (rad, at the body joint, far end rising) are given, not computed here; float or (D,). shape (…, F), m: gap
     measured at the frets, in place of the computed relief. Raises ValueError.
+
+    >>> from tonewood.neck.load.relief import example_relief
+    >>> [limit.name for limit in rod_limits(example_relief(), Rod()) if limit.matters]
+    []
     """
     twist = np.asarray(checks.angle("twist", twist, 0.5))
     kink = np.asarray(checks.angle("kink at the body joint", kink, 0.2))

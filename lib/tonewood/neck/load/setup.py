@@ -17,7 +17,7 @@ from tonewood.checks import length, number, whole
 from tonewood.draws import Array, Draws, single
 from tonewood.neck.layup.neck import Neck
 from tonewood.neck.load.bow import glue_shear
-from tonewood.neck.section.section import moduli, regions, section, slots
+from tonewood.neck.section.stations import AtStations, at_stations
 from tonewood.strings.wire import StringSet
 
 if TYPE_CHECKING:
@@ -58,6 +58,7 @@ class Setup:
         Raises ValueError if the action fret is beyond the board, the actions do not fit the strings, or a
         string would lie on a fret.
 
+        >>> from tonewood.neck.layup.neck import example_neck
         >>> Setup().heights(example_neck(), [0.0, 0.324], 2).round(4).tolist()
         [[0.0076, 0.0091], [0.0076, 0.0087]]
         """
@@ -80,6 +81,7 @@ class Setup:
     def places(self, neck: Neck, x: Draws, strings: int) -> Array:
         """Distance (m) of each string from the centre line at x (S,), treble side positive: (strings, S).
 
+        >>> from tonewood.neck.layup.neck import example_neck
         >>> Setup().places(example_neck(), [0.0, 0.648], 3).round(4).tolist()
         [[-0.0175, -0.026], [0.0, 0.0], [0.0175, 0.026]]
         """
@@ -117,7 +119,7 @@ class GlueShear:
     fretboard_force: Array
 
     def table(self) -> pandas.DataFrame:
-        """One row a station; the mean over draws if there are any."""
+        """DataFrame: one row a station; the mean over draws if there are any."""
         import pandas
 
         columns = {"x (mm)": 1e3 * self.x, "shear force (N)": self.shear_force,
@@ -127,29 +129,30 @@ class GlueShear:
         return pandas.DataFrame({name: single(value) for name, value in columns.items()})
 
 
-def fretboard_glue_shear(neck: Neck, strings: StringSet, setup: Setup = Setup(), x: Draws | None = None
-                         ) -> GlueShear:
-    """Shear stress in the glue line under the fretboard from string pull, at stations x (None: the neck's).
-    Raises ValueError.
+def fretboard_glue_shear(neck: Neck | AtStations, strings: StringSet, setup: Setup = Setup(),
+                         x: Draws | None = None) -> GlueShear:
+    """Shear stress (Pa) in the glue line under the fretboard from string pull, at stations x (m; None: the
+    neck's). Raises ValueError.
 
     The shear force is dM/dx: the strings are not quite parallel to the axis. Plane-section value for the body
     of the neck; within a few fretboard thicknesses of the ends and beside a rod anchor the stress is higher
     and this model does not see it.
+
+    >>> from tonewood.neck.layup.neck import example_neck
+    >>> from tonewood.strings.sets import string_set
+    >>> round(float(fretboard_glue_shear(example_neck(), string_set("six")).stress.max()))
+    4984
     """
-    s = section(neck, x)
-    moment = string_moment(strings.tension, setup.heights(neck, s.x, len(strings)), s.z_bar)
-    force = np.gradient(moment, s.x, axis=-1)
-    parts = regions(neck, s.x)
-    E = moduli(neck, parts)
-    factor = slots(neck, parts)
-    stiffness, first_moment = 0.0, 0.0
-    for r in [r for r, piece in enumerate(parts.piece) if piece == len(neck.pieces) - 1]:
-        modulus = E[..., r, None] * (factor if r == parts.slotted else 1.0)
-        stiffness = stiffness + modulus * parts.area[r]
-        first_moment = first_moment + modulus * (parts.Sz[r] - s.z_bar * parts.area[r])
-    width = neck.outline.width(s.x)
-    if neck.channel is not None:
-        width = width - neck.channel.width * ((s.x >= neck.channel.start) & (s.x <= neck.channel.end))
+    here = at_stations(neck, x)
+    neck, x, s, parts = here.neck, here.x, here.section, here.regions
+    moment = string_moment(strings.tension, setup.heights(neck, x, len(strings)), s.z_bar)
+    force = np.gradient(moment, x, axis=-1)
+    E = here.moduli * np.isin(np.arange(len(parts.piece)), here.fretboard_regions)
+    stiffness = here.summed(E, parts.area)
+    first_moment = here.summed(E, parts.Sz) - s.z_bar * stiffness
+    width, channel = neck.outline.width(x), neck.channel
+    if channel is not None:
+        width = width - channel.width * ((x >= channel.start) & (x <= channel.end))
     carried = np.asarray(strings.tension).sum(-1)[..., None] * stiffness / s.EA + moment * first_moment / s.EI
     flow = glue_shear(force, first_moment, s.EI)
-    return GlueShear(s.x, force, flow, width, flow / width, carried)
+    return GlueShear(x, force, flow, width, flow / width, carried)
