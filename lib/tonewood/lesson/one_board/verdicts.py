@@ -1,5 +1,7 @@
 """Four claims about knowing a board, each with the calculation behind it."""
 
+from __future__ import annotations
+
 from math import asin, pi
 
 import numpy as np
@@ -13,49 +15,64 @@ from tonewood.wood.species import all_species, species
 from tonewood.wood.spread import draw_boards
 
 
-def heavier_is_stiffer():
-    """Of two boards of one wood, is the heavier the stiffer? Returns a Verdict."""
+def heavier_is_stiffer() -> Verdict:
+    """Of two boards of one wood, is the heavier the stiffer?"""
     r = rule("correlation_density_modulus").value
     known = from_tables(Board(species("hard maple")))
     left = after(known, density=known.middle[1]).spread[0] / known.spread[0]
     often = 0.5 + asin(r) / pi
-    return Verdict("the heavier board of a wood is the stiffer one.",
-                   f"correlation of density and stiffness inside a wood {r:g}: of two boards of one wood the heavier is the stiffer in {100 * often:.0f} of 100 cases; "
-                   f"weighing leaves {100 * left:.0f} % of the uncertainty in stiffness.",
-                   "often, not always. Weight is a hint; if stiffness matters, bend or tap the board.", "medium", "the correlation is from memory, unverified")
+    return Verdict(
+        "the heavier board of a wood is the stiffer one.",
+        f"correlation of density and stiffness inside a wood {r:g}: of two boards of one wood the heavier is "
+        f"the stiffer in {100 * often:.0f} of 100 cases; weighing leaves {100 * left:.0f} % of the "
+        "uncertainty in stiffness.",
+        "often, not always. Weight is a hint; if stiffness matters, bend or tap the board.",
+        "medium", "the correlation is from memory, unverified")
 
 
-def wood_tells_stiffness(one="hard maple", other="black walnut", draws=20000):
-    """Does the name of the wood tell which of two boards is stiffer? Returns a Verdict."""
-    a, b = draw_boards([Board(species(one)), Board(species(other))], draws, 11)
+def wood_tells_stiffness(one: str = "hard maple", other: str = "black walnut") -> Verdict:
+    """Does the name of the wood tell which of two boards is stiffer?"""
+    a, b = draw_boards([Board(species(one)), Board(species(other))], 20000, 11)
     often = np.mean(a.E_x > b.E_x)
     neck = np.array([w.modulus for w in all_species() if "neck" in w.uses])
     inside = species(one).cov_modulus
-    return Verdict(f"{one} is stiffer than {other}.",
-                   f"on average {100 * (species(one).modulus / species(other).modulus - 1):.0f} % stiffer. Board against board, {one} wins in {100 * often:.0f} of 100 draws. "
-                   f"Boards of one wood scatter by {100 * inside:.0f} %, the means of all neck woods of the tables by {100 * neck.std() / neck.mean():.0f} %.",
-                   "on average yes, for the two boards in your hands nobody can say before measuring. The name sets the range, the board its place in it.", "high")
+    return Verdict(
+        f"{one} is stiffer than {other}.",
+        f"on average {100 * (species(one).modulus / species(other).modulus - 1):.0f} % stiffer. Board "
+        f"against board, {one} wins in {100 * often:.0f} of 100 draws. Boards of one wood scatter by "
+        f"{100 * inside:.0f} %, the means of all neck woods of the tables by "
+        f"{100 * neck.std() / neck.mean():.0f} %.",
+        "on average yes, for the two boards in your hands nobody can say before measuring. The name sets the "
+        "range, the board its place in it.", "high")
 
 
-def tap_instead_of_bend():
-    """Does a quick test foretell a slow one? Thirty real boards. Returns a Verdict."""
-    pairs = [forecast(quick, slow) for quick in ("shock_wave", "vibration") for slow in ("static_a", "static_b")]
-    r, left, scatter, ratio = ([getattr(f, name) for f in pairs] for name in ("correlation", "left", "scatter", "ratio"))
-    return Verdict("tapping a board tells as much as bending it.",
-                   f"30 real boards measured four ways (Johnson and Wichern, see Sources): quick and slow tests correlate by {min(r):.2f} to {max(r):.2f}. Boards scatter by {100 * min(scatter):.0f} to "
-                   f"{100 * max(scatter):.0f} %; knowing the quick test leaves {100 * min(left):.0f} to {100 * max(left):.0f} %. The slow tests read {100 * min(1 - v for v in ratio):.0f} to "
-                   f"{100 * max(1 - v for v in ratio):.0f} % lower than the quick ones.",
-                   "for sorting boards nearly, for a number only with care. A tap ranks boards well, but never set a tap value beside a bend value: they differ in level.",
-                   "high", "what kind of boards they were the source does not tell")
+def tap_instead_of_bend() -> Verdict:
+    """Does a quick test foretell a slow one? Thirty real boards."""
+    pairs = [forecast(quick, slow) for quick in ("shock_wave", "vibration")
+             for slow in ("static_a", "static_b")]
+    r, left, scatter, ratio = ([getattr(f, name) for f in pairs]
+                               for name in ("correlation", "left", "scatter", "ratio"))
+    return Verdict(
+        "tapping a board tells as much as bending it.",
+        "30 real boards measured four ways (Johnson and Wichern, see Sources): quick and slow tests "
+        f"correlate by {min(r):.2f} to {max(r):.2f}. Boards scatter by {100 * min(scatter):.0f} to "
+        f"{100 * max(scatter):.0f} %; knowing the quick test leaves {100 * min(left):.0f} to "
+        f"{100 * max(left):.0f} %. The slow tests read {100 * min(1 - v for v in ratio):.0f} to "
+        f"{100 * max(1 - v for v in ratio):.0f} % lower than the quick ones.",
+        "for sorting boards nearly, for a number only with care. A tap ranks boards well, but never set a "
+        "tap value beside a bend value: they differ in level.",
+        "high", "what kind of boards they were the source does not tell")
 
 
-def table_is_enough(wood="wenge"):
-    """Is the printed value good enough? Returns a Verdict."""
+def table_is_enough(wood: str = "wenge") -> Verdict:
+    """Is the printed value good enough?"""
     found = species(wood)
     low, high = found.modulus_band
     known = from_tables(Board(found))
     one, half = known.spread[0], after(known, modulus=found.modulus).spread[0]
-    return Verdict("look the stiffness up and you know your board.",
-                   f"{wood}: the sources read run from {1e-9 * low:.1f} to {1e-9 * high:.1f} GPa, {100 * (high / low - 1):.0f} % apart. With board-to-board scatter the tables leave "
-                   f"± {164.5 * one:.0f} % (90 of 100 boards); one bend leaves ± {164.5 * half:.0f} %.",
-                   "no. Look it up to choose what to buy; measure it once you own it.", "high")
+    return Verdict(
+        "look the stiffness up and you know your board.",
+        f"{wood}: the sources read run from {1e-9 * low:.1f} to {1e-9 * high:.1f} GPa, "
+        f"{100 * (high / low - 1):.0f} % apart. With board-to-board scatter the tables leave ± "
+        f"{164.5 * one:.0f} % (90 of 100 boards); one bend leaves ± {164.5 * half:.0f} %.",
+        "no. Look it up to choose what to buy; measure it once you own it.", "high")
