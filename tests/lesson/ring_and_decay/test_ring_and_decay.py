@@ -1,22 +1,35 @@
-"""Ring and decay: the map swept by machine, its words against its numbers, verdicts against what they print, every question right and wrong."""
+"""Ring and decay: the map swept by machine, its words against its numbers, verdicts against what they print,
+every question right and wrong."""
 
 import re
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
-from tonewood.lesson.ring_and_decay import verdicts as ring_verdicts
+from tonewood.lesson.ring_and_decay import by_hand, model, questions, verdicts
 from tonewood.lesson.ring_and_decay.decay_map import INK, SHADES, STEPS, shade, written
+from tonewood.lesson.ring_and_decay.figure import controls, ring, sentence
+from tonewood.lesson.ring_and_decay.model import (
+    SECOND,
+    STIFFER,
+    D,
+    defaults,
+    found,
+    made,
+    ring_map,
+    worst_fret,
+)
+from tonewood.lesson.shared.shop import NECK_12, changed
+from tonewood.neck.design import StringPlan
+from tonewood.neck.layup.neck import Outline
 from tonewood.panel.questions import Record
-from tonewood.lesson.ring_and_decay.figure import DRAWS, STRING_NAMES, build, controls, defaults, found, main_loss, nearest, ring, ring_map
-from tonewood.lesson.ring_and_decay.questions import (answer_lower, answer_seconds, answer_strings, damping_known, dead_note_by_hand, guess_cause, guess_clamp, guess_stiffer,
-                                            what_a_tap_buys, your_tap)
-from tonewood.lesson.ring_and_decay.verdicts import D, STIFFER, stiffer_neck_maps, worst_fret
 from tonewood.sound.dead_notes import mode_names
 from tonewood.wood.facts import citation
 from tonewood.wood.species import species
 
 CONTROLS = ("main", "stripes", "fretboard", "depth", "clamp", "age", "tapped", "string", "fret")
+NAMES = ("low E", "A", "D", "G", "B", "high E")
 
 
 @pytest.fixture(scope="module")
@@ -28,7 +41,8 @@ def values_to_try(control):
     if hasattr(control, "options"):
         values = [value for _, value in control.options]
         return values if len(values) <= 6 else values[::6] + values[-1:]
-    return [float(control.low + round((v - control.low) / control.step) * control.step) for v in np.linspace(control.low, control.high, 3)]
+    return [float(control.low + round((v - control.low) / control.step) * control.step)
+            for v in np.linspace(control.low, control.high, 3)]
 
 
 def numbers(text):
@@ -48,7 +62,8 @@ def test_control_swept_from_end_to_end(live, name):
         for field in ("t60", "alone", "loss", "loss_by_cause", "strength", "partner_t60"):
             assert np.all(np.isfinite(getattr(now.map, field))), (name, value, field)
             assert np.all(np.isfinite(getattr(now.note, field))), (name, value, field)
-        assert np.all(now.map.t60 > 0) and np.all(now.map.t60 < 200) and now.note.t60.shape == (DRAWS, 1, 1)
+        assert np.all(now.map.t60 > 0) and np.all(now.map.t60 < 200)
+        assert now.note.t60.shape == (model.DRAWS, 1, 1)
         np.testing.assert_allclose(now.map.share_by_cause.sum(axis=0), 1)
         if value != control.default:
             assert live.sentence != start[0], (name, value)
@@ -72,10 +87,13 @@ def test_picture_shows_the_numbers_of_the_model(live):
     assert len(art.map.frames.get_segments()) == now.map.dead.sum() == len(art.map.dead.get_xdata())
     assert len(art.map.ringing.get_xdata()) + len(art.map.ringing_light.get_xdata()) == now.map.ringing.sum()
     assert len(art.map.range.get_segments()) == 3 * now.map.dead.sum()
-    np.testing.assert_allclose(art.map.cells.get_facecolor()[:, :3], np.asarray(SHADES)[shade(now.map.t60.ravel())][:, :3])
+    np.testing.assert_allclose(art.map.cells.get_facecolor()[:, :3],
+                               np.asarray(SHADES)[shade(now.map.t60.ravel())][:, :3])
     shares = [box.vertices[:, 0].max() for box in art.bars.get_paths()]
-    np.testing.assert_allclose(shares, 100 * now.map.share_by_cause[::-1, 2, 5])
-    assert art.pitches.words[1].startswith(f"{now.map.mode_frequency[mode_names(now.modes).index('bending 2')]:.0f} Hz") and art.pitches.words[1].endswith("this note")
+    np.testing.assert_allclose(shares, 100 * now.map.share_by_cause[::-1, D, 8])
+    assert art.pitches.words[1].startswith(f"{now.map.mode_frequency[SECOND]:.0f} Hz")
+    assert mode_names(now.modes)[SECOND] == "bending 2"
+    assert art.pitches.words[1].endswith("this note")
 
 
 def test_colours_grow_lighter_and_numbers_are_readable():
@@ -85,57 +103,42 @@ def test_colours_grow_lighter_and_numbers_are_readable():
     ink = np.where(INK[:, 0] > 0.5, 1.0, 0.0)
     contrast = (np.maximum(linear, ink) + 0.05) / (np.minimum(linear, ink) + 0.05)
     assert np.all(contrast >= 4.5)                                   # WCAG 2.2, 1.4.3
-    assert [int(shade(t)) for t in (0.5, 1, 3.9, 4, 31, 99)] == [0, 1, 2, 3, 5, 6] and [written(t) for t in (0.62, 9.94, 9.96, 59.6)] == ["0.6", "9.9", "10", "60"]
-
-
-@pytest.mark.parametrize("align, side", [("center", 0), ("left", 1), ("right", -1)])
-def test_numbers_stand_where_they_are_put(align, side):
-    from matplotlib.backends.backend_agg import FigureCanvasAgg
-    from matplotlib.figure import Figure
-    from tonewood.panel.glyphs import Numbers
-    fig = Figure((2, 1), dpi=100)
-    canvas = FigureCanvasAgg(fig)
-    ax = fig.add_axes((0, 0, 1, 1))
-    ax.set(xlim=(0, 2), ylim=(0, 1))
-    ax.axis("off")
-    Numbers(ax, 12, align).show([1.0], [0.5], ["38"], "red")
-    canvas.draw()
-    picture = np.asarray(canvas.buffer_rgba())[..., :3].astype(int)
-    y, x = np.nonzero(picture[..., 1] < 128)
-    assert len(x) > 40 and np.all(picture[y, x, 0] > 200)
-    assert (y.min() + y.max()) / 2 == pytest.approx(49.5, abs=1.5) and 9 <= np.ptp(y) <= 14          # digits of 12 points stand 12 pixels high at 100 dpi
-    assert {0: (x.min() + x.max()) / 2, 1: x.min(), -1: x.max()}[side] == pytest.approx(99.5, abs=2)
+    assert [int(shade(t)) for t in (0.5, 1, 3.9, 4, 31, 99)] == [0, 1, 2, 3, 5, 6]
+    assert [written(t) for t in (0.62, 9.94, 9.96, 59.6)] == ["0.6", "9.9", "10", "60"]
 
 
 def test_sentence_agrees_with_the_numbers(live):
-    for setting in ({}, {"fret": 0, "string": 0}, {"clamp": 300, "main": "wenge", "string": 5, "fret": 22}, {"depth": 25, "tapped": 30}):
+    for setting in ({}, {"fret": 0, "string": 0}, {"clamp": 300, "main": "wenge", "string": 5, "fret": 22},
+                    {"depth": 25, "tapped": 30}):
         live.reset()
         live.set(**setting)
         now, s, f = found(**live.values), live.values["string"], int(live.values["fret"])
         words = live.sentence
-        assert words.startswith(f"{now.map.notes[s, f]}, {STRING_NAMES[s].split(' · ')[1]} string, {'open' if f == 0 else f'fret {f}'}: T60 {now.map.t60[s, f]:.1f} s")
+        place = f"{NAMES[s]} string, {'open' if f == 0 else f'fret {f}'}"
+        assert words.startswith(f"{now.map.notes[s, f]}, {place}: T60 {now.map.t60[s, f]:.1f} s")
         mark = re.search(r" s, (dead|ringing|between dead and ringing) \(", words)[1]
-        assert (mark == "dead") == bool(now.map.dead[s, f]) and (mark == "ringing") == bool(now.map.ringing[s, f])
-        low, high, chance = (float(v) for v in re.search(r"necks: ([\d.]+) to ([\d.]+) s; dead in (\d+) of 100", words).groups())
-        assert (low, high) == tuple(float(f"{v:.1f}") for v in np.percentile(now.note.t60, [5, 95])) and chance == round(100 * np.mean(now.note.dead))
+        assert (mark == "dead") == bool(now.map.dead[s, f])
+        assert (mark == "ringing") == bool(now.map.ringing[s, f])
+        low, high, chance = re.search(r"necks: ([\d.]+) to ([\d.]+) s; dead in (\d+) of 100", words).groups()
+        assert [low, high] == [f"{v:.1f}" for v in np.percentile(now.note.t60, [5, 95])]
+        assert chance == f"{100 * np.mean(now.note.dead):.0f}"
         shares = [float(v) for v in re.findall(r"(\d+) % \(", words)]
         assert len(shares) == 4 and abs(sum(shares) - 100) <= 2
-        name, k = nearest(now, s, f)
+        name, k = now.mode
         assert f"the neck's {name}, {now.map.mode_frequency[k]:.0f} Hz" in words
         told = re.search(r"may lie: (.*)\. Loss factor", words)[1]
         assert told == "none" if not now.map.dead.any() else told.count("string, fret") == now.map.dead.sum()
 
 
 def test_words_for_a_note_right_on_its_mode_and_for_no_dead_notes():
-    from dataclasses import replace
-    from tonewood.lesson.ring_and_decay.figure import sentence
-    now, values = found(), defaults()
-    k = int(now.map.mode[2, 5])
+    now = found()
+    k = int(now.map.mode[D, 8])
     frequency = now.map.frequency.copy()
-    frequency[2, 5] = now.map.mode_frequency[k]
+    frequency[D, 8] = now.map.mode_frequency[k]
     quiet = replace(now, map=replace(now.map, frequency=frequency, alone=now.map.t60 * 1.5))
-    words = sentence(values, quiet)
-    assert "lies right on the neck's bending 2" in words and "may lie: none." in words and "between dead and ringing" in words
+    words = sentence(quiet)
+    assert "lies right on the neck's bending 2" in words and "may lie: none." in words
+    assert "between dead and ringing" in words
 
 
 def test_ghost_keeps_the_earlier_dead_notes(live):
@@ -143,9 +146,9 @@ def test_ghost_keeps_the_earlier_dead_notes(live):
     before = np.argwhere(ring_map().dead)
     live.hold()
     live.set(depth=22.5)
-    kept = sorted((round(float(line[:, 1].mean() * 5 / 4 - line[-1, 1] / 4)), round(float(line[:, 0].mean() * 5 / 4 - line[-1, 0] / 4)))
-                  for line in live.art.map.earlier.get_segments())
-    assert kept == sorted(map(tuple, before.tolist()))
+    kept = [tuple(np.rint((line.min(axis=0) + line.max(axis=0)) / 2)[::-1])
+            for line in live.art.map.earlier.get_segments()]
+    assert sorted(kept) == sorted(map(tuple, before.tolist()))
     assert len(live.art.before.get_segments()) == 4
     assert not np.array_equal(ring_map(depth=22.5).dead, ring_map().dead)
     live.release()
@@ -153,154 +156,245 @@ def test_ghost_keeps_the_earlier_dead_notes(live):
 
 
 def test_a_tap_replaces_the_estimate_and_narrows_its_band():
-    (low, value, high), status = main_loss(defaults())
-    (l2, v2, h2), own = main_loss({**defaults(), "tapped": 7.0})
+    ((low, _, high), status), ((l2, v2, h2), own) = found().loss, found(tapped=7.0).loss
     assert v2 == pytest.approx(7.0) and own == "your own tap" and "cannot rank" in status
     assert h2 / l2 < 0.7 * high / low
-    assert main_loss({**defaults(), "main": "wenge"})[1] == "measured, published"
-    assert build(**{**defaults(), "tapped": 12.0}).neck.pieces[0].eta_L == pytest.approx(0.012)
-    spread = [np.ptp(np.percentile(found(**{**defaults(), "tapped": t, "stripes": 1}).drawn.loss_factor[:, 1], [5, 95])) for t in (0.0, 7.0)]
+    assert found(main="wenge").loss[1] == "measured, published"
+    etas = [float(b.eta_L) for b in made(tapped=12.0).instrument().neck.pieces]
+    plain = [float(b.eta_L) for b in NECK_12.neck().pieces]
+    maple = [plan.wood == "hard_maple" for plan in NECK_12.stripes] + [False]
+    assert etas == [0.012 if main else own for main, own in zip(maple, plain, strict=True)]
+    spread = [np.ptp(np.percentile(found(tapped=t, stripes=1.0).drawn.loss_factor[:, 1], [5, 95]))
+              for t in (0.0, 7.0)]
     assert spread[1] < 0.85 * spread[0]
 
 
 def test_what_moves_dead_notes_does_so_in_the_model():
     base = worst_fret(ring_map())
-    assert worst_fret(ring_map(clamp=100.0)) < base < worst_fret(ring_map(stiffer=STIFFER)) and worst_fret(ring_map(depth=22.5)) > base
-    assert worst_fret(ring_map(age=1.0)) == base
+    assert worst_fret(ring_map(clamp=100.0)) < base < worst_fret(ring_map(stiffer=STIFFER))
+    assert worst_fret(ring_map(depth=22.0)) > base and worst_fret(ring_map(age=1.0)) == base
     # Ideal bar: frequency goes with the root of stiffness; head and neck get stiffer, the body does not.
-    ratio = ring_map(stiffer=1.2).mode_frequency[4] / ring_map().mode_frequency[4]
+    ratio = ring_map(stiffer=1.2).mode_frequency[SECOND] / ring_map().mode_frequency[SECOND]
     assert 1.06 < ratio < np.sqrt(1.2) + 0.005
-    np.testing.assert_allclose(build(**defaults(), stiffer=1.2).neck.pieces[0].E_L, 1.2 * build(**defaults()).neck.pieces[0].E_L)
-    assert build(**defaults(), stiffer=1.2).neck.pieces[0].rho == build(**defaults()).neck.pieces[0].rho
+    stiff, plain = (made(stiffer=factor).instrument().neck.pieces[0] for factor in (1.2, 1.0))
+    assert stiff.E_L == pytest.approx(1.2 * plain.E_L) and stiff.rho == plain.rho
 
 
 def test_answers_printed_beside_the_moves():
-    base, span = ring_map(), found().span[:, D, 5]
-    assert nearest(found(), D, 5)[0] == "bending 2" and base.share_by_cause[2, D, 5] > 0.5                                       # move 1
-    assert base.ringing[D, [3, 7]].all() and not base.ringing[D, [4, 5, 6]].any() and list(base.dead[D, 3:8]) == [False, False, True, False, False]    # 2
-    twist = [(s, f) for s, f in np.argwhere(base.dead) if mode_names(found().modes)[base.mode[s, f]].startswith("twist")]
-    assert twist and all(ring_map(clamp=c).dead[s, f] for s, f in twist for c in (100.0, 200.0))                                 # 3
-    assert [worst_fret(ring_map(clamp=c)) for c in (100.0, 200.0)] == [4, 3]
-    assert [worst_fret(ring_map(depth=d)) for d in (21.5, 22.5)] == [6, 7] and np.any(ring_map(depth=22.5).dead & ~base.dead)    # 4
+    base, now = ring_map(), found()
+    # move 1
+    assert now.mode[0] == "bending 2" and base.share_by_cause[2, D, 8] > 0.5
+    # move 2
+    assert base.ringing[D, [6, 9]].all() and list(base.dead[D, 6:10]) == [False, False, True, False]
+    assert not base.ringing[D, 7] and base.t60[D, 7] > 0.6 * base.alone[D, 7], "a little short"
+    twist = [(s, f) for s, f in np.argwhere(base.dead)
+             if mode_names(now.modes)[base.mode[s, f]].startswith("twist")]
+    # move 3
+    assert twist and all(ring_map(clamp=c).dead[s, f] for s, f in twist for c in (100.0, 200.0))
+    sunk = [12 * np.log2(ring_map(clamp=c).mode_frequency[SECOND] / base.mode_frequency[SECOND])
+            for c in (100.0, 200.0)]
+    assert sunk == pytest.approx([-1.5, -2.3], abs=0.1)
+    # move 4
+    half, more = ring_map(depth=21.0), ring_map(depth=22.0)
+    assert not half.dead[D].any() and more.dead[D, 9] and np.any(more.dead & ~base.dead)
     kept = ring_map(age=1.0).t60 / base.t60
-    assert kept[D, 8] < 0.5 and kept[D, 5] > 0.75                                                                                # 5
-    for wood in ("hard maple", "mahogany", "wenge", "black walnut", "African padauk", "black cherry", "sapele"):                  # 6
-        assert span[0] - 0.5 <= worst_fret(ring_map(main=species(wood).key)) <= span[1] + 0.5
-    board = [ring_map(fretboard=species(w).key).mode_frequency[4] for w in ("African ebony", "Indian rosewood", "hard maple")]    # 7
-    main = [ring_map(main=species(w).key).mode_frequency[4] for w in ("hard maple", "wenge", "African padauk")]
+    # move 5
+    assert kept[D, 11] < 0.5 and kept[D, 8] > 0.75
+    low, high = now.span[:, D, 8]
+    # move 6
+    for wood in verdicts.WOODS:
+        assert low - 0.5 <= worst_fret(ring_map(main=species(wood).key)) <= high + 0.5
+    board = [ring_map(fretboard=species(w).key).mode_frequency[SECOND]
+             for w in ("African ebony", "Indian rosewood", "hard maple")]
+    main = [ring_map(main=species(w).key).mode_frequency[SECOND]
+            for w in ("hard maple", "wenge", "African padauk")]
+    # move 7
     assert np.ptp(board) > 0.6 * np.ptp(main)
+    # move 8
+    assert found(tapped=7.0).seconds == pytest.approx(now.seconds, rel=0.03)
 
 
 def test_refusals():
     with pytest.raises(ValueError, match="number of stripes"):
-        build(**{**defaults(), "stripes": 60})
+        made(stripes=60)
     with pytest.raises(ValueError, match="species"):
-        build(**{**defaults(), "main": "unobtainium"})
-    with pytest.raises(ValueError, match="fret"):
-        found(fret=30)
+        made(main="unobtainium")
+    with pytest.raises(ValueError, match="string age"):
+        found(age=3)
+
+
+# --- an opened design ---
+
+EIGHT = NECK_12.changed(
+    stripes=changed(NECK_12.changed(stripes=[replace(s, width=1.3 * s.width) for s in NECK_12.stripes]),
+                    stripes=13).stripes,
+    outline=Outline(0.055, 0.072, 0.515), scale_length=0.686, frets=24, nut_spread=0.047, bridge_spread=0.073,
+    strings=StringPlan(set="eight", tuning="eight"), joint="bolt-on")
+BASS = NECK_12.changed(outline=Outline(0.041, 0.058, 0.600), scale_length=0.864, frets=20, joint_fret=16,
+                       nut_spread=0.031, bridge_spread=0.052,
+                       strings=StringPlan(set="bass four", tuning="bass four"))
+
+
+def test_an_opened_design_is_mapped_with_its_own_strings_and_frets():
+    live = ring()
+    start = live.sentence
+    live.take(EIGHT, defaults(EIGHT))
+    now = found(EIGHT)
+    assert now.map.t60.shape == (8, 25) and len(live.art.map.numbers.words) == 200
+    assert live.sentence.startswith(f"{now.map.notes[4, 8]}, D string, fret 8: T60 ") and now.at == (4, 8)
+    live.hold()
+    live.set(clamp=50.0)
+    assert len(live.art.map.earlier.get_segments()) == now.map.dead.sum()
+    live.take(BASS, defaults(BASS))
+    assert len(live.art.map.numbers.words) == 84 and live.art.map.earlier.get_segments() == []
+    assert found(BASS, string=0, fret=22.0).at == (0, 20) and found(BASS, string=5).at == (3, 8)
+    told = " ".join(model.cannot(EIGHT))
+    assert all(w in told for w in ("8 strings and 24 frets", "bolt-on", "number of stripes (13)"))
+    assert not model.cannot(NECK_12)
+    assert model.keep(EIGHT, {**defaults(EIGHT), "depth": 20.0}, "Mine") == changed(EIGHT, depth=0.020,
+                                                                                    name="Mine")
+    live.reset()
+    live.take(NECK_12, defaults())
+    assert live.sentence == start
+
+
+def test_what_cannot_be_chosen_is_said():
+    odd = changed(NECK_12, main="African ebony", depth=0.0275)
+    assert defaults(odd)["main"] == "hard_maple" and defaults(odd)["depth"] == 25
+    told = " ".join(model.cannot(odd))
+    assert "main wood, African ebony" in told and "depth at the nut (27.5 mm)" in told
+    assert model.string_names(ring_map(EIGHT)) == ["F#", "low B", "low E", "A", "D", "G", "high B", "high E"]
 
 
 # --- verdicts ---
 
 def test_stiff_neck_moves_dead_notes():
-    v = ring_verdicts.stiff_neck_cures()
-    before, after = (int(n) for n in re.search(r"weakest at fret (\d+).*and fret (\d+) is the weakest", v.found).groups())
+    v = verdicts.stiff_neck_cures()
+    before, after = (int(n) for n in re.search(r"weakest at fret (\d+).*and fret (\d+) is the weakest",
+                                               v.found).groups())
     assert after > before and v.verdict.startswith("no, it moves them. The mode rises")
     counts = [int(n) for n in re.search(r"up to 40 %: ([\d, ]+)\.", v.found)[1].split(", ")]
-    assert len(counts) == len(ring_verdicts.FACTORS) and min(counts) >= 1
+    assert len(counts) == len(verdicts.FACTORS) and min(counts) >= 1
     assert np.any(np.diff(counts) > 0) and np.any(np.diff(counts) < 0)            # "without a trend"
 
 
 def test_stiff_neck_gives_little_sustain_and_takes_some():
-    v = ring_verdicts.stiff_neck_sustains()
-    change, longer, shorter, worst = re.search(r"changes by ([+-]\d+) %; (\d+) notes .*?, (\d+) .*? one falls to (\d+) %", v.found).groups()
-    assert 0 <= int(change) < 10 and int(longer) > 0 and int(shorter) > 0 and int(worst) < 50
-    low, high, some = re.search(r"median changes by ([+-]\d+) to ([+-]\d+) %, .* falls to (\d+) % or less", v.found).groups()
-    assert 0 <= int(low) <= int(high) < 10 and int(some) < 50 and v.verdict.startswith("hardly, and only on average")
+    v = verdicts.stiff_neck_sustains()
+    found = v.found.replace("−", "-")
+    change, longer, shorter, worst = map(int, re.search(
+        r"changes by ([+-]\d+) %; (\d+) notes .*?, (\d+) .*? one falls to (\d+) %", found).groups())
+    assert abs(change) <= 3 and longer > 0 and shorter > 0 and worst < 50
+    low, high, some = map(int, re.search(
+        r"median changes by ([+-]\d+) to ([+-]\d+) %, .* falls to (\d+) % or less", found).groups())
+    assert -3 <= low <= high <= 3 and some < 50 and v.verdict.startswith("no, the typical note rings as long")
 
 
 def test_clamp_moves_dead_notes_down():
-    v = ring_verdicts.clamp_moves()
+    v = verdicts.clamp_moves()
     hertz = [int(n) for n in re.findall(r"g: (\d+) Hz", v.found)]
     frets = [int(n) for n in re.findall(r"weakest at fret (\d+)", v.found)]
-    assert hertz == sorted(hertz, reverse=True) and len(set(hertz)) == 4 and frets == sorted(frets, reverse=True) and frets[-1] < frets[0]
+    assert hertz == sorted(hertz, reverse=True) and len(set(hertz)) == 4
+    assert frets == sorted(frets, reverse=True) and frets[-1] < frets[0]
     assert "twisting mode moves by 0 Hz" in v.found and v.verdict.startswith("yes.")
 
 
 def test_neck_through_is_not_overclaimed():
-    v = ring_verdicts.neck_through()
-    gain, loss = re.search(r"rises by (\d+) %; with twice as much it changes by ([+-]\d+) %", v.found).groups()
+    v = verdicts.neck_through()
+    gain, loss = re.search(r"rises by (\d+) %; with twice as much it changes by ([+−]\d+) %",
+                           v.found).groups()
+    loss = loss.replace("−", "-")
     assert 0 < int(gain) < 10 and int(loss) <= 0
-    none, now, twice = (float(n) for n in re.search(r"([\d.]+) s with none, ([\d.]+) s, ([\d.]+) s with twice", v.found).groups())
+    none, now, twice = (float(n)
+                        for n in re.search(r"([\d.]+) s with none, ([\d.]+) s, ([\d.]+) s with twice",
+                                           v.found).groups())
     assert none > now > twice
-    assert v.sure == "low" and v.verdict.startswith("not shown") and "n = 1" in v.why and "abstract" in v.found and "one instrument" in v.verdict
+    assert v.sure == "low" and v.verdict.startswith("not shown") and "n = 1" in v.why
+    assert "abstract" in v.found and "one instrument" in v.verdict
 
 
 def test_species_bands_overlap():
-    v = ring_verdicts.species_voice()
-    low, high, apart = (float(n) for n in re.search(r"from (\d+) Hz .*? to (\d+) Hz .*?, ([\d.]+) frets apart", v.found).groups())
-    a, b, within = (float(n) for n in re.search(r"lie between (\d+) and (\d+) Hz, ([\d.]+) frets", v.found).groups())
-    assert apart == pytest.approx(12 * np.log2(high / low), abs=0.1) and within == pytest.approx(12 * np.log2(b / a), abs=0.1)
-    assert within >= apart                                                        # "the boards of one wood shift them as much"
-    pairs, overlap = (int(n) for n in re.search(r"Of (\d+) pairs of these woods (\d+) have", v.found).groups())
-    assert pairs == 21 and overlap >= 0.8 * pairs and v.verdict.startswith("not established, and not disproved")
+    v = verdicts.species_voice()
+    low, high, apart = (float(n)
+                        for n in re.search(r"from (\d+) Hz .*? to (\d+) Hz .*?, ([\d.]+) frets apart",
+                                           v.found).groups())
+    a, b, within = (float(n) for n in re.search(r"lie between (\d+) and (\d+) Hz, ([\d.]+) frets",
+                                                v.found).groups())
+    assert apart == pytest.approx(12 * np.log2(high / low), abs=0.1)
+    assert within == pytest.approx(12 * np.log2(b / a), abs=0.1)
+    # "the boards of one wood shift them as much"
+    assert within >= apart
+    pairs, overlap = (int(n) for n in re.search(r"Of (\d+) pairs of these woods (\d+) have",
+                                                v.found).groups())
+    assert pairs == 21 and overlap >= 0.8 * pairs
+    assert v.verdict.startswith("not established, and not disproved")
 
 
 def test_body_weight_hardly_matters():
-    v = ring_verdicts.heavy_body()
+    v = verdicts.heavy_body()
     medians = [float(n) for n in re.findall(r"kg: ([\d.]+) s", v.found)]
     bridge = [float(n) for n in re.findall(r"bridge ([\d.]+) %", v.found)]
     frets = [int(n) for n in re.findall(r"D string (\d+)", v.found)]
-    assert len(medians) == 3 and max(medians) / min(medians) < 1.05 and max(bridge) < 5 and len(set(frets)) > 1 and v.verdict.startswith("hardly")
+    assert len(medians) == 3 and max(medians) / min(medians) < 1.05 and max(bridge) < 5
+    assert len(set(frets)) > 1 and v.verdict.startswith("hardly")
 
 
 def test_glue_lines_hold_next_to_nothing():
-    v = ring_verdicts.glue_lines()
+    v = verdicts.glue_lines()
     energy = float(re.search(r"to ([\d.]+) % of the energy", v.found)[1])
     loss = float(re.search(r"to ([\d.]+) % of their loss", v.found)[1])
     wood = float(re.search(r"wood makes (\d+) %", v.found)[1])
-    assert energy < 0.5 and loss < 2 and wood > 20 * loss and v.verdict.startswith("no.") and v.sure == "medium"
+    assert energy < 0.5 and loss < 2 and wood > 20 * loss and v.verdict.startswith("no.")
+    assert v.sure == "medium"
 
 
 def test_two_maps_differ_in_stiffness_only():
-    picture = stiffer_neck_maps()
+    picture = verdicts.stiffer_neck_maps()
     a, b = worst_fret(ring_map()), worst_fret(ring_map(stiffer=STIFFER))
-    assert a != b and f"fret {a} before" in picture.sentence and f"fret {b} after" in picture.sentence and picture.controls == {}
+    assert a != b and f"fret {a} before" in picture.sentence and f"fret {b} after" in picture.sentence
+    assert picture.controls == {}
     assert picture.art[0].numbers.words != picture.art[1].numbers.words
-    assert len(picture.art[1].earlier.get_segments()) == ring_map().dead.sum() and picture._repr_mimebundle_()[1]["image/png"]["alt"].startswith("Two maps")
+    assert len(picture.art[1].earlier.get_segments()) == ring_map().dead.sum()
+    assert picture._repr_mimebundle_()[1]["image/png"]["alt"].startswith("Two maps")
 
 
 def test_every_source_named_is_listed():
-    for key in ring_verdicts.SOURCES:
+    for key in verdicts.SOURCES:
         assert len(citation(key)) > 30
 
 
 # --- worked numbers, tables ---
 
 def test_hand_and_library_agree():
-    hand = dead_note_by_hand()
-    assert hand.by_hand == pytest.approx(hand.by_library, rel=1e-4) and hand.string + hand.ends == pytest.approx(hand.loss)
-    assert hand.together > 1.3 * hand.by_library                                  # the text: "the simple sum is too gloomy here"
+    hand = by_hand.dead_note_by_hand()
+    assert hand.by_hand == pytest.approx(hand.by_library, rel=1e-4)
+    assert hand.string + hand.ends == pytest.approx(hand.loss)
+    # the text: "the simple sum is too gloomy here"
+    assert hand.together > 1.3 * hand.by_library
     assert hand.drop == pytest.approx(12 / hand.together) and ring_map().mixed[D, worst_fret(ring_map())]
-    far = dead_note_by_hand(8)
+    far = by_hand.dead_note_by_hand(11)
     assert far.together == pytest.approx(far.by_library, rel=0.02)
 
 
 def test_tap_and_tables():
-    assert your_tap(412, 0.75) == pytest.approx(1000 * np.log(1000) / (np.pi * 412 * 0.75))
+    assert by_hand.your_tap(412, 0.75) == pytest.approx(1000 * np.log(1000) / (np.pi * 412 * 0.75))
     with pytest.raises(ValueError, match="T60"):
-        your_tap(412, 0)
-    lines = repr(what_a_tap_buys()).splitlines()
-    assert float(lines[1].split(" | ")[2]) > 1.5 * float(lines[2].split(" | ")[2]) and "your own tap" in lines[2]
-    known = repr(damping_known("hard maple", "wenge"))
-    assert "hard maple | " in known and "measured, published" in known and "from memory" in known
-    apart, pairs = int(re.search(r"tables, (\d+) have", known)[1]), int(re.search(r"Of the (\d+) pairs", known)[1])
-    assert pairs > 100 and apart < 0.05 * pairs                                   # "these numbers cannot rank woods"
+        by_hand.your_tap(412, 0)
+    lines = repr(by_hand.what_a_tap_buys()).splitlines()
+    table, own = (float(re.search(r"high over low end ([\d.]+)", line)[1]) for line in lines[:2])
+    assert table > 1.5 * own and lines[1].startswith("your own tap")
+    known = repr(by_hand.damping_known("hard maple", "wenge"))
+    assert "hard maple: loss factor" in known and "measured, published" in known and "from memory" in known
+    apart, pairs = int(re.search(r"tables, (\d+) have", known)[1]), int(re.search(r"Of the (\d+) pairs",
+                                                                                  known)[1])
+    # "these numbers cannot rank woods"
+    assert pairs > 100 and apart < 0.05 * pairs
 
 
 # --- predictions and questions ---
 
-@pytest.mark.parametrize("make, right", [(guess_stiffer, "moves to a higher fret"), (guess_cause, "into the neck, at the fret"), (guess_clamp, "to a lower fret")])
+@pytest.mark.parametrize("make, right", [(questions.guess_stiffer, "moves to a higher fret"),
+                                         (questions.guess_cause, "into the neck, at the fret"),
+                                         (questions.guess_clamp, "to a lower fret")])
 def test_predictions_say_what_was_computed(make, right):
     guess = make()
     assert right in guess.labels
@@ -311,32 +405,36 @@ def test_predictions_say_what_was_computed(make, right):
     guess.commit()
     found_numbers = numbers(guess.reply.split("Computed", 1)[1])
     assert guess.committed and len(found_numbers) >= 3
-    if make is guess_stiffer:
-        assert found_numbers[3] > found_numbers[0]                                # the weakest fret after, and before
-    elif make is guess_clamp:
+    if make is questions.guess_stiffer:
+        # the weakest fret after, and before
+        assert found_numbers[3] > found_numbers[0]
+    elif make is questions.guess_clamp:
         assert found_numbers[2] < found_numbers[0] and found_numbers[4] < found_numbers[3]
     else:
         assert found_numbers[1] > 50 > found_numbers[5]
 
 
-@pytest.mark.parametrize("make", [answer_lower, answer_strings])
+@pytest.mark.parametrize("make", [questions.answer_lower, questions.answer_strings])
 def test_choices_have_one_right_answer(make):
     for label in make().answers:
         question = make()
         question.answer = label
         assert question.check() is (label == question.right)
-        assert question.reply.startswith("Right." if label == question.right else "Not yet.") and "Computed" in question.reply
+        assert question.reply.startswith("Right." if label == question.right else "Not yet.")
+        assert "Computed" in question.reply
     assert make().check() is None
 
 
 def test_right_answers_are_the_computed_ones():
-    assert answer_lower().right == "a 100 g clamp on the head" and answer_strings().right.startswith("well-played strings")
+    assert questions.answer_lower().right == "a 100 g clamp on the head"
+    assert questions.answer_strings().right.startswith("well-played strings")
 
 
 def test_number_question():
-    question = answer_seconds()
+    question = questions.answer_seconds()
     assert question.right == pytest.approx(6.908 / (np.pi * 196 * 0.005), rel=1e-4)
-    for answer, verdict, word in (("2.24", True, "Right"), ("7.05", False, "π"), ("1.12", False, "30 dB"), ("0.00224", False, "thousandths"), ("3", False, "too high")):
+    for answer, verdict, word in (("2.24", True, "Right"), ("7.05", False, "π"), ("1.12", False, "30 dB"),
+                                  ("0.00224", False, "thousandths"), ("3", False, "too high")):
         question.answer = answer
         assert question.check() is verdict and word in question.reply
     question.answer = "long"

@@ -1,0 +1,238 @@
+"""How each note of a design rings, for one setting of the ringing figure: instrument, modes, decay of every
+note, and what is read from them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tonewood.draws import band
+from tonewood.lesson.shared.shop import NECK_12, changed, on_step, possible, role_woods, woods
+from tonewood.neck.design import Design
+from tonewood.remember import remember
+from tonewood.sound.dead_notes import dead_range, mode_names, note_decay, with_string_doubt
+from tonewood.sound.decay import Decay, decay
+from tonewood.sound.instrument import Headstock, Instrument
+from tonewood.sound.modes import Modes, modes
+from tonewood.wood.board import Board
+from tonewood.wood.species import species
+
+DRAWS = 100
+BENDING, TWIST = 6, 3
+D, SECOND = 2, 4
+"""The D string of six; the second bending mode, which makes its dead note, among all modes."""
+OCTAVE = 12
+STIFFER = 1.2
+RANGES = {"stripes": (1, 11, 1), "depth": (18, 25, 0.5)}
+"""Lowest and highest value and step of the sliders that show what a design decides, in people's units."""
+STRINGS, FRETS = 6, 22
+"""Strings and frets among which the controls choose the note looked at; the map shows all that a neck has."""
+
+
+def exact(design: Design = NECK_12) -> dict[str, Any]:
+    """What the design decides of the controls, in people's units, as it is: not rounded, perhaps beyond a
+    slider's end."""
+    return {"main": role_woods(design)["main"].key, "stripes": len(design.stripes),
+            "fretboard": design.fretboard.wood,
+            "depth": 1e3 * (design.back.depth_nut + design.fretboard.thickness)}
+
+
+def defaults(design: Design = NECK_12) -> dict[str, Any]:
+    """Start values of the controls: those of the design, and the D string at the fret where it dies on neck
+    No. 12."""
+    start = exact(design)
+    start |= {name: on_step(start[name], *scale) for name, scale in RANGES.items()}
+    for name, use, usual in (("main", "neck", "hard maple"), ("fretboard", "fretboard", "Indian rosewood")):
+        if start[name] not in (key for _, key in woods(use)):
+            start[name] = species(usual).key
+    return {**start, "clamp": 0.0, "age": 0.0, "tapped": 0.0, "string": D, "fret": 8.0}
+
+
+def cannot(design: Design) -> list[str]:
+    """What the ringing figure cannot show of a design, one sentence each."""
+    own, start, said = exact(design), defaults(design), []
+    count, kept = len(design.string_set()), "stays until you move that control"
+    if count != STRINGS or design.frets > FRETS:
+        said.append(f"It has {count} strings and {design.frets} frets: the map shows them all; the note "
+                    f"looked at is chosen by the numbers of {STRINGS} strings, counted from the treble, and "
+                    f"up to fret {FRETS}.")
+    said += [f"Its {part} wood, {species(own[part]).name}, is not in the list here; it {kept}."
+             for part in ("main", "fretboard") if own[part] != start[part]]
+    said += [f"Its {words} ({own[name]:g}{unit}) lies beyond the slider; it {kept}."
+             for name, words, unit in (("stripes", "number of stripes", ""),
+                                       ("depth", "depth at the nut", " mm"))
+             if not RANGES[name][0] <= own[name] <= RANGES[name][1]]
+    if design.joint != NECK_12.joint:
+        said.append(f"Its joint, {design.joint}, is not told from another: joint, hardware and hands are one "
+                    "lumped loss here.")
+    return said
+
+
+@remember(64)
+def build(design: Design = NECK_12, name: str | None = None, **values: Any) -> Design:
+    """The design, perhaps renamed, with what the controls change of it; a control at its start value changes
+    nothing. Raises ValueError."""
+    start = defaults(design)
+    reads = {"main": str, "fretboard": str, "stripes": int, "depth": lambda v: v / 1000}
+    return changed(design, name=name, **{n: reads[n](value) for n, value in values.items() if n in reads
+                                         and value != start[n]})
+
+
+def keep(design: Design, values: dict[str, Any], name: str) -> Design:
+    """The design on show under a name of its own."""
+    return build(design, name, **values)
+
+
+@dataclass(frozen=True)
+class Made:
+    """What is heard: a design with a clamp on its head (kg), the loss factor tapped of its main wood (0: not
+    tapped), and the modulus of every board times `stiffer`, masses unchanged."""
+
+    design: Design
+    clamp: float = 0.0
+    tapped: float = 0.0
+    stiffer: float = 1.0
+
+    def instrument(self) -> Instrument:
+        """The Instrument, single values."""
+        neck = self.design.neck()
+        boards = [replace(b, modulus=self.stiffer * b.E_L) if self.stiffer != 1.0 else b for b in neck.pieces]
+        if self.tapped:
+            boards = [replace(b, loss=self.tapped) if b.species == self.main.species else b
+                      for b in boards[:-1]] + boards[-1:]
+        return Instrument(neck.with_pieces(boards), Headstock(clamp_mass=self.clamp))
+
+    @property
+    def main(self) -> Board:
+        """The first stripe of the main wood, as it is without a tap."""
+        wood = role_woods(self.design)["main"]
+        return next(board for board in self.design.neck().pieces if board.species == wood)
+
+
+def made(subject: Design = NECK_12, stiffer: float = 1.0, **values: Any) -> Made:
+    """Made of a design at one setting of the controls, the rest at their start values."""
+    v = {**defaults(subject), **values}
+    return Made(build(subject, **{name: v[name] for name in exact(subject)}), v["clamp"] / 1000,
+                v["tapped"] / 1000, stiffer)
+
+
+@remember(64)
+def sounding(heard: Made) -> tuple[Instrument, Modes]:
+    """The Instrument and its Modes."""
+    instrument = heard.instrument()
+    return instrument, modes(instrument, BENDING, TWIST)
+
+
+@remember(32)
+def _drawn(heard: Made) -> Modes:
+    instrument = sounding(heard)[0]
+    many = possible(instrument.neck, "different trees", DRAWS, slot_fill=heard.design.fretboard.slot_fill)
+    return modes(replace(instrument, neck=many), BENDING, TWIST)
+
+
+@remember(64)
+def _map(heard: Made, age: float) -> Decay:
+    instrument, found = sounding(heard)
+    return decay(instrument, heard.design.string_set(), age, heard.design.setup(), modes=found)
+
+
+@remember(128)
+def _note(heard: Made, age: float, string: int, fret: int) -> Decay:
+    design = heard.design
+    return with_string_doubt(note_decay(_drawn(heard), design.neck(), design.string_set(), string, fret, age,
+                                        design.setup()))
+
+
+@dataclass(frozen=True, kw_only=True)
+class Found:
+    """All a setting leads to: what is heard, its Modes and those of the draws, the Decay of every note, and
+    of the note looked at, (string, fret), with draws; between which frets each dead note may lie (2, S,
+    F)."""
+
+    heard: Made
+    modes: Modes
+    drawn: Modes
+    map: Decay
+    note: Decay
+    at: tuple[int, int]
+    span: NDArray[np.float64]
+
+    @property
+    def loss(self) -> tuple[NDArray[np.float64], str]:
+        """Loss factor of the main wood along the grain in thousandths, (low, value, high), and where it comes
+        from."""
+        board = self.heard.main
+        if self.heard.tapped:
+            board, status = replace(board, loss=self.heard.tapped), "your own tap"
+        else:
+            published = board.species.loss.status == "published"
+            status = "measured, published" if published else "a remembered relation that cannot rank woods"
+        factor = board.loss_band
+        return 1000 * float(board.eta_L) * np.array([1 / factor, 1.0, factor]), status
+
+    @property
+    def shares(self) -> NDArray[np.float64]:
+        """Share lost by each cause of the note looked at, %: its middle instrument's, and 5 and 95 % over the
+        draws, (3, 4)."""
+        low, _, high = band(100 * self.note.share_by_cause[:, :, 0, 0])
+        return np.stack([100 * self.map.share_by_cause[:, *self.at], low, high])
+
+    @property
+    def seconds(self) -> NDArray[np.float64]:
+        """T60 of the note looked at over the draws, 5, 50 and 95 % (3,), s."""
+        return np.ravel(self.note.band())
+
+    @property
+    def mode(self) -> tuple[str, int]:
+        """(name, index) of the mode the note looked at meets most strongly."""
+        k = int(self.map.mode[self.at])
+        return mode_names(self.modes)[k], k
+
+    @property
+    def mode_band(self) -> NDArray[np.float64]:
+        """Frequencies of all modes over the draws, 5, 50 and 95 % (3, N), Hz."""
+        return band(self.drawn.all_at(0.0)[1])
+
+
+def ring_map(subject: Design = NECK_12, stiffer: float = 1.0, **values: Any) -> Decay:
+    """Decay of every note of one setting, the rest of the controls at their start values; kept for reuse."""
+    return _map(made(subject, stiffer, **values), values.get("age", 0.0))
+
+
+def found(subject: Design = NECK_12, **values: Any) -> Found:
+    """Found of one setting of the controls. Raises ValueError."""
+    heard, v = made(subject, **values), {**defaults(subject), **values}
+    everything = ring_map(subject, **values)
+    strings, frets = everything.t60.shape
+    at = max(strings - STRINGS + int(v["string"]), 0), min(int(v["fret"]), frets - 1)
+    return Found(heard=heard, modes=sounding(heard)[1], drawn=_drawn(heard), map=everything,
+                 note=_note(heard, v["age"], *at), at=at, span=dead_range(everything, _drawn(heard)))
+
+
+def open_notes(decay: Decay) -> list[str]:
+    """The letters of the open strings, bass to treble."""
+    return [note.rstrip("0123456789") for note in decay.notes[:, 0]]
+
+
+def string_names(decay: Decay) -> list[str]:
+    """How the strings are called in a sentence: their notes, with "low" and "high" where two have the
+    same."""
+    notes = open_notes(decay)
+    return [("" if notes.count(n) == 1 else "low " if n not in notes[:i] else "high ") + n for i,
+            n in enumerate(notes)]
+
+
+def worst_fret(decay: Decay, string: int = D, last: int = OCTAVE) -> int:
+    """Fret up to `last` of a string that falls furthest short of the string alone."""
+    return int(np.argmin((decay.t60 / decay.alone)[string, :last + 1]))
+
+
+def dead_notes(decay: Decay) -> str:
+    """Dead notes in words: "D string fret 8 (1.7 s)"."""
+    names = string_names(decay)
+    words = [f"{names[s]} string {f'fret {f}' if f else 'open'} ({decay.t60[s, f]:.1f} "
+             "s)" for s, f in np.argwhere(decay.dead)]
+    return ", ".join(words) or "none"
