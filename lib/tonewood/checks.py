@@ -108,7 +108,7 @@ def whole(name: str, value: Any, low: int, high: int | None = None) -> int:
     6
     """
     if (found := int(number(name, value, low, high))) != value:
-        accepted = f"from {low:g} to {high:g}" if high is not None else f"of at least {low:g}"
+        accepted = f"from {low} to {high}" if high is not None else f"of at least {low}"
         raise ValueError(f"{name}: {value:g} given; accepted: a whole number {accepted}")
     return found
 

@@ -1,7 +1,10 @@
 """Thirty real boards whose stiffness was measured four ways: how well does one test foretell another?
 
-Source: johnson-wichern in data/sources.csv, Table 4.3 (data/board_stiffness.csv). No unit is printed, so only ratios and correlations are used.
+Source: johnson-wichern in data/sources.csv, Table 4.3 (data/board_stiffness.csv). No unit is printed, so only
+ratios and correlations are used.
 """
+
+from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
@@ -9,22 +12,30 @@ from functools import lru_cache
 import numpy as np
 
 from tonewood import checks
+from tonewood.draws import Array
 from tonewood.tables import read_table
 
-TESTS = {"shock_wave": "shock wave sent down the board", "vibration": "vibrating the board", "static_a": "first slow test", "static_b": "second slow test"}
+TESTS = {"shock_wave": "shock wave sent down the board", "vibration": "vibrating the board",
+         "static_a": "first slow test", "static_b": "second slow test"}
 
 
 @lru_cache(maxsize=1)
-def board_tests():
-    """{test: readings of the 30 boards (30,)}, tests as in TESTS; the unit is not printed."""
-    rows = read_table("board_stiffness.csv", {"board": float, **dict.fromkeys(TESTS, float)}, ("board", *TESTS))
+def board_tests() -> dict[str, Array]:
+    """{test: readings of the 30 boards (30,)}, tests as in TESTS; the unit is not printed.
+
+    >>> board_tests()["vibration"].shape
+    (30,)
+    """
+    rows = read_table("board_stiffness.csv", {"board": float, **dict.fromkeys(TESTS, float)},
+                      ("board", *TESTS))
     return {name: np.array([row[name] for row in rows]) for name in TESTS}
 
 
 @dataclass(frozen=True)
 class Forecast:
-    """How one test foretells another over the same boards: correlation; ratio of the means (other over one); scatter: coefficient of variation of the
-    other; left: what is left of it once the best straight line is known."""
+    """How one test foretells another over the same boards: correlation; ratio of the means (other over one);
+    scatter: coefficient of variation of the other; left: what is left of it once the best straight line is
+    known."""
 
     correlation: float
     ratio: float
@@ -32,10 +43,15 @@ class Forecast:
     left: float
 
 
-def forecast(one, other):
-    """Forecast of test `other` from test `one`. Raises ValueError for an unknown test. Source: least squares."""
+def forecast(one: str, other: str) -> Forecast:
+    """Forecast of test `other` from test `one`. Raises ValueError for an unknown test. Source: least squares.
+
+    >>> round(forecast("vibration", "static_a").correlation, 3)
+    0.788
+    """
     tests = board_tests()
     x, y = (tests[checks.choice("test", name, TESTS)] for name in (one, other))
     r = float(np.corrcoef(x, y)[0, 1])
     scatter = float(y.std(ddof=1) / y.mean())
-    return Forecast(r, float(y.mean() / x.mean()), scatter, scatter * float(np.sqrt((1 - r**2) * (len(x) - 1) / (len(x) - 2))))
+    left = float(np.sqrt((1 - r**2) * (len(x) - 1) / (len(x) - 2)))
+    return Forecast(r, float(y.mean() / x.mean()), scatter, scatter * left)

@@ -1,13 +1,18 @@
 """The tables of wood facts: read once, checked whole, every number with its source and status.
 
-One row is one fact. Status words: `published` (a source was read), `estimated` (a stated rule or model), `common practice` (the trade's, no
-source), `from memory` (remembered, not read: unverified). Nothing here fills gaps; that is wood.filling.
+One row is one fact. Status words: `published` (a source was read), `estimated` (a stated rule or model),
+`common practice` (the trade's, no source), `from memory` (remembered, not read: unverified). Nothing here
+fills gaps; that is wood.filling.
 """
 
+from __future__ import annotations
+
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 
-from tonewood.tables import read_table
+from tonewood import checks
+from tonewood.tables import Row, read_table
 
 STATUSES = ("published", "estimated", "common practice", "from memory")
 GROUPS = ("hardwood", "softwood")
@@ -17,35 +22,40 @@ CAUTION_KINDS = ("dust", "contact", "trade")
 
 # Unit and believable range of each property: a slip of the pen is caught when the table is read.
 PROPERTIES = {
-    "specific_gravity": ("1", 0.1, 1.4), "specific_gravity_green": ("1", 0.1, 1.2), "density": ("kg/m3", 100, 1400),
-    "bending_modulus": ("GPa", 2, 35), "bending_modulus_green": ("GPa", 2, 30), "bending_strength": ("MPa", 15, 300),
-    "bending_strength_green": ("MPa", 10, 200), "compression_parallel": ("MPa", 8, 150), "shear_parallel": ("MPa", 1, 40),
-    "side_hardness": ("N", 300, 25000), "shrinkage_radial": ("%", 1, 12), "shrinkage_tangential": ("%", 2, 16),
-    "shrinkage_volumetric": ("%", 4, 25), "movement_radial": ("1/%", 5e-4, 5e-3), "movement_tangential": ("1/%", 5e-4, 6e-3),
-    "E_R_ratio": ("1", 0.02, 0.3), "E_T_ratio": ("1", 0.01, 0.2), "G_LR_ratio": ("1", 0.02, 0.3), "G_LT_ratio": ("1", 0.02, 0.3),
-    "G_RT_ratio": ("1", 0.001, 0.1), "nu_LR": ("1", 0.1, 1), "nu_LT": ("1", 0.1, 1), "nu_RT": ("1", 0.1, 1.2), "nu_TR": ("1", 0.1, 1),
-    "nu_RL": ("1", 0.001, 0.3), "nu_TL": ("1", 0.001, 0.3), "fibre_saturation": ("%", 15, 40), "intersection_moisture": ("%", 15, 35),
+    "specific_gravity": ("1", 0.1, 1.4), "specific_gravity_green": ("1", 0.1, 1.2),
+    "density": ("kg/m3", 100, 1400), "bending_modulus": ("GPa", 2, 35),
+    "bending_modulus_green": ("GPa", 2, 30), "bending_strength": ("MPa", 15, 300),
+    "bending_strength_green": ("MPa", 10, 200), "compression_parallel": ("MPa", 8, 150),
+    "shear_parallel": ("MPa", 1, 40), "side_hardness": ("N", 300, 25000), "shrinkage_radial": ("%", 1, 12),
+    "shrinkage_tangential": ("%", 2, 16), "shrinkage_volumetric": ("%", 4, 25),
+    "movement_radial": ("1/%", 5e-4, 5e-3), "movement_tangential": ("1/%", 5e-4, 6e-3),
+    "E_R_ratio": ("1", 0.02, 0.3), "E_T_ratio": ("1", 0.01, 0.2), "G_LR_ratio": ("1", 0.02, 0.3),
+    "G_LT_ratio": ("1", 0.02, 0.3), "G_RT_ratio": ("1", 0.001, 0.1), "nu_LR": ("1", 0.1, 1),
+    "nu_LT": ("1", 0.1, 1), "nu_RT": ("1", 0.1, 1.2), "nu_TR": ("1", 0.1, 1), "nu_RL": ("1", 0.001, 0.3),
+    "nu_TL": ("1", 0.001, 0.3), "fibre_saturation": ("%", 15, 40), "intersection_moisture": ("%", 15, 35),
     "loss_factor": ("1", 0.001, 0.1), "cov_modulus": ("1", 0.01, 0.6), "cov_density": ("1", 0.01, 0.4),
 }
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Fact:
-    """One number about one wood: value in `unit`, coefficient of variation (fraction or None), where it comes from and how sure it is."""
+    """One number about one wood: value in `unit`, coefficient of variation (fraction or None), where it comes
+    from and how sure it is."""
 
     property: str
     value: float
     unit: str
-    cov: float | None
+    cov: float | None = None
     source: str
     place: str
     status: str
     note: str = ""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Rule:
-    """A stated rule or general value used to fill gaps: value, scatter and range (None when not stated), source and status."""
+    """A stated rule or general value used to fill gaps: value, scatter and range (None when not stated),
+    source, status."""
 
     name: str
     value: float
@@ -57,6 +67,13 @@ class Rule:
     place: str
     status: str
     note: str
+
+    @property
+    def limits(self) -> tuple[float, float]:
+        """(low, high) of the value, in its unit. Raises ValueError where none are stated."""
+        if self.low is None or self.high is None:
+            raise ValueError(f"rule: {self.name!r} states no low and high")
+        return self.low, self.high
 
 
 @dataclass(frozen=True)
@@ -71,146 +88,129 @@ class Caution:
 
 @dataclass(frozen=True)
 class Tables:
-    """All wood tables, checked: species rows, facts and alternatives by species key, rules, cautions by species key, sources by key."""
+    """All wood tables, checked: species rows, facts and alternatives by species key, rules, cautions by
+    species key (and "all"), sources by key."""
 
-    species: tuple
-    facts: dict
-    alternatives: dict
-    rules: dict
-    cautions: dict
-    sources: dict
-
-
-def _fail(filename, row, label, column, value, accepted):
-    raise ValueError(f"{filename}, row {row} ({label}), column {column!r}: {value!r} given; accepted: {accepted}")
+    species: tuple[Row, ...]
+    facts: dict[str, dict[str, Fact]]
+    alternatives: dict[str, dict[str, tuple[Fact, ...]]]
+    rules: dict[str, Rule]
+    cautions: dict[str, tuple[Caution, ...]]
+    sources: dict[str, Row]
 
 
-def _check_common(filename, row, label, entry, sources):
-    if entry["status"] not in STATUSES:
-        _fail(filename, row, label, "status", entry["status"], ", ".join(STATUSES))
-    if entry["source"] not in sources:
-        _fail(filename, row, label, "source", entry["source"], "a key of sources.csv")
-    if (entry["status"] == "from memory") != (entry["source"] == "memory"):
-        _fail(filename, row, label, "status", entry["status"], "'from memory' exactly where the source is 'memory'")
-
-
-def _read_sources(folder):
+def _read_sources(folder: str | None) -> dict[str, Row]:
     text = dict.fromkeys(("key", "citation", "kind", "rights"), str)
-    sources = {}
-    for row, entry in enumerate(read_table("sources.csv", text, tuple(text), folder), 1):
-        if entry["key"] in sources:
-            _fail("sources.csv", row, entry["key"], "key", entry["key"], "each key once")
-        sources[entry["key"]] = entry
-    return sources
+    return {row["key"]: row for row in read_table("sources.csv", text, text, folder, ("key",))}
 
 
-def _read_species(folder):
-    text = dict.fromkeys(("key", "name", "botanical", "group", "uses", "synonyms", "loss_class"), str)
-    rows = read_table("species.csv", text, ("key", "name", "botanical", "group", "uses", "loss_class"), folder)
-    seen = set()
-    for row, entry in enumerate(rows, 1):
-        entry["uses"] = tuple(part.strip() for part in entry["uses"].split(";"))
-        entry["synonyms"] = tuple(part.strip() for part in entry["synonyms"].split(";") if part.strip())
-        for column, options in (("group", GROUPS), ("loss_class", LOSS_CLASSES)):
-            if entry[column] not in options:
-                _fail("species.csv", row, entry["key"], column, entry[column], ", ".join(options))
-        for use in entry["uses"]:
-            if use not in USES:
-                _fail("species.csv", row, entry["key"], "uses", use, ", ".join(USES))
-        if entry["key"] in seen:
-            _fail("species.csv", row, entry["key"], "key", entry["key"], "each key once")
-        seen.add(entry["key"])
+def _check_source(row: Row, sources: dict[str, Row]) -> None:
+    if row["source"] not in sources:
+        raise row.fault("source", "a key of sources.csv")
+    if (row["status"] == "from memory") != (row["source"] == "memory"):
+        raise row.fault("status", "'from memory' exactly where the source is 'memory'")
+
+
+def _read_species(folder: str | None) -> tuple[Row, ...]:
+    columns = dict(key=str, name=str, botanical=str, group=GROUPS, uses=str, synonyms=str,
+                   loss_class=LOSS_CLASSES)
+    rows = read_table("species.csv", columns, columns.keys() - {"synonyms"}, folder, ("key",))
+    for row in rows:
+        for column in ("uses", "synonyms"):
+            row[column] = tuple(part for part in map(str.strip, row[column].split(";")) if part)
+        for use in set(row["uses"]) - set(USES):
+            raise row.fault("uses", ", ".join(USES), use)
     return tuple(rows)
 
 
-def _read_properties(folder, keys, sources):
-    columns = dict(species=str, property=str, use=str, value=float, unit=str, cov=float, source=str, place=str, status=str, note=str)
-    facts, alternatives = {key: {} for key in keys}, {key: {} for key in keys}
-    required = ("species", "property", "use", "value", "unit", "source", "place", "status")
-    for row, entry in enumerate(read_table("properties.csv", columns, required, folder), 1):
-        species, name, value = entry["species"], entry["property"], entry["value"]
-        label = f"{species} {name}"
-        if species not in facts:
-            _fail("properties.csv", row, label, "species", species, "a key of species.csv")
-        if name not in PROPERTIES:
-            _fail("properties.csv", row, label, "property", name, ", ".join(PROPERTIES))
-        unit, low, high = PROPERTIES[name]
-        if entry["unit"] != unit:
-            _fail("properties.csv", row, label, "unit", entry["unit"], unit)
-        if value <= 0:
-            _fail("properties.csv", row, label, "value", value, f"a positive number of {unit}")
-        if not low <= value <= high:
-            _fail("properties.csv", row, label, "value", value, f"{low:g} to {high:g} {unit}; is a unit or a decimal point wrong?")
-        if entry["cov"] is not None and not 0 < entry["cov"] < 1:
-            _fail("properties.csv", row, label, "cov", entry["cov"], "a fraction above 0 and below 1")
-        _check_common("properties.csv", row, label, entry, sources)
-        fact = Fact(name, value, unit, entry["cov"], entry["source"], entry["place"], entry["status"], entry["note"])
-        if entry["use"] == "main":
-            if name in facts[species]:
-                _fail("properties.csv", row, label, "property", name, "one main row for each species and property (others: use 'alternative')")
-            facts[species][name] = fact
-        elif entry["use"] == "alternative":
-            alternatives[species][name] = alternatives[species].get(name, ()) + (fact,)
+def _read_properties(folder: str | None, keys: Iterable[str], sources: dict[str, Row]
+                     ) -> tuple[dict[str, dict[str, Fact]], dict[str, dict[str, tuple[Fact, ...]]]]:
+    columns = dict(species=tuple(keys), property=tuple(PROPERTIES), use=("main", "alternative"), value=float,
+                   unit=str,
+                   cov=float, source=str, place=str, status=STATUSES, note=str)
+    facts: dict[str, dict[str, Fact]] = {key: {} for key in keys}
+    alternatives: dict[str, dict[str, tuple[Fact, ...]]] = {key: {} for key in keys}
+    for row in read_table("properties.csv", columns, columns.keys() - {"cov", "note"}, folder):
+        unit, low, high = PROPERTIES[row["property"]]
+        if row["unit"] != unit:
+            raise row.fault("unit", unit)
+        if not low <= row["value"] <= high:
+            raise row.fault("value", f"{low:g} to {high:g} {unit}; is a unit or a decimal point wrong?")
+        if row["cov"] is not None and not 0 < row["cov"] < 1:
+            raise row.fault("cov", "a fraction above 0 and below 1")
+        _check_source(row, sources)
+        species, name, use = row.pop("species"), row["property"], row.pop("use")
+        if use == "alternative":
+            alternatives[species][name] = (*alternatives[species].get(name, ()), Fact(**row))
+        elif name in facts[species]:
+            raise row.fault("property",
+                            "one main row for each species and property (others: use 'alternative')")
         else:
-            _fail("properties.csv", row, label, "use", entry["use"], "main, alternative")
+            facts[species][name] = Fact(**row)
     return facts, alternatives
 
 
-def _read_rules(folder, sources):
-    columns = dict(rule=str, value=float, sd=float, low=float, high=float, unit=str, source=str, place=str, status=str, note=str)
-    rules = {}
-    for row, entry in enumerate(read_table("rules.csv", columns, ("rule", "value", "unit", "source", "place", "status"), folder), 1):
-        _check_common("rules.csv", row, entry["rule"], entry, sources)
-        if entry["rule"] in rules:
-            _fail("rules.csv", row, entry["rule"], "rule", entry["rule"], "each rule once")
-        name = entry.pop("rule")
-        rules[name] = Rule(name, **entry)
-    return rules
+def _read_rules(folder: str | None, sources: dict[str, Row]) -> dict[str, Rule]:
+    columns = dict(rule=str, value=float, sd=float, low=float, high=float, unit=str, source=str, place=str,
+                   status=STATUSES, note=str)
+    rows = read_table("rules.csv", columns, ("rule", "value", "unit", "source", "place", "status"), folder,
+                      ("rule",))
+    for row in rows:
+        _check_source(row, sources)
+    return {(name := row.pop("rule")): Rule(name=name, **row) for row in rows}
 
 
-def _read_cautions(folder, keys, sources):
-    text = dict.fromkeys(("species", "kind", "statement", "source", "status"), str)
-    cautions = {key: () for key in (*keys, "all")}
-    for row, entry in enumerate(read_table("cautions.csv", text, tuple(text), folder), 1):
-        species = entry.pop("species")
-        if species not in cautions:
-            _fail("cautions.csv", row, species, "species", species, "a key of species.csv, or all")
-        if entry["kind"] not in CAUTION_KINDS:
-            _fail("cautions.csv", row, species, "kind", entry["kind"], ", ".join(CAUTION_KINDS))
-        _check_common("cautions.csv", row, species, entry, sources)
-        cautions[species] += (Caution(**entry),)
+def _read_cautions(folder: str | None, keys: Iterable[str],
+                   sources: dict[str, Row]) -> dict[str, tuple[Caution, ...]]:
+    cautions: dict[str, tuple[Caution, ...]] = {key: () for key in (*keys, "all")}
+    columns = dict(species=tuple(cautions), kind=CAUTION_KINDS, statement=str, source=str, status=STATUSES)
+    for row in read_table("cautions.csv", columns, columns, folder):
+        _check_source(row, sources)
+        cautions[row.pop("species")] += (Caution(**row),)
     return cautions
 
 
 @lru_cache(maxsize=8)
-def load(folder=None):
-    """Read and check all wood tables once. folder: another folder of tables (str), or None for the project's own. Returns Tables.
+def load(folder: str | None = None) -> Tables:
+    """Read and check all wood tables once. folder: another folder of tables, or None for the project's own.
 
-    Raises ValueError naming file, row and column at the first fault.
+    Raises ValueError naming file, line and column at the first fault.
+
+    >>> load().facts["hard_maple"]["density"].value
+    706.0
     """
     sources = _read_sources(folder)
     rows = _read_species(folder)
     keys = [row["key"] for row in rows]
     facts, alternatives = _read_properties(folder, keys, sources)
-    return Tables(rows, facts, alternatives, _read_rules(folder, sources), _read_cautions(folder, keys, sources), sources)
+    return Tables(rows, facts, alternatives, _read_rules(folder, sources),
+                  _read_cautions(folder, keys, sources), sources)
 
 
-def rule(name, folder=None):
-    """The stated rule `name` (see data/rules.csv). Returns Rule; raises ValueError for an unknown name."""
+def rule(name: str, folder: str | None = None) -> Rule:
+    """The stated rule `name` (see data/rules.csv). Raises ValueError for an unknown name.
+
+    >>> rule("longitudinal_modulus").value, rule("longitudinal_modulus").status
+    (1.1, 'published')
+    """
     rules = load(folder).rules
-    if name not in rules:
-        raise ValueError(f"rule: {name!r} given; accepted: {', '.join(rules)}")
-    return rules[name]
+    return rules.get(name) or rules[checks.choice("rule", name, rules)]
 
 
-def citation(source):
-    """Full citation of a source key. Raises ValueError for an unknown key."""
+def citation(source: str) -> str:
+    """Full citation of a source key. Raises ValueError for an unknown key.
+
+    >>> citation("memory")
+    'From memory, unverified: no source was read for this number.'
+    """
     sources = load().sources
-    if source not in sources:
-        raise ValueError(f"source: {source!r} given; accepted: {', '.join(sources)}")
-    return sources[source]["citation"]
+    return sources[checks.choice("source", source, sources)]["citation"]
 
 
-def general_cautions():
-    """Cautions that hold for every wood, a tuple of Caution."""
+def general_cautions() -> tuple[Caution, ...]:
+    """Cautions that hold for every wood.
+
+    >>> {caution.kind for caution in general_cautions()} <= set(CAUTION_KINDS)
+    True
+    """
     return load().cautions["all"]

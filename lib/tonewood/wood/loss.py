@@ -1,136 +1,162 @@
 """Damping of wood: the loss factor along the grain, off the grain, and with moisture.
 
-Loss factor = tan delta = 1/Q = logarithmic decrement / pi. The relation for woods without a measured value is remembered, its level checked
-against seven published values; it must not be used to rank woods. Numbers and their status: data/rules.csv.
+Loss factor = tan delta = 1/Q = logarithmic decrement / pi. The relation for woods without a measured value is
+remembered, its level checked against seven published values. Numbers and their status: data/rules.csv.
 """
 
+from __future__ import annotations
+
 from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from tonewood import checks
-from tonewood.wood.facts import GROUPS, rule
+from tonewood.draws import Array, Draws, plain
+from tonewood.wood.facts import GROUPS, LOSS_CLASSES, rule
+
+if TYPE_CHECKING:
+    import pandas
+
+    from tonewood.wood.elastic import Elastic
 
 NOTE = "A teaching estimate with a wide band: it cannot rank woods."
 
 
 @dataclass(frozen=True)
 class Loss:
-    """A loss factor (float or (D,)) and how sure it is: 90 % of boards lie between value / band and value * band."""
+    """A loss factor (float or (D,)) and how sure it is: 90 % of boards lie between value / band and value *
+    band."""
 
-    value: object
+    value: Draws
     band: float
     status: str
     note: str
 
     @property
-    def low(self):
+    def low(self) -> Draws:
         """Lower end of the 90 % band."""
         return self.value / self.band
 
     @property
-    def high(self):
+    def high(self) -> Draws:
         """Upper end of the 90 % band."""
         return self.value * self.band
 
-    def table(self):
+    def table(self) -> pandas.DataFrame:
         """One row: loss factor, band, status, note."""
         import pandas as pd
 
-        return pd.DataFrame({"loss factor": np.atleast_1d(self.value), "low (5 %)": np.atleast_1d(self.low), "high (95 %)": np.atleast_1d(self.high),
+        numbers = {"loss factor": self.value, "low (5 %)": self.low, "high (95 %)": self.high}
+        return pd.DataFrame({**{name: np.atleast_1d(v) for name, v in numbers.items()},
                              "status": self.status, "note": self.note})
 
 
 @dataclass(frozen=True)
 class Losses:
-    """Loss factors of the terms of the compliance: pull along L, R, T and shear in LR, LT, RT; floats or (D,)."""
+    """Loss factors of the terms of the compliance: pull along L, R, T and shear in LR, LT, RT; floats or
+    (D,)."""
 
-    L: object
-    R: object
-    T: object
-    LR: object
-    LT: object
-    RT: object
+    L: Draws
+    R: Draws
+    T: Draws
+    LR: Draws
+    LT: Draws
+    RT: Draws
 
 
-def relation(specific_modulus):
-    """Loss factor along the grain from specific modulus, E in GPa over specific gravity (rho/1000): 10^-1.23 (E/rho)^-0.68.
+def relation(specific_modulus: Draws) -> Draws:
+    """Loss factor along the grain from specific modulus, E in GPa over specific gravity (rho/1000): 10^a
+    (E/rho)^b.
 
-    Float or array. Raises ValueError outside 3 to 60 GPa. Constants from memory (attributed to Ono and Norimoto); that a power law holds is
-    published (Brémaud and others, 2010), that it explains only half of the variance too.
+    Float or array. Raises ValueError outside 3 to 60 GPa. Constants from memory (attributed to Ono and
+    Norimoto; rules loss_factor_log10, loss_factor_exponent); that a power law holds is published (Brémaud and
+    others, 2010), that it explains only half of the variance too.
+
+    >>> round(relation(18.0), 5)
+    0.00825
     """
     x = checks.number("specific modulus", specific_modulus, 3.0, 60.0, "GPa per unit specific gravity",
-                      lambda v: f"Did you mean {v / 1e6:g}? E in GPa over density / 1000 is expected" if v > 1e6 else None)
+                      lambda v:
+                      f"Did you mean {v / 1e6:g}? E in GPa over density / 1000 is expected" if v > 1e6
+                      else None)
     return 10 ** rule("loss_factor_log10").value * x ** rule("loss_factor_exponent").value
 
 
-def estimate(modulus, density, loss_class):
-    """Loss factor of a board that nobody tapped. modulus: E_L in Pa, density in kg/m3 (floats or (D,)); loss_class: 'ordinary' (softwoods and pale
-    temperate hardwoods), 'tropical', 'extractive-rich' (padauk, rosewoods). Returns Loss; raises ValueError."""
-    short = checks.choice("loss class", loss_class, ("ordinary", "tropical", "extractive-rich")).split("-")[0]
-    density = checks.number("density", density, 50.0, 1500.0, "kg/m3", lambda v: f"Did you mean {1000 * v:g} kg/m3?" if v < 2 else None)
-    modulus = checks.number("modulus along the grain", modulus, 1e9, 60e9, "Pa", lambda v: f"Did you mean {v * 1e9:g} Pa?" if v < 100 else None)
-    value = rule(f"loss_{short}_factor").value * relation(modulus / 1e9 / (density / 1000))
-    return Loss(value, rule(f"loss_{short}_band").value, rule("loss_factor_log10").status, f"{NOTE} Relation with constants from memory, level checked.")
+def estimate(modulus: Draws, density: Draws, loss_class: str) -> Loss:
+    """Loss factor of a board that nobody tapped. Raises ValueError.
 
+    modulus: E_L in Pa, density in kg/m3 (floats or (D,)); loss_class: 'ordinary' (softwoods and pale
+    temperate hardwoods), 'tropical', 'extractive-rich' (padauk, rosewoods). Source: `relation` and the rules
+    of the class.
 
-def loss_at(value, moisture, reference=0.12):
-    """A loss factor known at `reference` moisture carried to `moisture` (fractions): +4 % of its value per +1 % moisture above 8 %, level below.
-
-    Floats or arrays that broadcast. The size is from memory; that damping rises towards high moisture and has a minimum in between is published
-    (Merhar 2024; Wood Handbook, FPL-GTR-282, p. 5-21). Raises ValueError above fibre saturation.
+    >>> round(estimate(12e9, 700.0, "ordinary").value, 5)
+    0.00853
     """
-    step = 100 * rule("loss_per_moisture").value
-
-    def shape(m):
-        return 1 + step * np.maximum(m - 0.08, 0.0)
-
-    out = value * shape(checks.moisture("moisture content", moisture)) / shape(checks.moisture("reference moisture content", reference))
-    return float(out) if np.ndim(out) == 0 else out
+    checks.choice("loss class", loss_class, LOSS_CLASSES)
+    density, modulus = checks.density("density", density), checks.modulus("modulus along the grain", modulus)
+    value = rule(f"loss_{loss_class}_factor").value * relation(modulus / 1e9 / (density / 1000))
+    return Loss(value, rule(f"loss_{loss_class}_band").value, rule("loss_factor_log10").status,
+                f"{NOTE} Relation with constants from memory, level checked.")
 
 
-def losses(eta_L, group):
-    """The other loss factors from the one along the grain, by the stated ratios of the group ('hardwood' or 'softwood'). Returns Losses.
+def loss_at(value: Draws, moisture: Draws, reference: float = 0.12) -> Draws:
+    """A loss factor known at `reference` moisture carried to `moisture` (fractions): it grows in proportion
+    to moisture above a level part (rules loss_per_moisture, loss_level_below).
 
-    Tangential is taken as radial, LT shear as LR shear, and RT shear as radial: no numbers for them were read (estimated).
+    Floats or arrays that broadcast. The size is from memory; that damping rises towards high moisture and has
+    a minimum in between is published (Merhar 2024; Wood Handbook, FPL-GTR-282, p. 5-21). Raises ValueError
+    above fibre saturation.
+
+    >>> round(loss_at(0.008, 0.16), 5)
+    0.0091
+    """
+    step, level = 100 * rule("loss_per_moisture").value, rule("loss_level_below").value / 100
+
+    def shape(name: str, m: Draws) -> Draws:
+        return 1 + step * np.maximum(checks.moisture(name, m) - level, 0.0)
+
+    return plain(value * shape("moisture content", moisture) / shape("reference moisture content", reference))
+
+
+def losses(eta_L: Draws, group: str) -> Losses:
+    """The other loss factors from the one along the grain, by the stated ratios of the group ('hardwood' or
+    'softwood').
+
+    Tangential is taken as radial, LT shear as LR shear, and RT shear as radial: no numbers for them were read
+    (estimated). Raises ValueError.
+
+    >>> losses(0.01, "hardwood").LR
+    0.02
     """
     checks.choice("group", group, GROUPS)
     eta_L = checks.number("loss factor along the grain", eta_L, 0.0, 1.0, open_low=True)
-    across, shear = rule(f"loss_{group}_R_ratio").value, rule(f"loss_{group}_LR_ratio").value
-    return Losses(eta_L, across * eta_L, across * eta_L, shear * eta_L, shear * eta_L, across * eta_L)
+    across, shear = (rule(f"loss_{group}_{pair}_ratio").value * eta_L for pair in ("R", "LR"))
+    return Losses(L=eta_L, R=across, T=across, LR=shear, LT=shear, RT=across)
 
 
-def lossy_compliance(elastic, each):
-    """Imaginary part of the compliance, (..., 6, 6) in 1/Pa: every term times its own loss factor; Poisson terms carry that of their own pull.
+def off_axis_loss(elastic: Elastic, direction: Any, eta_L: Draws, group: str = "",
+                  each: Losses | None = None) -> Draws:
+    """Loss factor of Young's modulus along `direction` ((..., 3) components of the unit vector along L, R,
+    T).
 
-    elastic: Elastic; each: Losses. Turn it with wood.elastic.rotate_compliance; any diagonal entry over that of the real part is the loss factor of that
-    modulus in neck axes. Theory: linear viscoelasticity at small loss.
+    Each term of 1/E along the direction carries its own loss: sum(term * eta) / sum(term), the Poisson terms
+    that of the pull they belong to. In the L-R and L-T planes this is the textbook four-term form. Give eta_L
+    (float or (D,)) and group, or each=Losses. Raises ValueError. Theory: linear viscoelasticity at small
+    loss; ratios: data/rules.csv.
+
+    >>> from tonewood.wood.species import species
+    >>> round(off_axis_loss(species("hard maple").elastic, [0.0, 1.0, 0.0], 0.01, "hardwood"), 5)
+    0.022
     """
-    S = elastic.compliance
-    eta = [np.asarray(getattr(each, name), dtype=float) for name in ("L", "R", "T", "RT", "LT", "LR")]
-    shape = np.broadcast_shapes(S.shape[:-2], *(e.shape for e in eta))
-    out = np.zeros(shape + (6, 6))
-    for i in range(6):
-        for j in range(6):
-            out[..., i, j] = S[..., i, j] * eta[min(i, j)]
-    return out
-
-
-def off_axis_loss(elastic, direction, eta_L, group=None, each=None):
-    """Loss factor of Young's modulus along `direction` ((..., 3) components of the unit vector along L, R, T).
-
-    Each term of 1/E along the direction carries its own loss: sum(term * eta) / sum(term), the Poisson terms that of the pull they belong to. In the
-    L-R and L-T planes this is the textbook four-term form. Give eta_L (float or (D,)) and group, or each=Losses. Raises ValueError.
-    Theory: linear viscoelasticity at small loss; ratios between directions: data/rules.csv.
-    """
-    direction = np.asarray(checks.number("direction", direction, -1.000001, 1.000001), dtype=float)
-    if direction.shape[-1:] != (3,) or np.any(np.abs(np.sum(direction**2, axis=-1) - 1) > 1e-6):
+    d: Array = np.asarray(checks.number("direction", direction, -1.000001, 1.000001))
+    if d.shape[-1:] != (3,) or np.any(np.abs(np.sum(d**2, axis=-1) - 1) > 1e-6):
         raise ValueError("direction: accepted: three components along L, R, T of a vector of length 1")
-    n = each if each is not None else losses(eta_L, group)
-    ll, rr, tt = (direction[..., k] ** 2 for k in range(3))
+    n = each or losses(eta_L, group)
+    ll, rr, tt = (d[..., k] ** 2 for k in range(3))
     e = elastic
     terms = ((ll**2 / e.E_L, n.L), (rr**2 / e.E_R, n.R), (tt**2 / e.E_T, n.T),
              (ll * rr / e.G_LR, n.LR), (ll * tt / e.G_LT, n.LT), (rr * tt / e.G_RT, n.RT),
-             (-2 * ll * rr * e.nu_LR / e.E_L, n.L), (-2 * ll * tt * e.nu_LT / e.E_L, n.L), (-2 * rr * tt * e.nu_RT / e.E_R, n.R))
-    out = sum(term * eta for term, eta in terms) / sum(term for term, _ in terms)
-    return float(out) if np.ndim(out) == 0 else out
+             (-2 * ll * rr * e.nu_LR / e.E_L, n.L), (-2 * ll * tt * e.nu_LT / e.E_L, n.L),
+             (-2 * rr * tt * e.nu_RT / e.E_R, n.R))
+    return plain(sum(term * eta for term, eta in terms) / sum(term for term, _ in terms))

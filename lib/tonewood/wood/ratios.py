@@ -1,4 +1,7 @@
-"""How uncertain the cross-grain and shear constants of one wood are: draws of its nine elastic constants about the table's values."""
+"""How uncertain the cross-grain and shear constants of one wood are: draws of its nine elastic constants
+about the table's values."""
+
+from __future__ import annotations
 
 import numpy as np
 
@@ -8,16 +11,25 @@ from tonewood.wood.facts import rule
 from tonewood.wood.spread import mean_keeping_factor
 
 
-def draw_ratios(elastic, draws=300, seed=0, cov=None):
-    """`elastic` (single values) with E_R, E_T and the three shear moduli scattered independently about their values; E_L kept. Returns Elastic, (D,).
+def draw_ratios(elastic: Elastic, draws: int = 300, seed: int = 0, cov: float | None = None) -> Elastic:
+    """`elastic` (single values) with E_R, E_T and the three shear moduli scattered independently about their
+    values; E_L kept. Returns Elastic of (D,).
 
-    cov: coefficient of variation, up to 0.30; the rule cov_transverse_ratio if None (30 %, from memory); cut off at 2.5 standard deviations. Poisson's ratios follow by the square roots of the
-    moduli, so that every draw stays as physically possible as the wood itself. Raises ValueError.
+    cov: coefficient of variation, up to 0.30; the rule cov_transverse_ratio if None; cut off at 2.5 standard
+    deviations. Poisson's ratios follow by the square roots of the moduli, so that every draw stays as
+    physically possible as the wood itself. Raises ValueError. Derived: the determinants of the compliance
+    then scale with the moduli.
+
+    >>> from tonewood.wood.species import species
+    >>> draw_ratios(species("wenge").elastic, 5).E_R.shape
+    (5,)
     """
-    cov = rule("cov_transverse_ratio").value if cov is None else checks.number("coefficient of variation", cov, 0.0, 0.30)
-    z = np.random.default_rng([int(checks.number("seed", seed, 0)), 5]).standard_normal((5, int(checks.number("draws", draws, 1, 100_000))))
-    z = np.clip(z, -2.5, 2.5)
-    f_R, f_T, f_LR, f_LT, f_RT = mean_keeping_factor(z, cov)
+    given = rule("cov_transverse_ratio").value if cov is None else cov
+    cov = float(checks.number("coefficient of variation", given, 0.0, 0.30))
+    shape = 5, checks.whole("draws", draws, 1, 100_000)
+    z = np.random.default_rng([checks.whole("seed", seed, 0), 5]).standard_normal(shape)
+    R, T, LR, LT, RT = (mean_keeping_factor(row, cov) for row in np.clip(z, -2.5, 2.5))
     e = elastic
-    return Elastic(np.full_like(f_R, e.E_L), e.E_R * f_R, e.E_T * f_T, e.G_LR * f_LR, e.G_LT * f_LT, e.G_RT * f_RT,
-                   e.nu_LR / np.sqrt(f_R), e.nu_LT / np.sqrt(f_T), e.nu_RT * np.sqrt(f_R / f_T))
+    return Elastic(E_L=np.full_like(R, e.E_L), E_R=e.E_R * R, E_T=e.E_T * T, G_LR=e.G_LR * LR, G_LT=e.G_LT * LT,
+                   G_RT=e.G_RT * RT, nu_LR=e.nu_LR / np.sqrt(R), nu_LT=e.nu_LT / np.sqrt(T),
+                   nu_RT=e.nu_RT * np.sqrt(R / T))

@@ -1,20 +1,32 @@
-"""Natural variability: possible boards drawn from a wood's published scatter, with stiffness and density correlated.
+"""Natural variability: possible boards drawn from a wood's published scatter, with stiffness and density
+correlated.
 
-Stiffness, density and cross-grain swelling are lognormal and keep the species mean; lengthwise swelling is uniform over its published
-range; the loss factor is lognormal about its point value with the stated 90 % band. Scatter within one board shrinks to the measuring error
-once the builder has measured it.
+Stiffness, density and cross-grain swelling are lognormal and keep the species mean; lengthwise swelling is
+uniform over its published range; the loss factor is lognormal about its point value with the stated 90 %
+band. Scatter within one board shrinks to the measuring error once the builder has measured it.
 
-Sources: coefficients of variation and the between-tree share from BRE Report BR 241; correlation of density and stiffness within a species
-from memory, unverified; all of them in data/rules.csv with their status.
+Sources: coefficients of variation and the between-tree share from BRE Report BR 241; correlation of density
+and stiffness within a species from memory, unverified; all of them in data/rules.csv with their status.
 """
 
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from functools import lru_cache
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from tonewood import checks
+from tonewood.draws import Array, Draws
 from tonewood.wood.facts import rule
+
+if TYPE_CHECKING:
+    from tonewood.wood.board import Board
+
+    # Draws, seed, and (weight, stream) of each independent part of a fate; squares of weights add up to 1.
+    Key = tuple[int, int, tuple[tuple[float, int], ...]]
 
 KINSHIP = ("different trees", "same tree", "same board")
 """Where stripes of one wood can come from; how alike that makes them stands in data/rules.csv."""
@@ -23,102 +35,123 @@ COLUMNS = ("modulus", "density", "C_T", "C_R", "C_L", "loss")
 Z90 = 1.6448536269514722
 
 
+def _locked(array: Any) -> Array:
+    array.setflags(write=False)
+    return array
+
+
 @lru_cache(maxsize=256)
-def _normals(draws, seed, stream):
-    """Standard normals (len(COLUMNS), draws) of one stream; streams are independent of each other and stable when others are added."""
-    z = np.random.default_rng([seed, stream]).standard_normal((len(COLUMNS), draws))
-    z.setflags(write=False)
-    return z
+def _normals(draws: int, seed: int, stream: int) -> Array:
+    """Standard normals (len(COLUMNS), draws) of one stream; streams are independent of each other and stable
+    when others are added."""
+    return _locked(np.random.default_rng([seed, stream]).standard_normal((len(COLUMNS), draws)))
 
 
-def mean_keeping_factor(z, cov):
-    """Lognormal factor with mean 1 and coefficient of variation `cov`, from standard normals z (any shape)."""
+def mean_keeping_factor(z: Draws, cov: float) -> Draws:
+    """Lognormal factor with mean 1 and coefficient of variation `cov`, from standard normals z (any shape).
+    Definition.
+
+    >>> round(float(mean_keeping_factor(1.0, 0.1)), 4)
+    1.0994
+    """
     sigma = np.sqrt(np.log1p(cov**2))
     return np.exp(sigma * z - sigma**2 / 2)
 
 
-def likeness(kinship):
-    """Correlation between two stripes of one wood that come from `kinship`, 0 to 1. Raises ValueError. Source: data/rules.csv, from BRE BR 241 lots
-    (same tree) and judgement (same board)."""
+def likeness(kinship: str) -> float:
+    """Correlation between two stripes of one wood that come from `kinship` (one of KINSHIP), 0 to 1. Raises
+    ValueError.
+
+    Source: data/rules.csv, from BRE BR 241 lots (same tree) and judgement (same board).
+
+    >>> likeness("different trees")
+    0.0
+    """
     return rule("kinship_" + checks.choice("kinship", kinship, KINSHIP).replace(" ", "_")).value
 
 
-def draw_boards(boards, draws=1000, seed=0, kinship="different trees", planks=None):
+def draw_boards(boards: Iterable[Board], draws: int = 1000, seed: int = 0, kinship: str = "different trees",
+                planks: Sequence[object] | None = None) -> list[Board]:
     """Possible versions of each board.
 
-    boards: Boards with single values; draws: how many; seed: whole number; kinship: where stripes of one wood come from, one of KINSHIP.
-    planks: None, or a label for each board; boards of one wood with the same label were sawn from one plank and are as alike as "same board" says,
-    whatever `kinship` says of the planks. Returns a list of Boards whose modulus, density, swelling and loss are arrays (draws,), at each board's
+    boards: Boards with single values; draws: how many; seed: whole number; kinship: where stripes of one wood
+    come from, one of KINSHIP. planks: None, or a label for each board; boards of one wood with the same label
+    were sawn from one plank and are as alike as "same board" says, whatever `kinship` says of the planks.
+    Returns a list of Boards whose modulus, density, swelling and loss are arrays (draws,), at each board's
     own moisture content. Boards that already carry draws are returned as they are. Raises ValueError.
+
+    >>> from tonewood.wood.board import Board
+    >>> from tonewood.wood.species import species
+    >>> draw_boards([Board(species("wenge"))], 50)[0].E_L.shape
+    (50,)
     """
-    r = likeness(kinship)
-    boards = list(boards)
+    r, same = likeness(kinship), max(likeness(kinship), likeness("same board"))
+    boards, draws = list(boards), checks.whole("draws", draws, 1, 1_000_000)
     if planks is not None and len(planks) != len(boards):
         raise ValueError(f"planks: {len(planks)} labels given; accepted: {len(boards)}, one for each board")
-    sawn_from = [(label, board.species.key) for label, board in zip(planks or range(len(boards)), boards)]
+    sawn_from = list(zip(planks or range(len(boards)), (board.species.key for board in boards), strict=True))
     shared = [plank for plank in dict.fromkeys(sawn_from) if sawn_from.count(plank) > 1]
-    same = max(r, likeness("same board"))
-    if int(checks.number("draws", draws, 1, 1_000_000)) != draws:
-        raise ValueError(f"draws: {draws:g} given; accepted: a whole number from 1 to 1000000")
-    names = list(dict.fromkeys(b.species.key for b in boards))
+    names = list(dict.fromkeys(board.species.key for board in boards))
     out = []
     for i, board in enumerate(boards):
         if board.draws is not None:
             out.append(board)
             continue
-        # (weight, stream) of each independent part of this board's fate; the squares of the weights add up to 1.
-        parts = [(np.sqrt(1 - same), i), (np.sqrt(same - r), 30_000 + shared.index(sawn_from[i]))] if sawn_from[i] in shared else [(np.sqrt(1 - r), i)]
+        name = names.index(board.species.key)
+        if sawn_from[i] in shared:
+            parts = [(np.sqrt(1 - same), i), (np.sqrt(same - r), 30_000 + shared.index(sawn_from[i]))]
+        else:
+            parts = [(np.sqrt(1 - r), i)]
         if r:
-            parts.append((np.sqrt(r), 10_000 + names.index(board.species.key)))
+            parts.append((np.sqrt(r), 10_000 + name))
         key = draws, seed, tuple((float(w), stream) for w, stream in parts)
-        # The band of the loss factor says how well the wood's value is known, not how boards differ, and so does the quarrel of the sources
-        # about its mean stiffness: one error for all stripes of a wood.
-        of_the_wood = draws, seed, ((1.0, 20_000 + names.index(board.species.key)),)
-        out.append(_drawn(board, key, of_the_wood))
+        # The band of the loss factor says how well a wood's value is known, not how boards differ, and so does the
+        # quarrel of the sources about its mean stiffness: one error for all stripes of a wood.
+        out.append(_drawn(board, key, (draws, seed, ((1.0, 20_000 + name),))))
     return out
 
 
 @lru_cache(maxsize=256)
-def _z(draws, seed, parts):
-    """Standard normals (len(COLUMNS), draws), the sum of weighted streams; kept, since a slider step draws the same boards anew."""
-    z = sum(weight * _normals(draws, seed, stream) for weight, stream in parts)
-    z.setflags(write=False)
-    return z
+def _z(draws: int, seed: int, parts: tuple[tuple[float, int], ...]) -> Array:
+    """Standard normals (len(COLUMNS), draws), the sum of weighted streams; kept, since a slider step draws
+    the same boards anew."""
+    return _locked(sum(weight * _normals(draws, seed, stream) for weight, stream in parts))
 
 
 @lru_cache(maxsize=256)
-def _factor(key, column, cov, together=None):
-    """Lognormal factor (draws,) of one column; together: correlation with the column of the modulus, for the density."""
+def _factor(key: Key, column: str, cov: float, together: float | None = None) -> Array:
+    """Lognormal factor (draws,) of one column; together: correlation with the column of the modulus, for the
+    density."""
     z = _z(*key)
     own = z[COLUMNS.index(column)]
     if together is not None:
         own = together * z[COLUMNS.index("modulus")] + np.sqrt(1 - together**2) * own
-    factor = mean_keeping_factor(own, cov)
-    factor.setflags(write=False)
-    return factor
+    return _locked(mean_keeping_factor(own, cov))
 
 
 @lru_cache(maxsize=256)
-def _share_below(key, column):
+def _share_below(key: Key, column: str) -> Array:
     """Share of the standard normal below each draw, (draws,): uniform between 0 and 1."""
     from scipy.special import ndtr
     return ndtr(_z(*key)[COLUMNS.index(column)])
 
 
-def _drawn(board, key, of_the_wood):
+def _drawn(board: Board, key: Key, of_the_wood: Key) -> Board:
     wood = board.species
     cov_modulus = board.modulus_error if board.modulus is not None else wood.cov_modulus
     cov_density = board.density_error if board.density is not None else wood.cov_density
     E_L = board.E_L * _factor(key, "modulus", cov_modulus)
     if board.modulus is None and wood.cov_modulus_sources > 0:
         E_L = E_L * _factor(of_the_wood, "modulus", wood.cov_modulus_sources)
-    if board.swelling is None:
+    swelling = board.swelling
+    if swelling is None:
         low, high = wood.longitudinal_range
-        swelling = (low + (high - low) * _share_below(key, "C_L"), wood.swelling[1] * _factor(key, "C_R", wood.cov_swelling),
-                    wood.swelling[2] * _factor(key, "C_T", wood.cov_swelling))
-    else:
-        swelling = board.swelling
-    # No wood is denser than its cell wall, about 1500 kg/m3.
-    density = np.minimum(board.rho * _factor(key, "density", cov_density, rule("correlation_density_modulus").value), 1500.0)
+        _, radial, tangential = wood.swelling
+        swelling = (low + (high - low) * _share_below(key, "C_L"),
+                    radial * _factor(key, "C_R", wood.cov_swelling),
+                    tangential * _factor(key, "C_T", wood.cov_swelling))
+    density = board.rho * _factor(key, "density", cov_density, rule("correlation_density_modulus").value)
     spread_of_loss = board.loss_band ** (_z(*of_the_wood)[COLUMNS.index("loss")] / Z90)
-    return replace(board, modulus=E_L, density=density, swelling=swelling, loss=np.minimum(board.eta_L * spread_of_loss, 0.5))
+    return replace(board, modulus=E_L, density=np.minimum(density, checks.DENSITY_LIMITS[1]),
+                   swelling=swelling,
+                   loss=np.minimum(board.eta_L * spread_of_loss, 0.5))

@@ -19,15 +19,9 @@ from tonewood.neck.seasons.eigenstrain import stack
 from tonewood.neck.seasons.movement import movement
 from tonewood.neck.seasons.year import column
 from tonewood.panel.page import Shown, table
-from tonewood.wood.climate import (
-    WORKSHOP,
-    WORKSHOP_DAMP,
-    WORKSHOP_DRY,
-    indoor,
-    workshop,
-    workshop_warning,
-)
+from tonewood.wood.climate import indoor, workshop
 from tonewood.wood.diffusion import DAY, diffusivity, time_to
+from tonewood.wood.facts import rule
 from tonewood.wood.finish import finish
 from tonewood.wood.moisture import equilibrium_moisture, humidity_for
 
@@ -100,12 +94,16 @@ def workshop_table(towns: Iterable[str] = TOWNS) -> Shown:
         rows.append((town_words(name), f"{100 * np.min(air.humidity):.0f}",
                      f"{100 * np.max(air.humidity):.0f}", f"{100 * low:.1f} to "
                      f"{100 * high:.1f}", f"{100 * humidity_for(20.0, (low + high) / 2):.0f}"))
+    aim = rule("workshop_humidity")
+    dry, damp = (f"{100 * limit:.0f} %" for limit in aim.limits)
+    best = f"{100 * aim.value:.0f} %"
     return table(("town", "driest month (%)", "dampest month (%)", "wood settles at (% moisture)",
                   "workshop in the middle of that (%)"), rows,
-                 f"Aim at {100 * WORKSHOP:.0f} % in the workshop; below {100 * WORKSHOP_DRY:.0f} % or above "
-                 f"{100 * WORKSHOP_DAMP:.0f} % wait before truing or gluing (judgement, common practice, no "
-                 "source). Where a town's middle lies outside, build at the nearer limit. At 30 %: "
-                 f"{workshop_warning(0.30)} At 70 %: {workshop_warning(0.70)}")
+                 f"Aim at {best} in the workshop; below {dry} or above {damp} wait before truing or gluing "
+                 "(judgement, common practice, no source). Where a town's middle lies outside, build at the nearer "
+                 "limit. At 30 %: 30 % is dry: wood glued here swells wherever it goes. "
+                 f"Aim at {best}, wait until it is above {dry}. At 70 %: 70 % is damp: wood glued here shrinks in any "
+                 f"heated room. Aim at {best}, wait until it is below {damp}.")
 
 
 def necks(draws: int = MANY) -> dict[str, Neck]:

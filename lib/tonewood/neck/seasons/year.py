@@ -28,7 +28,7 @@ from tonewood.neck.load.bow import evened
 from tonewood.neck.seasons.movement import moduli_at, movement
 from tonewood.neck.section.stations import AtStations, at_stations, bending_stiffness
 from tonewood.wood.board import Board
-from tonewood.wood.climate import ADDED, MONTHS, Air, indoor, month_number, workshop
+from tonewood.wood.climate import MONTHS, Air, indoor, month_number, workshop
 from tonewood.wood.diffusion import DAY, Column, diffusivity
 from tonewood.wood.finish import finish
 
@@ -138,7 +138,7 @@ def column(neck: Neck, back_finish: str = "lacquer", board_finish: str = "bare",
 
 
 def year(neck: Neck | AtStations, place: str | Air, delivered: int | str = "October", shop: Air | None = None,
-         temperature: float = 20.0, added: float = ADDED, cooled: bool = False, held: tuple[float, float] | None = None,
+         temperature: float = 20.0, added: float | None = None, cooled: bool = False, held: tuple[float, float] | None = None,
          back_finish: str = "lacquer", board_finish: str = "bare", coats: int | None = None, setup_relief: Draws = 0.0002,
          points: int = 25, seed: int = 0, count: int = 40) -> Year:
     """The first year of a neck in a client's room. Returns Year.
