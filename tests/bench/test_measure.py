@@ -41,7 +41,6 @@ def test_c7_1_round_trip():
     """Free bar of true E 12 GPa, E/G 15; independently derived: finite elements."""
     slender = m.slender_tap_modulus(0.2835, 411.326, **BAR)
     assert slender == pytest.approx(11.4916e9, rel=1e-4)
-    assert slender * m.metal_factor(0.020 / 0.45, 0.3) == pytest.approx(11.6549e9, rel=1e-4)
     assert m.tap_modulus(0.2835, 411.326, **BAR, ratio=15) == pytest.approx(12.004e9, rel=1e-4)
 
 
@@ -99,12 +98,6 @@ def test_c7_9_wood_factor_against_a_timoshenko_beam(x, ratio, published, first_o
     assert m.wood_factor(x, ratio) == pytest.approx(exact, rel=0.003)
 
 
-def test_metal_factor_is_that_of_an_isotropic_bar():
-    L, t = 0.45, 0.02
-    f = lowest_tone(12e9, 2.6, 700.0, L, 0.045, t)
-    assert m.metal_factor(t / L, 0.3) == pytest.approx(12e9 / m.slender_tap_modulus(700 * L * 0.045 * t, f, L, 0.045, t), abs=3e-4)
-
-
 def test_twist_modulus_round_trip():
     """Free uniform bar: f = sqrt(G J / (rho I_p)) / (2 L); independently derived."""
     from tonewood.neck.section.torsion import rectangle_constant
@@ -158,11 +151,11 @@ def test_arrays_and_numbers_agree():
 
 @pytest.mark.parametrize(("call", "message"), [
     (lambda: m.density(283.5, **BAR), "mass: 283.5 kg given.*Grams\\? 283.5 g is 0.2835 kg"),
-    (lambda: m.density(0.28, 450, 0.045, 0.02), "length: 450 m given.*Millimetres\\? 450 mm is 0.45 m"),
+    (lambda: m.density(0.28, 450, 0.045, 0.02), "length: 450 m given.*did you mean 0.45 m \\(450 mm\\)"),
     (lambda: m.density(0.28, 0.45, 0.045, 0), "thickness: 0 m given"),
     (lambda: m.bend_modulus(50, 1e-3, 0.10, 0.045, 0.02), "span over thickness: 5 given.*longer span"),
     (lambda: m.bend_modulus(-1, 1e-3, 0.4, 0.045, 0.02), "load: -1 N given"),
-    (lambda: m.bend_modulus(50, 1.1, 0.4, 0.045, 0.02), "deflection: 1.1 m given.*1.1 mm is 0.0011 m"),
+    (lambda: m.bend_modulus(50, 1.1, 0.4, 0.045, 0.02), "deflection: 1.1 m given.*0.0011 m \\(1.1 mm\\)"),
     (lambda: m.tap_modulus(0.28, 411, 0.10, 0.045, 0.02), "length over thickness: 5 given"),
     (lambda: m.tap_modulus(0.28, np.nan, **BAR), "frequency: nan"),
     (lambda: m.wood_factor(0.3), "thickness over length: 0.3 given"),
@@ -170,7 +163,7 @@ def test_arrays_and_numbers_agree():
     (lambda: m.loss_from_width(200, 412), "width of the peak: 200 Hz given"),
     (lambda: m.uncertainty("tip"), "test: 'tip' given.*Did you mean 'tap'"),
     (lambda: m.uncertainty("tap", thicknes=0.01), "reading: 'thicknes' given.*Did you mean 'thickness'"),
-    (lambda: m.uncertainty("tap", thickness=1), "uncertainty of thickness: 1 .*Per cent\\? Did you mean 0.01"),
+    (lambda: m.uncertainty("tap", thickness=1), "uncertainty of thickness: 1 .*Did you mean 0.01"),
     (lambda: m.modulus_at_12(1.0, 8, 1.25), "moisture content: 8 .*Did you mean 0.08"),
 ])
 def test_refusals(call, message):

@@ -53,7 +53,7 @@ def one_of(neck, draw):
         swelling = board.swelling and tuple(float(np.broadcast_to(c, DRAWS)[draw]) for c in board.swelling)
         own = {name: None if getattr(board, name) is None else float(np.broadcast_to(getattr(board, name), DRAWS)[draw])
                for name in ("density", "modulus", "loss")}
-        return Board(board.species, board.ring_angle, board.run_out, board.slope, board.moisture, swelling=swelling, **own)
+        return Board(board.species, board.ring_angle, board.run_out, board.slope, moisture=board.moisture, swelling=swelling, **own)
     return neck.with_pieces([single(b) for b in neck.pieces])
 
 

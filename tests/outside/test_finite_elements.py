@@ -19,8 +19,10 @@ from tonewood.neck.section.warping import unit_twist
 from tonewood.wood.elastic import Elastic, modulus_along, off_axis, orientation, rotate_compliance, swelling_tensor
 
 MM, GPA = 1e-3, 1e9
-HARD = Elastic(12 * GPA, 1.6 * GPA, 0.8 * GPA, 1.3 * GPA, 0.8 * GPA, 0.25 * GPA, 0.40, 0.48, 0.70)
-EVEN = Elastic(12 * GPA, 1.6 * GPA, 0.8 * GPA, 1.0 * GPA, 1.0 * GPA, 0.25 * GPA, 0.40, 0.48, 0.70)
+HARD = Elastic(E_L=12 * GPA, E_R=1.6 * GPA, E_T=0.8 * GPA, G_LR=1.3 * GPA, G_LT=0.8 * GPA, G_RT=0.25 * GPA,
+               nu_LR=0.40, nu_LT=0.48, nu_RT=0.70)
+EVEN = Elastic(E_L=12 * GPA, E_R=1.6 * GPA, E_T=0.8 * GPA, G_LR=1.0 * GPA, G_LT=1.0 * GPA, G_RT=0.25 * GPA,
+               nu_LR=0.40, nu_LT=0.48, nu_RT=0.70)
 XZ = np.ix_([0, 2, 4], [0, 2, 4])
 
 

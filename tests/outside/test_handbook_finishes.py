@@ -27,14 +27,16 @@ def film_from_day_7(value):
     return np.sqrt(low * high)
 
 
-@pytest.mark.parametrize("finish_and_coats", TABLE, ids=str)
-def test_days_1_and_14_follow_from_day_7(finish_and_coats):
-    one, seven, fourteen = (v / 100 for v in TABLE[finish_and_coats])
-    film = film_from_day_7(seven)
-    assert effectiveness(film, 7) == pytest.approx(seven, abs=1e-6)
-    assert effectiveness(film, 14) == pytest.approx(fourteen, abs=0.06)
-    # one-sided: a real film first fills itself, which the model leaves out, so on day 1 it lets in too much, most with poor barriers
-    assert one - 0.17 < effectiveness(film, 1) < one + 0.01
+def test_days_1_and_14_follow_from_day_7():
+    """One-sided on day 1: a real film first fills itself, which the model leaves out, so that it lets in too much, most
+    with poor barriers."""
+    wrong = []
+    for row, values in TABLE.items():
+        read = np.array(values) / 100
+        off = effectiveness(film_from_day_7(read[1]), np.array([1, 7, 14])) - read
+        if not (-0.17 < off[0] < 0.01 and abs(off[1]) < 1e-6 and abs(off[2]) <= 0.06):
+            wrong.append((row, off))
+    assert wrong == []
 
 
 def test_typical_miss():

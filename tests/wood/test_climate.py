@@ -5,9 +5,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tonewood.wood import climate
-from tonewood.wood.climate import brought_indoors, indoor, place, places, saturation_pressure, workshop, workshop_warning
-from tonewood.wood.facts import citation
+from tonewood.wood.climate import brought_indoors, indoor, place, places, saturation_pressure, workshop
+from tonewood.wood.facts import citation, rule
 from tonewood.wood.moisture import equilibrium_moisture
 
 MEASURED = [place(name) for name in places()]
@@ -42,7 +41,7 @@ def test_summer_room_is_as_warm_as_outdoors_unless_cooled():
     assert hot.temperature == pytest.approx(28.1) and hot.humidity == pytest.approx(0.83, abs=0.005)
     cool = indoor("Singapore", 7, temperature=22.0, cooled=True)
     assert cool.temperature == 22.0 and cool.dried
-    assert cool.humidity == pytest.approx(saturation_pressure(climate.COIL) / saturation_pressure(22.0))
+    assert cool.humidity == pytest.approx(saturation_pressure(rule("cooled_dew_point").value) / saturation_pressure(22.0))
 
 
 def test_humidifier_holds_the_room():
@@ -55,7 +54,7 @@ def test_workshop_targets():
     """Wood at the workshop's 45 % settles at 8.5 %, at 35 and 65 % at 7.0 and 12.0 (20 C)."""
     assert 100 * workshop().moisture == pytest.approx(8.485, rel=1e-3)
     assert 100 * workshop(0.35).moisture == pytest.approx(7.0, abs=0.06) and 100 * workshop(0.65).moisture == pytest.approx(12.0, abs=0.06)
-    assert workshop_warning(0.45) == "" and "dry" in workshop_warning(0.30) and "damp" in workshop_warning(0.70)
+    assert rule("workshop_humidity").limits == (0.35, 0.65) and workshop().humidity == 0.45
 
 
 @settings(max_examples=50, deadline=None)

@@ -29,64 +29,60 @@ def with_source_column():
     return out
 
 
+ROWS = [(name, row) for name, table in with_source_column().items() for row in table]
+
+
+def test_the_tables_of_facts_all_name_sources():
+    assert {"properties.csv", "rules.csv", "cautions.csv", "materials.csv", "finishes.csv", "climate.csv"} <= {
+        name for name, _ in ROWS}
+
+
 def test_every_source_used_in_a_table_is_listed():
     listed = {row["key"] for row in rows("sources.csv")}
-    for name, table in with_source_column().items():
-        for row in table:
-            assert row["source"] in listed, (name, row)
-    assert {"properties.csv", "rules.csv", "cautions.csv", "materials.csv", "finishes.csv"} <= set(with_source_column())
+    assert [(name, row) for name, row in ROWS if row["source"] not in listed] == []
 
 
 def test_every_source_listed_is_used():
     """In a table's source column, in a note, or named by its key in the code that holds the formula."""
-    used, text = set(), ""
-    for table in with_source_column().values():
-        used |= {row["source"] for row in table}
-        text += " ".join(row.get("note") or "" for row in table)
+    used = {row["source"] for _, row in ROWS}
+    text = " ".join(row.get("note") or "" for _, row in ROWS)
     text += "".join(path.read_text(encoding="utf-8") for path in Path(tonewood.__file__).parent.rglob("*.py"))
-    left_over = [row["key"] for row in rows("sources.csv") if row["key"] not in used and row["key"] not in text]
-    assert left_over == []
+    assert [row["key"] for row in rows("sources.csv") if row["key"] not in used and row["key"] not in text] == []
 
 
 def test_every_status_is_one_of_the_four_words():
-    for name, table in with_source_column().items():
-        if "status" in table[0]:
-            assert {row["status"] for row in table} <= set(STATUSES), name
+    assert [(name, row) for name, row in ROWS if row.get("status", STATUSES[0]) not in STATUSES] == []
 
 
 def test_memory_and_its_status_go_together():
-    for name, table in with_source_column().items():
-        for row in table:
-            if "status" in row:
-                assert (row["source"] == "memory") == (row["status"] == "from memory"), (name, row)
+    assert [(name, row) for name, row in ROWS
+            if "status" in row and (row["source"] == "memory") != (row["status"] == "from memory")] == []
 
 
 def test_published_rows_name_a_place():
-    for row in rows("properties.csv"):
-        if row["status"] == "published":
-            assert row["place"] not in ("", "none"), row
+    assert [row for row in rows("properties.csv") if row["status"] == "published" and row["place"] in ("", "none")] == []
 
 
 def test_citations_are_full():
-    for row in rows("sources.csv"):
-        assert len(row["citation"]) > 30 and row["kind"] and row["rights"], row
+    assert [row for row in rows("sources.csv")
+            if not (len(row["citation"]) > 30 and row["kind"] and row["rights"])] == []
 
 
-def test_materials_are_positive_and_within_their_limits():
-    for row in rows("materials.csv"):
-        value = float(row["value"])
-        assert value > 0
-        if row["low"]:
-            assert float(row["low"]) <= value
-        if row["high"]:
-            assert value <= float(row["high"])
+def test_limits_hold_the_value():
+    """Of every material (positive, all of them) and of every rule that states limits."""
+    assert [row for row in rows("materials.csv") if not float(row["value"]) > 0] == []
+    wrong = [row for name in ("materials.csv", "rules.csv") for row in rows(name)
+             if not float(row["low"] or row["value"]) <= float(row["value"]) <= float(row["high"] or row["value"])]
+    assert wrong == []
 
 
 def test_finishes_are_percentages_and_fade_with_time():
     table = rows("finishes.csv")
-    assert all(0 <= float(row["effectiveness"]) <= 100 for row in table)
+    assert [row for row in table if not 0 <= float(row["effectiveness"]) <= 100] == []
     for name in ("shellac", "lacquer", "tung oil"):
-        series = [float(r["effectiveness"]) for r in sorted((r for r in table if r["finish"] == name and r["coats"] == "2"), key=lambda r: int(r["days"]))]
+        tested = sorted((int(r["days"]), float(r["effectiveness"])) for r in table
+                        if r["finish"] == name and r["coats"] == "2")
+        series = [effectiveness for _, effectiveness in tested]
         assert len(series) == 3 and series == sorted(series, reverse=True)
 
 
@@ -137,19 +133,19 @@ def test_text_in_a_number_column(broken):
 
 
 @pytest.mark.parametrize(("column", "value", "message"), [
-    ("status", "probably", "row 3 .*'status': 'probably' given; accepted: published"),
-    ("source", "somebody", "row 3 .*'source': 'somebody' given; accepted: a key of sources.csv"),
-    ("species", "hard_mapel", "row 3 .*'species': 'hard_mapel' given"),
-    ("property", "stiffness", "row 3 .*'property': 'stiffness' given; accepted: specific_gravity"),
-    ("unit", "lb", "row 3 .*'unit': 'lb' given"),
-    ("use", "maybe", "row 3 .*'use': 'maybe' given; accepted: main, alternative"),
-    ("value", "-1", "row 3 .*'value': -1.0 given; accepted: a positive number"),
-    ("value", "0", "row 3 .*'value': 0.0 given; accepted: a positive number"),
-    ("value", "700000", "row 3 .*'value': 700000.0 given; accepted: .*; is a unit or a decimal point wrong"),
+    ("status", "probably", "line 4, column 'status': 'probably' given; accepted: published"),
+    ("source", "somebody", "line 4, column 'source': 'somebody' given; accepted: a key of sources.csv"),
+    ("species", "hard_mapel", "line 4, column 'species': 'hard_mapel' given"),
+    ("property", "stiffness", "line 4, column 'property': 'stiffness' given; accepted: specific_gravity"),
+    ("unit", "lb", "line 4, column 'unit': 'lb' given"),
+    ("use", "maybe", "line 4, column 'use': 'maybe' given; accepted: main, alternative"),
+    ("value", "-1", "line 4, column 'value': -1.0 given; accepted: 0.1 to 1.2; is a unit or a decimal point wrong"),
+    ("value", "0", "line 4, column 'value': 0.0 given; accepted: 0.1 to 1.2; is a unit or a decimal point wrong"),
+    ("value", "700000", "line 4, column 'value': 700000.0 given; accepted: .*; is a unit or a decimal point wrong"),
     ("value", "nan", "line 4, column 'value': 'nan' given; a finite number is expected"),
     ("value", "", "line 4, column 'value': empty"),
-    ("cov", "14", "row 3 .*'cov': 14.0 given; accepted: a fraction"),
-    ("source", "memory", "row 3 .*'from memory' exactly where the source is 'memory'"),
+    ("cov", "14", "line 4, column 'cov': 14.0 given; accepted: a fraction"),
+    ("source", "memory", "line 4, .*'from memory' exactly where the source is 'memory'"),
 ])
 def test_faulty_property_row_is_named(broken, column, value, message):
     with pytest.raises(ValueError, match="properties.csv, " + message):
@@ -162,7 +158,7 @@ def test_same_fact_twice(broken):
 
 
 def test_species_twice(broken):
-    with pytest.raises(ValueError, match="species.csv, row 2 .*each key once"):
+    with pytest.raises(ValueError, match="species.csv, line 3, .*each key once"):
         load(broken("species.csv", lambda table: [table[0], *table]))
 
 
@@ -173,17 +169,17 @@ def test_two_woods_with_one_name(broken):
 
 @pytest.mark.parametrize(("column", "value"), [("group", "fruitwood"), ("loss_class", "quiet"), ("uses", "neck;banjo")])
 def test_faulty_species_row(broken, column, value):
-    with pytest.raises(ValueError, match=f"species.csv, row 1 .*column '{column}'"):
+    with pytest.raises(ValueError, match=f"species.csv, line 2, column '{column}'"):
         load(broken("species.csv", cell(1, column, value)))
 
 
 def test_caution_for_an_unknown_wood(broken):
-    with pytest.raises(ValueError, match="cautions.csv, row 7 .*column 'species'"):
+    with pytest.raises(ValueError, match="cautions.csv, line 8, column 'species'"):
         load(broken("cautions.csv", cell(7, "species", "unobtainium")))
 
 
 def test_source_key_twice(broken):
-    with pytest.raises(ValueError, match="sources.csv, row 2 .*each key once"):
+    with pytest.raises(ValueError, match="sources.csv, line 3, .*each key once"):
         load(broken("sources.csv", lambda table: [table[0], *table]))
 
 
@@ -202,5 +198,11 @@ def test_wood_without_modulus_is_filled_and_marked(broken):
 
 
 def test_unknown_rule_is_refused():
-    with pytest.raises(ValueError, match="rule: 'golden' given; accepted: hardwood_E_R_ratio"):
+    with pytest.raises(ValueError, match="rule: 'golden' given; accepted: 'hardwood_E_R_ratio'"):
         rule("golden")
+
+
+def test_limits_that_are_not_stated_are_refused():
+    assert rule("shrinkage_longitudinal").limits == (0.1, 0.2)
+    with pytest.raises(ValueError, match="rule: 'fibre_saturation' states no low and high"):
+        _ = rule("fibre_saturation").limits

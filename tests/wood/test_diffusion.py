@@ -122,7 +122,7 @@ def test_roots_are_roots():
     (lambda: time_to(0.5, 0.01, 1e-4), "mm2/s"),
     (lambda: time_to(1.0, 0.01, 1e-10), "share of the change"),
     (lambda: time_to(50, 0.01, 1e-10), "Did you mean 0.5"),
-    (lambda: time_to(0.5, 10.0, 1e-10), "Did you mean 0.01 m"),
+    (lambda: time_to(0.5, 10.0, 1e-10), "did you mean 0.01 m"),
     (lambda: diffusivity(0.7), "Did you mean 700"),
     (lambda: Column((0.01,), (1e-10,), (600,), 0.0, 0.0), "both faces"),
     (lambda: Column((0.01,), (1e-10, 1e-10), (600,), 0.0, 1.0), "layers: 1 thicknesses, 2 diffusivities"),

@@ -13,8 +13,11 @@ from tonewood.wood.elastic import (PAIRS, Elastic, hankinson, modulus_along, off
                                    swelling_tensor)
 
 GPA = 1e9
-HARD = Elastic(12 * GPA, 1.6 * GPA, 0.8 * GPA, 1.3 * GPA, 0.8 * GPA, 0.25 * GPA, 0.40, 0.48, 0.70)
-SOFT = Elastic(10 * GPA, 0.8 * GPA, 0.45 * GPA, 0.65 * GPA, 0.62 * GPA, 0.035 * GPA, 0.38, 0.45, 0.45)
+NINE = ("E_L", "E_R", "E_T", "G_LR", "G_LT", "G_RT", "nu_LR", "nu_LT", "nu_RT")
+HARD = Elastic(E_L=12 * GPA, E_R=1.6 * GPA, E_T=0.8 * GPA, G_LR=1.3 * GPA, G_LT=0.8 * GPA, G_RT=0.25 * GPA,
+               nu_LR=0.40, nu_LT=0.48, nu_RT=0.70)
+SOFT = Elastic(E_L=10 * GPA, E_R=0.8 * GPA, E_T=0.45 * GPA, G_LR=0.65 * GPA, G_LT=0.62 * GPA,
+               G_RT=0.035 * GPA, nu_LR=0.38, nu_LT=0.45, nu_RT=0.45)
 
 ring = st.floats(-np.pi, np.pi)
 grain = st.floats(-np.pi / 2, np.pi / 2)
@@ -166,7 +169,7 @@ def test_straight_grain_has_the_same_stiffness_at_any_ring_angle(ring):
 @given(st.tuples(*[st.floats(0.05, 30)] * 6), st.tuples(*[st.floats(-0.9, 1.5)] * 3), ring, grain, grain)
 def test_any_wood_accepted_stays_positive_definite_when_turned(stiffness, nu, ring, run_out, slope):
     try:
-        wood = Elastic(*(g * GPA for g in stiffness), *nu)
+        wood = Elastic(**dict(zip(NINE, [*(g * GPA for g in stiffness), *nu], strict=True)))
     except ValueError:
         assume(False)
     S = rotate_compliance(wood.compliance, orientation(ring, run_out, slope)) * GPA

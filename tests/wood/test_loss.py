@@ -6,8 +6,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tonewood.wood.elastic import orientation, rotate_compliance
-from tonewood.wood.loss import Loss, Losses, estimate, loss_at, losses, lossy_compliance, off_axis_loss, relation
+from tonewood.wood.loss import Loss, Losses, estimate, loss_at, losses, off_axis_loss, relation
 from tonewood.wood.species import all_species, species
+
+
+def lossy_compliance(elastic, each):
+    """Imaginary part of the compliance, (6, 6) in 1/Pa: every term times its own loss factor; Poisson terms carry that of
+    their own pull."""
+    eta = [getattr(each, name) for name in ("L", "R", "T", "RT", "LT", "LR")]
+    return elastic.compliance * [[eta[min(i, j)] for j in range(6)] for i in range(6)]
 
 
 def test_relation_at_the_stated_points():
@@ -78,18 +85,20 @@ def test_lossy_compliance_is_symmetric_and_passive():
         assert np.linalg.eigvalsh(S).min() > 0, wood.name
 
 
-@pytest.mark.parametrize("wood", all_species(), ids=lambda w: w.key)
 @pytest.mark.parametrize("plane", [1, 2])
-def test_loss_rises_steadily_from_along_to_across(wood, plane):
+def test_loss_rises_steadily_from_along_to_across(plane):
     angle = np.radians(np.arange(0, 91, 1.0))
     direction = np.zeros((91, 3))
     direction[:, 0], direction[:, plane] = np.cos(angle), np.sin(angle)
-    eta = off_axis_loss(wood.elastic, direction, 0.008, wood.group)
-    assert eta[0] == pytest.approx(0.008, rel=1e-12)
-    across = losses(0.008, wood.group)
-    assert eta[-1] == pytest.approx(across.R if plane == 1 else across.T, rel=1e-9)
-    assert np.all(eta >= eta[0] - 1e-15)
-    assert eta.max() <= max(across.R, across.LR) * 1.05
+    wrong = []
+    for wood in all_species():
+        eta = off_axis_loss(wood.elastic, direction, 0.008, wood.group)
+        across = losses(0.008, wood.group)
+        ends = [0.008, across.R if plane == 1 else across.T]
+        if not (eta[[0, -1]] == pytest.approx(ends, rel=1e-9) and abs(eta[0] / 0.008 - 1) <= 1e-12
+                and np.all(eta >= eta[0] - 1e-15) and eta.max() <= max(across.R, across.LR) * 1.05):
+            wrong.append(wood.key)
+    assert wrong == []
 
 
 def test_draws_of_eta_and_of_direction():
@@ -110,7 +119,7 @@ def test_own_losses_are_used():
 @pytest.mark.parametrize(("call", "message"), [
     (lambda: relation(-1.0), "specific modulus: -1"),
     (lambda: relation(18e6), "specific modulus.*Did you mean 18"),
-    (lambda: estimate(13.86, 706.0, "ordinary"), "modulus along the grain: 13.86.*Did you mean 1.386e"),
+    (lambda: estimate(13.86, 706.0, "ordinary"), "modulus along the grain: 13.86.*Did you mean 13.86 GPa, that is 1.386e"),
     (lambda: estimate(13.86e9, 0.706, "ordinary"), "density: 0.706.*Did you mean 706"),
     (lambda: estimate(13.86e9, 706.0, "tropcal"), "loss class: 'tropcal' given.*Did you mean 'tropical'"),
     (lambda: losses(0.008, "bamboo"), "group: 'bamboo' given; accepted: 'hardwood', 'softwood'"),

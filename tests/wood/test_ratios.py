@@ -19,10 +19,9 @@ def test_scatter_has_the_stated_size_and_keeps_the_mean():
     assert np.abs(np.corrcoef([drawn.E_R, drawn.E_T, drawn.G_LR, drawn.G_LT, drawn.G_RT]) - np.eye(5)).max() < 0.03
 
 
-@pytest.mark.parametrize("wood", all_species(), ids=lambda w: w.key)
-def test_every_draw_of_every_wood_is_physically_possible(wood):
-    stiffest = np.linalg.eigvalsh(draw_ratios(wood.elastic, 3000, 2, 0.30).compliance)
-    assert stiffest.shape == (3000, 6) and np.all(stiffest > 0)
+def test_every_draw_of_every_wood_is_physically_possible():
+    found = {w.key: np.linalg.eigvalsh(draw_ratios(w.elastic, 3000, 2, 0.30).compliance) for w in all_species()}
+    assert [key for key, values in found.items() if values.shape != (3000, 6) or not np.all(values > 0)] == []
 
 
 def test_no_scatter_gives_the_wood_back():

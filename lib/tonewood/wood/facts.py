@@ -135,7 +135,8 @@ def _read_properties(folder: str | None, keys: Iterable[str], sources: dict[str,
         if row["unit"] != unit:
             raise row.fault("unit", unit)
         if not low <= row["value"] <= high:
-            raise row.fault("value", f"{low:g} to {high:g} {unit}; is a unit or a decimal point wrong?")
+            shown = "" if unit == "1" else f" {unit}"
+            raise row.fault("value", f"{low:g} to {high:g}{shown}; is a unit or a decimal point wrong?")
         if row["cov"] is not None and not 0 < row["cov"] < 1:
             raise row.fault("cov", "a fraction above 0 and below 1")
         _check_source(row, sources)

@@ -90,7 +90,8 @@ def test_load_twist_of_a_neck_of_one_sloping_wood(shape):
 
 def test_round_number_block_c4_16():
     """44 x 20 block, slope 5 degrees, 5.5 N m. Independently derived: displacement solution after Lekhnitskii."""
-    wood = Elastic(12e9, 1.6e9, 0.8e9, 1.3e9, 0.8e9, 0.25e9, 0.40, 0.48, 0.70)
+    wood = Elastic(E_L=12e9, E_R=1.6e9, E_T=0.8e9, G_LR=1.3e9, G_LT=0.8e9, G_RT=0.25e9,
+                   nu_LR=0.40, nu_LT=0.48, nu_RT=0.70)
     S = rotate_compliance(wood.compliance, orientation(0.0, 0.0, np.radians(5)))
     rate = abs(S[5, 0]) * 5.5 / (2 * 0.044 * 0.020**3 / 12)
     assert rate == pytest.approx(0.00819, rel=2e-3)

@@ -31,7 +31,7 @@ def test_draws_equal_one_neck_at_a_time(neck):
     drawn, strings = spread(neck, 5, 2), string_set("six")
     whole = evaluate(drawn, strings, 0.085, 0.062)
     for k in range(5):
-        one = neck.with_pieces([Board(b.species, b.ring_angle, b.run_out, b.slope, b.moisture, density=float(b.density[k]), modulus=float(b.modulus[k]),
+        one = neck.with_pieces([Board(b.species, b.ring_angle, b.run_out, b.slope, moisture=b.moisture, density=float(b.density[k]), modulus=float(b.modulus[k]),
                                       loss=float(b.loss[k]), swelling=tuple(float(np.broadcast_to(c, 5)[k]) for c in b.swelling)) for b in drawn.pieces])
         single = evaluate(one, strings, 0.085, 0.062)
         for name in FIELDS:

@@ -29,8 +29,9 @@ def hard_wood(**changes):
     values = {"modulus": 12.0, "density": 700.0, "E_R_ratio": 1.6 / 12, "E_T_ratio": 0.8 / 12, "G_LR_ratio": 1.3 / 12, "G_LT_ratio": 0.8 / 12,
               "G_RT_ratio": 0.25 / 12, "nu_LR": 0.40, "nu_LT": 0.48, "nu_RT": 0.70, "green_ratio": 1.0, "intersection_moisture": 25.0,
               "fibre_saturation": 30.0, "movement_longitudinal": 5e-5, "movement_radial": 1.65e-3, "movement_tangential": 3.53e-3}
-    facts = {k: Fact(k, v, "", None, "derived", "", "estimated") for k, v in (values | changes).items()}
-    return Species("round", "round numbers", "", "hardwood", ("neck",), (), "ordinary", facts, {}, ())
+    facts = {k: Fact(property=k, value=v, unit="", source="derived", place="", status="estimated") for k, v in (values | changes).items()}
+    return Species(key="round", name="round numbers", botanical="", group="hardwood", uses=("neck",), synonyms=(),
+                   loss_class="ordinary", facts=facts, alternatives={}, cautions=())
 
 
 def block(stripes, board, depth=0.020, thickness=0.006, width=0.044, **more):

@@ -40,7 +40,8 @@ class Wood:
 
     @property
     def elastic(self):
-        return Elastic(self.E, 1.6 * GPA, 0.8 * GPA, self.G, self.G, 0.25 * GPA, 0.40, 0.48, 0.70)
+        return Elastic(E_L=self.E, E_R=1.6 * GPA, E_T=0.8 * GPA, G_LR=self.G, G_LT=self.G, G_RT=0.25 * GPA,
+                       nu_LR=0.40, nu_LT=0.48, nu_RT=0.70)
 
     @property
     def modulus(self):
