@@ -205,7 +205,7 @@ def draw_count(**arrays: Any) -> int | None:
 
 
 def choice(name: str, value: Any, options: Iterable[Any]) -> Any:
-    """One of the words in `options`. Raises ValueError that lists them and suggests the nearest.
+    """One of `options`, by name. Raises ValueError that lists them and suggests the nearest.
 
     >>> choice("finish", "oil", ["oil", "lacquer"])
     'oil'
@@ -219,8 +219,8 @@ def choice(name: str, value: Any, options: Iterable[Any]) -> Any:
 
 
 def choice_of(name: str, given: Iterable[Any], options: Iterable[Any]) -> None:
-    """Every word of `given` must be one of `options`. Raises ValueError that lists them and suggests the
-    nearest.
+    """Every word of `given` must be one of `options`, by name. Raises ValueError that lists them and suggests
+    the nearest.
 
     >>> choice_of("shown", ["width"], ["width", "depth"])
     """

@@ -50,7 +50,7 @@ def band_table(columns: Mapping[str, Draws]) -> pandas.DataFrame:
 
 
 def single(values: Array, axis_count: int = 1, how: Callable[..., Array] = np.mean) -> Array:
-    """Values (…) as they are, or `how` (the mean) over the draws where there is one axis more than
+    """Draws (…) as they are, or `how` (the mean) over the draws where there is one axis more than
     `axis_count`.
 
     >>> single(np.array([[1.0, 2.0], [3.0, 4.0]])).tolist()
@@ -72,7 +72,8 @@ def bisect(below: Callable[[Array], NDArray[np.bool_]], low: Array, high: Array,
     """Where `below` (array -> True while still below the point sought) turns False between low and high, for
     every draw at once.
 
-    low, high: arrays of one shape; the point is found to (high - low) / 2^steps. Method: bisection.
+    low, high: arrays of one shape; steps: number of halvings; the point is found to (high - low) / 2^steps.
+    Method: bisection.
 
     >>> bisect(lambda x: x**2 < 2.0, np.zeros(1), np.full(1, 2.0), 50).round(6).tolist()
     [1.414214]

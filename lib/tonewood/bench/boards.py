@@ -44,7 +44,8 @@ class Forecast:
 
 
 def forecast(one: str, other: str) -> Forecast:
-    """Forecast of test `other` from test `one`. Raises ValueError for an unknown test. Source: least squares.
+    """Forecast of test `other` from test `one`, by name in TESTS. Raises ValueError for an unknown test.
+    Source: least squares.
 
     >>> round(forecast("vibration", "static_a").correlation, 3)
     0.788

@@ -60,7 +60,7 @@ class Knowledge:
 
     def outside(self, modulus: float | None = None, density: float | None = None,
                 errors: Errors = None) -> float:
-        """Share of boards that differ from the middle by at least as much as these readings do, 0 to 1
+        """The share of boards that differ from the middle by at least as much as these readings do, 0 to 1
         (chi-square); 1 when nothing was read. Raises ValueError.
 
         >>> known = from_tables(Board(all_species()[0]))
@@ -96,8 +96,8 @@ def _gain(known: Knowledge, H: Array, R: Array) -> Array:
 
 def from_tables(board: Board) -> Knowledge:
     """What the tables alone tell about a Board of single values without own measurements: its modulus along
-    the board (run-out included) and density at its moisture. Raises ValueError. Scatter and correlation:
-    wood.spread.
+    the board (Pa, run-out included) and density (kg/m3) at its moisture. Raises ValueError. Scatter and
+    correlation: wood.spread.
 
     >>> round(from_tables(Board(all_species()[0])).middle[1])
     692
@@ -116,8 +116,8 @@ def from_tables(board: Board) -> Knowledge:
 
 def after(known: Knowledge, modulus: float | None = None, density: float | None = None,
           errors: Errors = None) -> Knowledge:
-    """Knowledge after a modulus and/or a density were read. Raises ValueError. Source: conditioning of a
-    joint normal.
+    """Knowledge after a modulus (Pa) and/or a density (kg/m3) were read. Raises ValueError. Source:
+    conditioning of a joint normal.
 
     >>> round(float(after(from_tables(Board(all_species()[0])), modulus=12e9).spread[0]), 3)
     0.029
@@ -135,9 +135,9 @@ def learn(board: Board, modulus: float | None = None, density: float | None = No
     """The possible boards that are left: Board with draws, as draw_boards gives them, each moved towards the
     readings.
 
-    board: Board of single values; modulus and density: readings, or None. Swelling and damping stay as wide
-    as the tables leave them. Raises ValueError. Source: conditioning by kriging of each draw (Matheron's
-    rule).
+    board: Board of single values; modulus (Pa) and density (kg/m3): readings, or None. Swelling and damping
+    stay as wide as the tables leave them. Raises ValueError. Source: conditioning by kriging of each draw
+    (Matheron's rule).
 
     >>> learn(Board(all_species()[0]), modulus=12e9, draws=50).modulus.shape
     (50,)

@@ -62,7 +62,8 @@ def density(mass: Draws, length: Draws, width: Draws, thickness: Draws) -> Draws
 
 
 def shear_share(span_to_thickness: Draws, ratio: Draws | None = None) -> Draws:
-    """How much of E/E_apparent - 1 comes from shear in a three-point bend: 1.2 (E/G) (thickness/span)^2.
+    """The share of E/E_apparent - 1 that comes from shear in a three-point bend: 1.2 (E/G)
+    (thickness/span)^2.
 
     Raises ValueError. Source: Timoshenko beam, rectangular section.
 
@@ -112,7 +113,7 @@ def slender_tap_modulus(mass: Draws, frequency: Draws, length: Draws, width: Dra
 
 
 def wood_factor(thickness_to_length: Draws, ratio: Draws | None = None) -> Draws:
-    """What the slender-bar modulus is multiplied by for rotation and shear of wood: 1 + (t/L)^2 (4.123 +
+    """The factor on the slender-bar modulus for rotation and shear of wood: 1 + (t/L)^2 (4.123 +
     1.230 E/G).
 
     thickness_to_length: up to 0.125. Raises ValueError. Source: Timoshenko beam to first order, lowest tone,

@@ -54,7 +54,7 @@ class Air:
     dried: Any = False
 
     def table(self) -> pandas.DataFrame:
-        """One row per month or case."""
+        """DataFrame: one row per month or case."""
         import pandas as pd
         rows = {"temperature (C)": self.temperature, "relative humidity (%)": 100 * np.asarray(self.humidity),
                 "wood settles at (% moisture)": 100 * np.asarray(self.moisture)}
@@ -92,7 +92,7 @@ class Place:
                         self.heated_humidity * saturation_pressure(20.0))
 
     def table(self) -> pandas.DataFrame:
-        """One row per month."""
+        """DataFrame: one row per month."""
         import pandas as pd
         frame: dict[str, Any] = {"month": MONTHS,
                                  "wood outdoors settles at (% moisture)": 100 * self.moisture}
@@ -133,7 +133,7 @@ def _place(name: str, rows: list[Row]) -> Place:
 
 
 def places(indoor: bool = True) -> tuple[str, ...]:
-    """Names of the places. indoor: only those whose temperature is known, so that rooms there can be worked
+    """The places by name. indoor: only those whose temperature is known, so that rooms there can be worked
     out.
 
     >>> "Helsinki" in places(), len(places()) < len(places(indoor=False))

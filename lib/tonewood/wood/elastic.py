@@ -145,7 +145,7 @@ class OffAxis:
 
 
 def off_axis(elastic: Elastic, Q: Array) -> OffAxis:
-    """Engineering constants of `elastic` seen in neck axes through Q (..., 3, 3). Full tensor rotation, no
+    """Engineering constants (Pa) of `elastic` in neck axes through Q (..., 3, 3). Full tensor rotation, no
     shortcut.
 
     >>> from tonewood.wood.species import species

@@ -209,7 +209,7 @@ def citation(source: str) -> str:
 
 
 def general_cautions() -> tuple[Caution, ...]:
-    """Cautions that hold for every wood.
+    """Cautions (kind, text, source) that hold for every wood.
 
     >>> {caution.kind for caution in general_cautions()} <= set(CAUTION_KINDS)
     True

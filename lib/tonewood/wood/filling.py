@@ -18,7 +18,7 @@ Rules = dict[str, Rule]
 
 
 def worst(*statuses: str) -> str:
-    """The least certain of several status words.
+    """The least certain of several status words, by name.
 
     >>> worst("published", "estimated")
     'estimated'

@@ -120,7 +120,7 @@ def loss_at(value: Draws, moisture: Draws, reference: float = 0.12) -> Draws:
 
 
 def losses(eta_L: Draws, group: str) -> Losses:
-    """The other loss factors from the one along the grain, by the stated ratios of the group ('hardwood' or
+    """Each other loss factor from the one along the grain, by the stated ratios of the group ('hardwood' or
     'softwood').
 
     Tangential is taken as radial, LT shear as LR shear, and RT shear as radial: no numbers for them were read

@@ -13,7 +13,7 @@ from tonewood.wood.spread import mean_keeping_factor
 
 def draw_ratios(elastic: Elastic, draws: int = 300, seed: int = 0, cov: float | None = None) -> Elastic:
     """`elastic` (single values) with E_R, E_T and the three shear moduli scattered independently about their
-    values; E_L kept. Returns Elastic of (D,).
+    values; E_L kept. Returns Elastic of (D,), Pa.
 
     cov: coefficient of variation, up to 0.30; the rule cov_transverse_ratio if None; cut off at 2.5 standard
     deviations. Poisson's ratios follow by the square roots of the moduli, so that every draw stays as

@@ -41,7 +41,7 @@ class Species:
     cautions: tuple[Caution, ...] = field(repr=False)
 
     def fact(self, name: str) -> Fact:
-        """The Fact of a property. Raises ValueError that lists the properties this wood has.
+        """The Fact of a property, by name. Raises ValueError that lists the properties this wood has.
 
         >>> species("wenge").fact("density").status
         'published'
@@ -53,7 +53,7 @@ class Species:
         return self.facts[name]
 
     def status(self, name: str) -> str:
-        """How sure a property is: 'published', 'estimated', 'common practice' or 'from memory'."""
+        """How sure a property is, by name: 'published', 'estimated', 'common practice' or 'from memory'."""
         return self.fact(name).status
 
     def _value(self, name: str) -> float:
@@ -177,8 +177,8 @@ class Species:
         return self._names("from memory")
 
     def table(self) -> pandas.DataFrame:
-        """Every fact, main first, then alternatives: value, unit, cov, status, source (citation), place,
-        note.
+        """DataFrame of every fact, main first, then alternatives: value, unit, cov, status, source
+        (citation), place, note.
 
         >>> sorted(set(species("wenge").table()["use"]))
         ['alternative', 'main']

@@ -59,7 +59,7 @@ def mean_keeping_factor(z: Draws, cov: float) -> Draws:
 
 
 def likeness(kinship: str) -> float:
-    """Correlation between two stripes of one wood that come from `kinship` (one of KINSHIP), 0 to 1. Raises
+    """Correlation between two stripes of one wood that come from `kinship` (name in KINSHIP), 0 to 1. Raises
     ValueError.
 
     Source: data/rules.csv, from BRE BR 241 lots (same tree) and judgement (same board).
