@@ -86,8 +86,8 @@ def bisect(below: Callable[[Array], NDArray[np.bool_]], low: Array, high: Array,
 
 
 def in_batches(work: Callable[[slice], Any], draws: int, size: int = 250) -> list[Any]:
-    """What `work` returns for each slice of a few hundred draws: they stay in the processor's cache, far
-    faster than all at once.
+    """What `work` returns for each slice of `size` draws (their number): they stay in the processor's cache,
+    far faster than all at once.
 
     >>> in_batches(lambda rows: (rows.start, rows.stop), 600)
     [(0, 250), (250, 500), (500, 750)]

@@ -41,7 +41,7 @@ def diffusivity(density: Draws) -> Draws:
 
 def roots(biot: Draws, count: int = 40) -> Array:
     """The first `count` roots of b tan b = Bi, (..., count); Bi: float or array, 0 or more, may be infinite.
-    Bisection.
+    Raises ValueError. Source: bisection.
 
     >>> roots(1.0, 2).round(4).tolist()
     [0.8603, 3.4256]

@@ -30,6 +30,6 @@ def draw_ratios(elastic: Elastic, draws: int = 300, seed: int = 0, cov: float | 
     z = np.random.default_rng([checks.whole("seed", seed, 0), 5]).standard_normal(shape)
     R, T, LR, LT, RT = (mean_keeping_factor(row, cov) for row in np.clip(z, -2.5, 2.5))
     e = elastic
-    return Elastic(E_L=np.full_like(R, e.E_L), E_R=e.E_R * R, E_T=e.E_T * T, G_LR=e.G_LR * LR, G_LT=e.G_LT * LT,
-                   G_RT=e.G_RT * RT, nu_LR=e.nu_LR / np.sqrt(R), nu_LT=e.nu_LT / np.sqrt(T),
+    return Elastic(E_L=np.full_like(R, e.E_L), E_R=e.E_R * R, E_T=e.E_T * T, G_LR=e.G_LR * LR,
+                   G_LT=e.G_LT * LT, G_RT=e.G_RT * RT, nu_LR=e.nu_LR / np.sqrt(R), nu_LT=e.nu_LT / np.sqrt(T),
                    nu_RT=e.nu_RT * np.sqrt(R / T))

@@ -67,6 +67,7 @@ def test_move_6_the_wrong_exponent():
 
 def test_c1_6_dip_at_rift():
     """DEMO softwood through the thickness; independently derived: numeric fourth-rank rotation."""
-    soft = Elastic(10e9, 0.8e9, 0.45e9, 0.65e9, 0.62e9, 0.035e9, 0.38, 0.45, 0.45)
+    soft = Elastic(E_L=10e9, E_R=0.8e9, E_T=0.45e9, G_LR=0.65e9, G_LT=0.62e9, G_RT=0.035e9, nu_LR=0.38,
+                   nu_LT=0.45, nu_RT=0.45)
     found = 10 * lesson.across(soft, np.array([0, 15, 30, 45, 60, 75, 90]), 0.0, 0.0)[1]
     np.testing.assert_allclose(found, [0.8, 0.3554, 0.1670, 0.1294, 0.1545, 0.2736, 0.45], rtol=5e-4)
