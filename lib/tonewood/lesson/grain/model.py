@@ -1,5 +1,4 @@
-"""One board and its three angles: stiffness along and across it, movement and damping. Angles in degrees;
-they broadcast."""
+"""One board and its three angles (degrees, they broadcast): stiffness along and across, movement, damping."""
 
 from __future__ import annotations
 
@@ -69,8 +68,7 @@ def shortcut(elastic: Elastic, ring_angle: Draws, run_out: Draws, slope: Draws, 
 
 
 def loss_along(wood: Species, ring_angle: Draws, run_out: Draws, slope: Draws) -> tuple[Draws, ...]:
-    """(low, middle, high) of the loss factor along the board over that along its grain: the stated ratios and
-    their range."""
+    """(low, middle, high) of the loss factor along the board over that along its grain: the stated range."""
     direction = _axes(ring_angle, run_out, slope)[..., 0, :]
     R, LR = (rule(f"loss_{wood.group}_{name}_ratio") for name in ("R", "LR"))
     each = (Losses(1.0, R.low, R.low, LR.low, LR.low, R.low), losses(0.5, wood.group),
@@ -78,22 +76,19 @@ def loss_along(wood: Species, ring_angle: Draws, run_out: Draws, slope: Draws) -
     return tuple(off_axis_loss(wood.elastic, direction, None, each=one) / one.L for one in each)
 
 
-def moves(wood: Species, ring_angle: Draws, moisture_change: float, draws: int | None = None) -> tuple[Draws,
-                                                                                                       Draws]:
-    """(width, thickness) change in mm of a straight-grained blank for a change of moisture (fraction); with
+def moves(wood: Species, ring_angle: Draws, change: float, draws: int = 0) -> tuple[Draws, Draws]:
+    """(width, thickness) change (mm) of a straight-grained blank for a `change` of moisture (fraction); with
     draws, both (D, angles)."""
     _, C_R, C_T = wood.swelling
     if draws:
         z = np.random.default_rng([SEED, 6]).standard_normal((2, draws, 1))
         C_R, C_T = (C * mean_keeping_factor(x, wood.cov_swelling) for C, x in zip((C_R, C_T), z, strict=True))
     s2 = np.sin(np.radians(ring_angle)) ** 2
-    return (WIDTH * moisture_change * (C_R * s2 + C_T * (1 - s2)),
-            THICKNESS * moisture_change * (C_T * s2 + C_R * (1 - s2)))
+    return WIDTH * change * (C_R * s2 + C_T * (1 - s2)), THICKNESS * change * (C_T * s2 + C_R * (1 - s2))
 
 
 def moisture_change(home: float) -> float:
-    """Change of moisture (fraction) from the shop's humidity to `home` (%), both at room temperature, fully
-    settled."""
+    """Change of moisture (fraction) from the shop to `home` (% humidity), both at 20 °C and fully settled."""
     return float(equilibrium_moisture(ROOM, home / 100)) - shop_moisture(SHOP / 100)
 
 
@@ -118,8 +113,7 @@ def seven(wood: str, ring_angle: float, run_out: float, slope: float, exponent: 
 
 def bands(wood: str, ring_angle: float, run_out: float, slope: float, exponent: float,
           home: float) -> list[Array]:
-    """(5 %, 50 %, 95 %) of the curves over RUN_OUTS or RINGS, all but the shortcut; for the damping its
-    stated range."""
+    """(5 %, 50 %, 95 %) of the curves but the shortcut over RUN_OUTS or RINGS; of the damping its range."""
     found, drawn = species(wood), drawn_ratios(wood)
     return [band(100 * along(drawn, ring_angle, RUN_OUTS, slope)),
             *(band(100 * v) for v in across(drawn, RINGS, run_out, slope)),
@@ -128,6 +122,6 @@ def bands(wood: str, ring_angle: float, run_out: float, slope: float, exponent: 
 
 
 def cut(ring_angle: float) -> str:
-    """What a shop calls this ring angle: flat-sawn up to 25°, rift up to 65°, quarter-sawn above (common
-    practice, no source)."""
+    """What a shop calls it: flat-sawn up to 25°, rift up to 65°, else quarter-sawn (common practice, no
+    source)."""
     return "flat-sawn" if ring_angle <= 25 else "rift" if ring_angle < 65 else "quarter-sawn"

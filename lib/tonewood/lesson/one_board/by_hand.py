@@ -1,19 +1,14 @@
-"""The worked numbers of the one-board lesson: what the printed sources say, a bend by hand, where its error
-comes from."""
+"""The worked numbers: what the printed sources say, a bend by hand, where its error comes from."""
 
 from __future__ import annotations
-
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from tonewood.bench import measure
 from tonewood.lesson.shared.shop import shop_moisture
+from tonewood.panel.page import Shown, table
 from tonewood.wood.board import Board
 from tonewood.wood.species import species
-
-if TYPE_CHECKING:
-    import pandas
 
 GRAVITY = 9.80665
 BENT = {"load": 10 * GRAVITY, "deflection": 0.00094, "span": 0.70, "width": 0.062, "thickness": 0.022}
@@ -23,21 +18,15 @@ TYPICAL = {"load": 0.002, "deflection": 0.01, "span": 0.0015, "width": 0.002, "t
 caliper; the thickness of a planed board varies more than a caliper reads."""
 
 
-def printed_values(*names: str,
-                   properties: tuple[str, ...] = ("density", "bending_modulus")) -> pandas.DataFrame:
-    """What each source says about these woods, main value first: property, value, role, status, source,
-    place.
-
-    Raises ValueError for an unknown wood.
-    """
-    import pandas as pd
-
-    rows = [{"wood": wood.name, "property": key.replace("_", " "), "value": f"{fact.value:.4g} {fact.unit}",
-             "role": role, "status": fact.status, "source key": fact.source, "place": fact.place}
-            for wood in map(species, names) for key in properties
+def printed_values(*names: str) -> Shown:
+    """What each source says about density and stiffness of these woods, the value in use first. Raises
+    ValueError."""
+    rows = [(wood.name, key.replace("_", " "), f"{fact.value:.4g} {fact.unit}", role, fact.status,
+             fact.source, fact.place)
+            for wood in map(species, names) for key in ("density", "bending_modulus")
             for role, fact in [("used", wood.fact(key)),
                                *(("also read", f) for f in wood.alternatives.get(key, ()))]]
-    return pd.DataFrame(rows).set_index(["wood", "property"])
+    return table(("wood", "property", "value", "role", "status", "source key", "place"), rows)
 
 
 def bend_by_hand() -> list[tuple[str, float, str, int, str]]:
@@ -58,15 +47,11 @@ def bend_by_hand() -> list[tuple[str, float, str, int, str]]:
              "estimated: 1.10 × published bending modulus")]
 
 
-def where_the_error_comes_from() -> pandas.DataFrame:
-    """Each reading of a bend, its typical error at a bench, how strongly it counts, and the error it leaves
-    in the modulus."""
-    import pandas as pd
-
-    powers, leaves = measure.POWERS["bend"], "leaves in the stiffness (%)"
-    rows = [{"reading": name, "typical error (%)": f"{100 * error:.2f}", "counts": f"× {powers[name]}",
-             leaves: f"{100 * powers[name] * error:.2f}"}
+def where_the_error_comes_from() -> Shown:
+    """Each reading of a bend, its typical error at a bench, how strongly it counts, and the error it leaves.
+    """
+    powers, every = measure.POWERS["bend"], float(measure.uncertainty("bend", **TYPICAL))
+    rows = [(name, f"{100 * error:.2f}", f"× {powers[name]}", f"{100 * powers[name] * error:.2f}")
             for name, error in sorted(TYPICAL.items(), key=lambda item: -powers[item[0]] * item[1])]
-    rows.append({"reading": "all together", "typical error (%)": "", "counts": "",
-                 leaves: f"{100 * measure.uncertainty('bend', **TYPICAL):.2f}"})
-    return pd.DataFrame(rows).set_index("reading")
+    return table(("reading", "typical error (%)", "counts", "leaves in the stiffness (%)"),
+                 [*rows, ("all together", "", "", f"{100 * every:.2f}")])

@@ -4,22 +4,18 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from html import escape
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from tonewood.bench import measure
 from tonewood.bench.knowledge import Fit, which_woods
 from tonewood.lesson.shared.shop import shop_moisture
-from tonewood.panel.page import Shown
+from tonewood.panel.page import Shown, table
 from tonewood.remember import remember
 from tonewood.wood.board import Board
 from tonewood.wood.facts import rule
 from tonewood.wood.species import species
 from tonewood.wood.spread import draw_boards
-
-if TYPE_CHECKING:
-    import pandas
 
 HIDDEN = "ovangkol"
 SIZES = {"length": 0.600, "width": 0.062, "thickness": 0.025}
@@ -38,13 +34,11 @@ class Billet:
     tapped: float
     modulus: float
 
-    def table(self) -> pandas.DataFrame:
+    def table(self) -> Shown:
         """What is on the slip of paper, one row."""
-        import pandas as pd
-
-        return pd.DataFrame({"size (mm)": " × ".join(f"{1e3 * v:.0f}" for v in self.sizes.values()),
-                             "weight (g)": f"{1e3 * self.mass:.0f}", "tap tone (Hz)": f"{self.tone:.0f}",
-                             "ring angle (°)": "90", "room humidity (%)": "45"}, index=["billet"])
+        return table(("", "size (mm)", "weight (g)", "tap tone (Hz)", "ring angle (°)", "room humidity (%)"),
+                     [("billet", " × ".join(f"{1e3 * v:.0f}" for v in self.sizes.values()),
+                       f"{1e3 * self.mass:.0f}", f"{self.tone:.0f}", "90", "45")])
 
 
 def drawn_board() -> Board:
@@ -72,26 +66,17 @@ def billet_fits(tapped: bool = True) -> tuple[Fit, ...]:
     return which_woods(b.modulus if tapped else None, b.density, shop_moisture(), errors=(error, 0.01))
 
 
-def woods_that_fit() -> pandas.DataFrame:
-    """The woods whose boards the billet could be, best first: how many of 100 such boards lie further off,
-    and what else to look at."""
-    import pandas as pd
-
-    rows = [{"wood": fit.species.name, "of 100 boards, further off": f"{100 * fit.share:.0f}",
-             "width per 1 % moisture, quarter-sawn (%)": f"{fit.species.swelling[1]:.2f}",
-             "cautions": ", ".join(dict.fromkeys(c.kind for c in fit.species.cautions)) or "as for all wood "
-                                                                                           "dust"}
-            for fit in billet_fits() if fit.fits]
-    return pd.DataFrame(rows).set_index("wood")
-
-
 def the_label() -> Shown:
-    """What the billet was and which woods fit it, folded: to be opened after the question. Returns something
-    to show."""
-    table, name = woods_that_fit(), species(HIDDEN).name
+    """What the billet was and which woods fit it, best first, folded: to be opened after the question."""
+    fits, name = [fit for fit in billet_fits() if fit.fits], species(HIDDEN).name
+    rows = [(fit.species.name, f"{100 * fit.share:.0f}", f"{fit.species.swelling[1]:.2f}",
+             ", ".join(dict.fromkeys(c.kind for c in fit.species.cautions)) or "as for all wood dust")
+            for fit in fits]
+    every = table(("wood", "of 100 boards, further off", "width per 1 % moisture, quarter-sawn (%)",
+                   "cautions"), rows)
     words = (f"The billet was drawn as {name}. By weight alone "
              f"{sum(fit.fits for fit in billet_fits(tapped=False))} woods of the tables fit, by weight and "
-             f"tone {len(table)}; the right one stands at place {list(table.index).index(name) + 1} of "
+             f"tone {len(fits)}; the right one stands at place {[row[0] for row in rows].index(name) + 1} of "
              "them.")
     return Shown("<details><summary>The label, and every wood that fits: open it after your "
-                 f"answer</summary><p>{escape(words)}</p>{table.to_html()}</details>", f"[folded: {words}]")
+                 f"answer</summary><p>{escape(words)}</p>{every.html}</details>", f"[folded: {words}]")

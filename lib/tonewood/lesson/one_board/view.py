@@ -29,8 +29,8 @@ def picture(fig: Figure) -> SimpleNamespace:
     ax.set(xlim=(300, 1400), ylim=(4, 34))
     ax.set_title("Stiffness along the board (GPa) against density (kg/m3)", fontsize=10, pad=4)
     ax.tick_params(labelsize=9)
-    dot, cross = {"color": style.GREY, "marker": ".", "ls": "none"}, {"color": style.BLACK, "marker": "+",
-                                                                      "mew": 2, "ls": "none"}
+    dot = {"color": style.GREY, "marker": ".", "ls": "none"}
+    cross = {"color": style.BLACK, "marker": "+", "mew": 2, "ls": "none"}
     woods, = ax.plot([], [], **dot, ms=5, alpha=0.7)
     before, = ax.plot([], [], **style.HELD)
     now = PolyCollection([np.zeros((3, 2))], facecolors=[to_rgba(style.BLUE, 0.30)], edgecolors=style.BLUE,

@@ -38,8 +38,9 @@ def defaults(design: Design = NECK_12) -> dict[str, Any]:
     """Start values of the controls: what the design decides, each at the nearest step its slider can show."""
     own, usual = own_woods(design), own_woods(NECK_12)
     main = next(stripe for stripe in design.stripes if stripe.wood == own["main"].key)
-    sizes = {"stripes": len(design.stripes), "ring_angle": np.degrees(main.ring_angle),
-             "run_out": np.degrees(main.run_out), "shop": 100 * humidity_for(ROOM, design.shop_moisture)}
+    ring, run_out = np.degrees([main.ring_angle, main.run_out])
+    sizes = {"stripes": len(design.stripes), "ring_angle": abs((ring + 90) % 180 - 90),
+             "run_out": abs(run_out), "shop": 100 * humidity_for(ROOM, design.shop_moisture)}
     return {**{role: (wood if listed(role, wood) else usual[role]).key for role, wood in own.items()},
             **{name: shop.on_step(value, *RANGES[name]) for name, value in sizes.items()}, "home": 30.0,
             "reinforcement": next((name for name, bars in REINFORCEMENT.items() if bars == design.bars),
