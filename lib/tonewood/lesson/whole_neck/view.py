@@ -19,6 +19,8 @@ from tonewood.wood.species import Species
 VIEW_FRET = 7
 BOW = (-0.1, 0.7)
 """Scale of the gap under the straightedge, mm."""
+REACH = (31.0, -20.5, 9.0)
+"""Half the width of the end view, its bottom and top, mm; more for a neck that is wider or deeper."""
 NUMBERED = (1, 3, 5, 7, 9, 12, 15, 17, 19, 22)
 ROWS = (Row("Stiffness", "% of the reference", 40, 200, 0, reference=100.0),
         Row("Relief, strings on, rod slack", "mm", 0.0, 1.0, 2),
@@ -41,7 +43,7 @@ class Picture:
         grid = fig.add_gridspec(2, 2, width_ratios=(1.12, 1), height_ratios=(1.25, 1), left=0.078,
                                 right=0.985, top=0.955, bottom=0.09, wspace=0.09, hspace=0.26)
         ax = fig.add_subplot(grid[0, 0])
-        self.view = EndView(ax, z_low=-20.5)
+        self.view = EndView(ax, *REACH)
         ax.set_title(f"End view at fret {VIEW_FRET}, to scale", fontsize=10, pad=2)
         keys = {}
         for i, role in enumerate(LISTS):
@@ -58,19 +60,23 @@ class Picture:
         # Functions, so that what they hold counts as backdrop: a changed wood redraws it once, and six
         # numbers are
         # the only texts drawn at every step.
-        self._keys, self._bow, self._marked = lambda: keys, lambda: bow, ()
+        self._keys, self._axes, self._marked = lambda: keys, lambda: (ax, bow), ()
         self.band = bow.fill_between([0, 1], 0, 0, **style.BAND)
         self.middle, = bow.plot([], [], **style.NOW)
         self.ghost, = bow.plot([], [], **style.HELD)
         self.gauges = Gauges(fig, grid[:, 1], ROWS)
 
     def _mark(self, neck: Neck, system: str) -> None:
-        """Frets, axis labels and ticks of the gap, drawn anew only when the frets or the units change."""
-        bow, (unit, factor, _) = self._bow(), in_units("mm", system)
-        marked = neck.scale_length, neck.frets, unit
+        """Scale of the end view, frets, labels and ticks of the gap; drawn anew only when one of them
+        changes."""
+        (ends, bow), (unit, factor, _) = self._axes(), in_units("mm", system)
+        fret = neck.fret(min(VIEW_FRET, neck.frets))
+        grown = max(1.0, 500 * float(neck.outline.width(fret)) / 30, 1e3 * float(neck.back.depth(fret)) / 19)
+        marked = neck.scale_length, neck.frets, unit, grown
         if marked == self._marked:
             return
         self._marked = marked
+        ends.set(xlim=(-REACH[0] * grown, REACH[0] * grown), ylim=(REACH[1] * grown, REACH[2] * grown))
         for old in (*bow.texts, *[line for line in bow.lines if line.get_gid() == "fret"]):
             old.remove()
         for n in (n for n in NUMBERED if n <= neck.frets):
