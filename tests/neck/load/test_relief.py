@@ -44,8 +44,7 @@ def test_uniform_neck_c3_6():
     found = bend(plain_beam(lambda x: np.full(x.size, 350.0), lambda x: np.full(x.size, 440 * 0.012)))
     assert 1e3 * np.array([found.at(7), found.at(8), found.maximum]) == pytest.approx(
         [0.3387, 0.3473, 0.3483], abs=1e-4)
-    assert found.maximum_at == pytest.approx((FRETS[0] + FRETS[-1]) / 2, abs=SCALE / 80)
-    assert found.direction == "forward bow"
+    assert found.x[np.argmax(found.deflection)] == pytest.approx((FRETS[0] + FRETS[-1]) / 2, abs=SCALE / 80)
 
 
 def test_tapered_neck_c3_7():
@@ -118,7 +117,7 @@ def test_no_tension_no_relief():
     slack = replace(STRINGS)
     object.__setattr__(slack, "tension", np.zeros(6))
     found = relief(neck(), slack)
-    assert np.all(found.at_fret == 0) and found.maximum == 0 and found.direction == "straight"
+    assert np.all(found.at_fret == 0) and found.maximum == 0
     assert found.amplification == 1
 
 
@@ -195,9 +194,9 @@ def test_extra_curvature_adds_its_own_bow():
     per_draw = relief(made, STRINGS, curvature=np.full(3, 0.004), second_order=False)
     assert given_places.at(8) == pytest.approx(np.full(3, more.at(8))) and per_draw.at(8) == pytest.approx(
         np.full(3, more.at(8)))
-    assert relief(made, STRINGS, curvature=-0.03).direction == "back bow"
+    assert np.all(relief(made, STRINGS, curvature=-0.03).at_fret[1:-1] < 0)
     bent = relief(made, STRINGS, curvature=(x, 0.05 * np.sin(2 * np.pi * x / made.end)), second_order=False)
-    assert bent.direction == "s-curve"
+    assert bent.at_fret.max() > 2e-5 and bent.at_fret.min() < -2e-5
 
 
 def test_the_body_holds_back_bow_beyond_the_joint():
@@ -346,7 +345,7 @@ def test_glue_line_under_the_fretboard():
                                        ("black walnut", "hard maple"), ("sapele", "wenge")])
 def test_usual_necks_show_a_few_tenths_common_practice_no_source(wood, top):
     found = relief(neck(board(wood), board(top)), STRINGS)
-    assert 0.1e-3 < found.maximum < 0.6e-3 and found.direction == "forward bow"
+    assert 0.1e-3 < found.maximum < 0.6e-3 and np.all(found.at_fret > -1e-5)
 
 
 def test_other_string_sets_run():
