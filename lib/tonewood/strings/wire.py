@@ -186,9 +186,8 @@ def wound(diameter: float, core: float | None = None, wrap: str = "nickel-plated
     >>> round(1e3 * wound(1.168e-3, 0.45e-3).mass_per_length, 3)
     6.874
     """
-    if core is None:
-        core = rule("string_core_share").value * number("string diameter", diameter)
-    return String(diameter=diameter, core=core, wrap=wrap, core_shape=core_shape)
+    usual = rule("string_core_share").value * diameter
+    return String(diameter=diameter, core=usual if core is None else core, wrap=wrap, core_shape=core_shape)
 
 
 # --- a tuned set --------------------------------------------------------------------------------------------

@@ -148,6 +148,5 @@ MONTH = 30 * DAY
 
 def crept(gap, times=TIMES):
     """(low, middle, high) of the gap (D,) in m over times (s): the law's band around the 90 % band of the necks, each (T,)."""
-    edges = creep(np.array(band(gap)), times)
-    every = np.stack([edges.relief_low, edges.relief_middle, edges.relief_high])
-    return every[:, 0].min(0), edges.relief_middle[1], every[:, 2].max(0)
+    every = creep(np.array(band(gap)), times).relief
+    return every[:, 0].min(0), every[1, 1], every[:, 2].max(0)

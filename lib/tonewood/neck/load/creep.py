@@ -25,57 +25,51 @@ DAY = 86400.0
 YEAR = 365.25 * DAY
 END = 10.0 * YEAR
 PLACES = ("indoors", "sheltered outdoors")
+ENDS = ("low", "middle", "high")
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True)
 class Creep:
-    """Relief under lasting load. time (T,) s; coefficient_low, _middle, _high: phi (T,); relief_low, _middle,
-    _high: (…, T) m."""
+    """Relief under lasting load. time (T,) s; coefficient: phi (3, T) and relief (3, …, T) m, each low,
+    middle, high."""
 
     time: Array
-    coefficient_low: Array
-    coefficient_middle: Array
-    coefficient_high: Array
-    relief_low: Array
-    relief_middle: Array
-    relief_high: Array
+    coefficient: Array
+    relief: Array
 
     def table(self) -> pandas.DataFrame:
         """DataFrame: one row a time; mean over draws if there are any."""
         import pandas
 
         columns = {"time (days)": self.time / DAY}
-        for name, scale, shown in (("coefficient", 1.0, "phi, {} (-)"), ("relief", 1e3, "relief, {} (mm)")):
-            for end in ("low", "middle", "high"):
-                columns[shown.format(end)] = scale * single(getattr(self, f"{name}_{end}"))
+        for shown, bands in (("phi, {} (-)", self.coefficient), ("relief, {} (mm)", 1e3 * self.relief)):
+            columns |= {shown.format(end): single(band) for end, band in zip(ENDS, bands, strict=True)}
         return pandas.DataFrame(columns)
 
 
-def coefficient(time: Draws, place: str = "indoors") -> tuple[Draws, Draws, Draws]:
-    """phi at time(s) (s) in one of PLACES: (low, middle, high), each shaped like time. Raises ValueError
-    beyond ten years, where the law is not meant to go.
+def coefficient(time: Draws, place: str = "indoors") -> Array:
+    """phi (3, …), low, middle and high, at time(s) (…) in s, in one of PLACES. Raises ValueError beyond ten
+    years, where the law is not meant to go.
 
-    >>> [round(float(phi), 2) for phi in coefficient(30 * DAY)]
+    >>> coefficient(30 * DAY).round(2).tolist()
     [0.04, 0.14, 0.46]
     """
     share = np.asarray(number("time under load", time, 0.0, END, "s",
                               lambda v: "That is more than ten years" if v > END else None)) / END
     final = rule(f"creep_{choice('place', place, PLACES).replace(' ', '_')}").value
     exponent, factor = rule("creep_exponent"), rule("creep_factor").value
+    low, high = exponent.limits
     # share is below 1, so the larger exponent gives the smaller creep.
-    low, middle, high = (final * share**n for n in (exponent.high, exponent.value, exponent.low))
-    return low / factor, middle, high * factor
+    return final * np.stack([share**high / factor, share**exponent.value, share**low * factor])
 
 
 def creep(relief: Draws, time: Draws, place: str = "indoors") -> Creep:
     """Relief (m, one number or (D,)) over time(s) (s, one or (T,)) under lasting load. Raises ValueError.
 
-    >>> (1e3 * creep(0.0003, [DAY, END]).relief_middle).round(3).tolist()
-    [0.315, 0.48]
+    >>> (1e3 * creep(0.0003, [DAY, END]).relief).round(3).tolist()
+    [[0.303, 0.39], [0.315, 0.48], [0.37, 0.66]]
     """
     relief = np.asarray(length("relief", relief, -0.01, 0.01, open_low=False))
-    time = np.atleast_1d(np.asarray(number("time under load", time, 0.0, END, "s"), dtype=float))
-    low, middle, high = (np.asarray(phi) for phi in coefficient(time, place))
-    grown_low, grown_middle, grown_high = (relief[..., None] * (1.0 + phi) for phi in (low, middle, high))
-    return Creep(time=time, coefficient_low=low, coefficient_middle=middle, coefficient_high=high,
-                 relief_low=grown_low, relief_middle=grown_middle, relief_high=grown_high)
+    time = np.atleast_1d(np.asarray(time, dtype=float))
+    phi = coefficient(time, place)
+    return Creep(time, phi, np.stack([relief[..., None] * (1.0 + band) for band in phi]))

@@ -160,7 +160,6 @@ def fit(rod: Rod, neck: Neck) -> None:
     ValueError that says where it does not.
 
     >>> from tonewood.neck.layup.neck import example_neck
-    >>> from tonewood.neck.layup.neck import example_neck
     >>> fit(Rod(), example_neck())
     """
     longest = max(neck.end, neck.outline.length)
