@@ -1,6 +1,4 @@
-"""Attack comparison by route, and sentences that follow the numbers."""
-
-import re
+"""Attack comparison by route: each pluck alone, routes that add up, draws."""
 
 import numpy as np
 import pytest
@@ -24,9 +22,8 @@ def test_neck_mode_on_the_note_is_the_large_route_and_tension_the_tiny_one():
     assert found.by_resonance[-1] > 1.0
     assert np.abs(found.by_tension).max() < 0.01
     assert 0 < np.abs(found.relieved[0] - found.relieved[1]) < 0.05
-    words = " ".join(found.verdict())
-    assert "larger route is loss at neck modes" in words and "is above the 0.7 dB step" in words
-    assert "stays below the 40 cents of glide" in words and "not established" in words
+    assert found.drop[0] - found.drop[1] > found.notice_level == pytest.approx(0.686, abs=1e-3)
+    assert found.notice_cents == pytest.approx(40, abs=0.5)
 
 
 def test_routes_add_up_to_the_whole_when_one_is_tiny():
@@ -42,31 +39,20 @@ def test_levels_are_those_of_the_pluck():
     assert found.drop[0] == pytest.approx(sound.level_at()[0] - sound.level_at()[2])
 
 
-def test_equal_designs_differ_by_nothing_and_the_words_say_so():
+def test_equal_designs_differ_by_nothing():
     found = compare_attack(STRING, neck("one", 300.0), neck("two", 300.0))
     assert np.abs(found.levels[0] - found.levels[1]).max() == 0
-    words = " ".join(found.verdict())
-    assert "difference of 0.00 dB stays below" in words and "Neither route" in words and "ratio 1.00, inside" in words
-
-
-def test_sentences_carry_the_computed_numbers():
-    found = compare_attack(STRING, neck("first", 200.0), neck("second", 215.0))
-    resonance, tension, decay, _ = found.verdict()
-    said = [float(v) for v in re.findall(r"-?\d+\.\d+", resonance)]
-    assert said[0] == pytest.approx(found.drop[0], abs=0.0051) and said[1] == pytest.approx(found.drop[1], abs=0.0051)
-    assert f"{found.cents[0]:.1f} cents" in tension and f"{found.early_decay[1]:.1f} s on second" in decay
+    assert found.drop[0] == found.drop[1] and found.early_decay[0] == found.early_decay[1]
 
 
 def test_a_very_soft_support_would_make_tension_the_larger_route():
-    """The verdict follows the numbers, whichever way they fall: an unreal give of the neck, no mode near."""
+    """The numbers fall either way: an unreal give of the neck, no mode near."""
     found = compare_attack(SpeakingString(0.6, 4e-4, 40.0, axial_stiffness=9e4, loss=2e-4), AttackDesign("firm"),
                            AttackDesign("rubber", compliance=5e-5), height=0.006)
     assert np.abs(found.by_resonance).max() == 0
     assert found.relieved[1] > 10
     assert_allclose(found.by_tension, found.levels[1] - found.levels[0], atol=1e-12)
     assert np.abs(found.by_tension).max() > 1e-4
-    words = found.verdict()
-    assert not any("larger route is loss at neck modes" in sentence for sentence in words)
 
 
 def test_draws_give_bands():
@@ -74,9 +60,8 @@ def test_draws_give_bands():
     omega = 2 * np.pi * np.array([206.0, 470.0]) * np.exp(0.05 * generator.normal(size=(12, 1)))
     found = compare_attack(STRING, neck("a", 192.0), AttackDesign("b", EndModes(omega, 0.012, [0.8, 0.6]), EndModes(), SOFT * np.ones(12)))
     assert found.levels[1].shape == (12, 3) and found.by_resonance.shape == (12, 3)
-    words = " ".join(found.verdict())
-    assert "90 % of draws" in words
-    assert len(found.table()) == 2 and found.table()["drop from 5 to 200 ms [dB]"][1] == pytest.approx(np.median(found.drop[1]))
+    assert found.drop[1].shape == found.early_decay[1].shape == found.relieved[1].shape == (12,)
+    assert np.ptp(found.drop[1]) > 0.1
 
 
 @pytest.mark.parametrize("how, words", [(dict(glide=False), "glide"), (dict(duration=0.1), "200 ms"), (dict(pick=0.6), "pick position")])

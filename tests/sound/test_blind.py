@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from tonewood.sound.blind import PASS, chance_to_pass, needed, plan, score, trials_for
+from tonewood.sound.blind import PASS, chance_to_pass, needed, plan, score
 
 
 def run(test, listener):
@@ -61,7 +61,7 @@ def test_listener_who_always_says_the_same_learns_nothing():
 def test_listener_who_hears_is_found():
     result = run(plan(("one", "two"), 12, 5), knows).result()
     assert result.right == 12 and result.heard and result.probability == pytest.approx(1 / 4096)
-    assert "You very likely heard a difference" in result.sentence()
+    assert result.table()["right answers needed"][0] == 10
 
 
 def test_listener_who_hears_sometimes_is_found_as_often_as_promised():
@@ -91,34 +91,13 @@ def test_letters_hide_the_names_consistently():
 
 def test_no_score_before_the_end_and_no_answer_after_it():
     test = plan(("one", "two"), 5, 1).answer("A")
-    assert test.progress() == "Trial 2 of 5."
     with pytest.raises(ValueError, match="1 of 5 trials answered.*lucky moment"):
         test.result()
     done = run(test, knows)
-    assert done.progress() == "All 5 trials answered."
     with pytest.raises(ValueError, match="all 5 trials are answered"):
         done.answer("A")
     with pytest.raises(ValueError, match="no further trial"):
         done.sound("X")
-
-
-def test_sentence_is_honest_both_ways():
-    failed = score(7, 12).sentence()
-    assert "7 of 12 right" in failed and "38.7 %" in failed and "10 right were needed" in failed and "does not prove" in failed
-    passed = score(11, 12).sentence()
-    assert "0.3 %" in passed and "One guesser in twenty" in passed and "nothing about which sound is better" in passed
-    assert "fewer than 0.1 %" in score(30, 30).sentence()
-    assert score(11, 12).table()["right answers needed"][0] == 10
-
-
-def test_how_many_trials_a_faint_difference_takes():
-    for rate, chance in ((0.9, 0.8), (0.7, 0.8)):
-        trials = trials_for(rate, chance)
-        assert chance_to_pass(rate, trials) >= chance
-        assert all(chance_to_pass(rate, n) < chance for n in range(5, trials))
-    assert trials_for(0.7) > 3 * trials_for(0.9)
-    with pytest.raises(ValueError, match="too faint"):
-        trials_for(0.51)
 
 
 def test_statistics_agree_with_simulation_of_the_interval():

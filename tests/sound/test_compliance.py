@@ -7,7 +7,7 @@ from tonewood.neck.layup.neck import Back, Fretboard, Neck, Outline, spread, str
 from tonewood.neck.load.setup import Setup
 from tonewood.neck.section.section import section
 from tonewood.strings.sets import string_set
-from tonewood.sound.compliance import give_along
+from tonewood.sound.compliance import compliance_along
 from tonewood.sound.glide import neck_compliance
 from tonewood.wood.board import Board
 from tonewood.wood.species import species
@@ -27,26 +27,26 @@ def test_even_neck_with_level_string_is_the_uniform_beam():
     s = section(even, [0.2])
     arm = even.fretboard.thickness + 0.0021 - s.z_bar[0]
     # EA and EI change a little along even an even neck, since the frets lie closer together towards the body
-    assert give_along(even, STRINGS, 2, 0, setup) == pytest.approx(neck_compliance(even.end, s.EA[0], arm, s.EI[0]), rel=0.05)
+    assert compliance_along(even, STRINGS, 2, 0, setup) == pytest.approx(neck_compliance(even.end, s.EA[0], arm, s.EI[0]), rel=0.05)
 
 
 def test_gives_less_for_a_shorter_way_to_the_body_and_a_stiffer_wood():
-    open_string, fifth, twelfth = (give_along(neck(), STRINGS, 0, fret) for fret in (0, 5, 12))
+    open_string, fifth, twelfth = (compliance_along(neck(), STRINGS, 0, fret) for fret in (0, 5, 12))
     assert open_string > fifth > twelfth > 0
-    assert give_along(neck("limba"), STRINGS, 0) > 1.25 * give_along(neck("wenge"), STRINGS, 0)
+    assert compliance_along(neck("limba"), STRINGS, 0) > 1.25 * compliance_along(neck("wenge"), STRINGS, 0)
 
 
 def test_more_stations_change_nothing():
-    assert give_along(neck(), STRINGS, 0, stations=20) == pytest.approx(give_along(neck(), STRINGS, 0, stations=400), rel=2e-3)
+    assert compliance_along(neck(), STRINGS, 0, stations=20) == pytest.approx(compliance_along(neck(), STRINGS, 0, stations=400), rel=2e-3)
 
 
 def test_draws():
-    give = give_along(spread(neck(), 50, 1), STRINGS, 3)
+    give = compliance_along(spread(neck(), 50, 1), STRINGS, 3)
     assert give.shape == (50,) and give.std() > 0
-    assert np.median(give) == pytest.approx(give_along(neck(), STRINGS, 3), rel=0.1)
+    assert np.median(give) == pytest.approx(compliance_along(neck(), STRINGS, 3), rel=0.1)
 
 
 @pytest.mark.parametrize("how, words", [(dict(index=6), "string"), (dict(index=0, fret=22), "fret"), (dict(index=0, stations=1), "stations")])
 def test_refusals(how, words):
     with pytest.raises(ValueError, match=words):
-        give_along(neck(), STRINGS, **how)
+        compliance_along(neck(), STRINGS, **how)

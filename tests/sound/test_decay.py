@@ -36,14 +36,14 @@ def simple_t60(notes, ends):
 
 def test_C5_12_conductance_at_the_frets(test_beam):
     modes = beam_modes(test_beam(), 8)
-    G = [mobility(modes, FRETS[n], D3 * 2 ** (n / 12)).conductance[0, 0] for n in (0, 3, 5, 7, 12)]
+    G = [mobility(modes, FRETS[n], D3 * 2 ** (n / 12)).real[0, 0] for n in (0, 3, 5, 7, 12)]
     np.testing.assert_allclose(G, [4.6e-5, 9.6e-4, 2.22e-2, 3.0e-4, 1.7e-5], rtol=.02)
 
 
 def test_far_below_all_modes_the_instrument_moves_as_a_rigid_body(test_beam):
     modes = beam_modes(test_beam(), 8)
     x, f = np.array([-.1, .3, .6]), 1.0
-    Y = mobility(modes, x, f).value[:, 0]
+    Y = mobility(modes, x, f)[:, 0]
     rigid = (1 / modes.mass + (x - modes.centre) ** 2 / modes.inertia) / (2j * np.pi * f)
     np.testing.assert_allclose(Y, rigid, rtol=2e-3)
 
@@ -51,7 +51,7 @@ def test_far_below_all_modes_the_instrument_moves_as_a_rigid_body(test_beam):
 def test_peak_conductance_is_one_over_loss(test_beam):
     modes = beam_modes(test_beam(), 8)
     f, eta, phi = modes.frequency[1], modes.loss_factor[1], modes.shape_at(0.0)[1]
-    assert mobility(modes, 0.0, f).conductance[0, 0] == pytest.approx(phi**2 / (2 * np.pi * f * eta), rel=.01)
+    assert mobility(modes, 0.0, f).real[0, 0] == pytest.approx(phi**2 / (2 * np.pi * f * eta), rel=.01)
 
 
 @settings(max_examples=40, deadline=None)
@@ -60,18 +60,16 @@ def test_conductance_is_never_negative(x, f, y):
     from tonewood.sound.beam import Beam, Cause
     modes = beam_modes(Beam(np.linspace(-.16, .90, 54), 400.0, 1.0, GJ=80.0, polar=4e-4, torsion_loss=.02, causes=(Cause("wood", 1, .01),)), 6)
     Y = mobility(modes, x, f, y)
-    assert Y.conductance[0, 0] >= 0
-    assert Y.level[0, 0] == pytest.approx(20 * np.log10(abs(Y.value[0, 0])))
+    assert Y.real[0, 0] >= 0
 
 
 def test_draws_of_mobility_are_those_of_single_instruments(test_beam):
     stiff = np.array([.8, 1.0, 1.25])
     together = mobility(beam_modes(test_beam(stiff), 5), FRETS[:4], [100.0, 196.0, 400.0])
-    assert together.value.shape == (3, 4, 3)
+    assert together.shape == (3, 4, 3)
     for d, s in enumerate(stiff):
         single = mobility(beam_modes(test_beam(s), 5), FRETS[:4], [100.0, 196.0, 400.0])
-        np.testing.assert_allclose(together.value[d], single.value, rtol=5e-3)
-    assert len(together.table()) == 12 and "5 % conductance (s/kg)" in together.table()
+        np.testing.assert_allclose(together[d], single, rtol=5e-3)
 
 
 # --- decay of single notes ---
@@ -138,7 +136,7 @@ def test_power_lost_by_cause_sums_to_the_total(seed, harmonic):
                     rng.uniform(-1, 1, 5), rng.uniform(-.4, .4, 5))
     length = rng.uniform(.2, .65, 6)
     frequency = harmonic * D3 * SCALE / length
-    notes = Notes(frequency, length, TENSION, rng.uniform(5e-5, 5e-4), rng.uniform(1e-4, 1e-3), harmonic, 1e-5)
+    notes = Notes(frequency, length, TENSION, rng.uniform(5e-5, 5e-4), rng.uniform(1e-4, 1e-3), harmonic=harmonic, stiffness=1e-5)
     found = solve(notes, ends)
     causes, by_mode = lost_by(notes, ends, found.string)
     total = 2 * found.string.imag / np.abs(found.string)
@@ -176,21 +174,11 @@ def test_map_of_six_strings(test_beam):
     np.testing.assert_array_equal(found.dead, found.t60 < DEAD * found.alone)
     assert found.dead.any() and found.ringing.any() and not np.any(found.dead & found.ringing)
     assert np.all(found.loss_by_cause[2].argmax(axis=1)[2] == 5)                    # the D string loses most into the neck at fret 5
-    assert np.all(found.doubtful[found.dead]) and found.doubtful[2, 4:7].all()
     assert "from memory, unverified" in found.status[0]
     table = found.table()
     assert len(table) == 138 and [f"lost to {c} (%)" in table for c in CAUSES] == [True] * 4
     row = table[(table["string"] == 4) & (table["fret"] == 5)].iloc[0]
     assert row["T60 (s)"] == pytest.approx(found.t60[2, 5]) and row["mark"] == "dead" and row["note"] == "G3"
-
-
-def test_by_part_adds_up(test_beam):
-    modes = beam_modes(test_beam(), 8, added_loss=.005)
-    found = decay_of(modes, string_set("six"), FRETS, SCALE)
-    names, parts = found.by_part(modes)
-    assert names == ("wood", "joints, hardware, hands", "twist")
-    np.testing.assert_allclose(parts.sum(0), found.loss_by_cause[2] + found.loss_by_cause[3], rtol=1e-9)
-    np.testing.assert_allclose(parts[0] / parts[1], .012 / .005, rtol=1e-6)
 
 
 def test_draws_agree_with_single_instruments_and_give_chances(test_beam):
@@ -224,15 +212,6 @@ def test_own_string_losses_are_used(test_beam):
     own = decay_of(beam_modes(test_beam(), 8), strings, FRETS, SCALE, losses=StringLoss(0.0, 0.0, status="measured"))
     assert own.alone[0, 0] == pytest.approx(t60(329.63, air_loss(strings.mass_per_length[0], .254e-3, 329.63)), rel=1e-3)
     assert "measured" in own.status[0]
-
-
-def test_band_of_the_strings_own_loss(test_beam):
-    """Same map solved again with friction at the ends of its band."""
-    modes, strings = beam_modes(test_beam(), 8), string_set("six")
-    found = decay_of(modes, strings, FRETS, SCALE, losses=StringLoss(2e-4, 0.0, 2.0))
-    ends = [decay_of(modes, strings, FRETS, SCALE, losses=StringLoss(f, 0.0)).t60 for f in (4e-4, 1e-4)]
-    np.testing.assert_allclose(found.string_band()[:, ~found.mixed], np.stack(ends)[:, ~found.mixed], rtol=.03)
-    assert np.all(found.string_band()[0] < found.t60) and np.all(found.t60 < found.string_band()[1])
 
 
 def test_higher_harmonics_die_sooner_on_the_string_alone(test_beam):

@@ -8,7 +8,7 @@ from tonewood.neck.layup.neck import Back, Fretboard, Neck, Outline, striped
 from tonewood.neck.load.setup import Setup
 from tonewood.strings.sets import string_set
 from tonewood.sound.coupled import string_ends
-from tonewood.sound.early_decay import early
+from tonewood.sound.early_decay import early_decay
 from tonewood.sound.instrument import Instrument
 from tonewood.sound.modes import modes
 from tonewood.sound.partials import EndModes, SpeakingString, speaking_string
@@ -41,7 +41,7 @@ def both(guitar):
     rows = []
     for string, fret in NOTES:
         line, ends = speaking_string(STRINGS, string, fret), guitar(string, fret)
-        full, quick = pluck(line, *ends, duration=0.23, **HOW), early(line, *ends, **HOW)
+        full, quick = pluck(line, *ends, duration=0.23, **HOW), early_decay(line, *ends, **HOW)
         middle = full.window / full.rate / 2                             # the envelope is a mean over what follows
         a, b = full.level_at((0.005, 0.05, 0.2)), quick.level(np.array([0.005, 0.05, 0.2]) + middle)
         rows.append([a[0], b[0], a[0] - a[1], b[0] - b[1], a[0] - a[2], b[0] - b[2], full.early_decay_time, quick.decay_times()[0],
@@ -66,7 +66,7 @@ def test_holds_where_a_neck_mode_sits_on_the_note(guitar):
         omega = normal.omega.copy()
         omega[nearest] = line.omegas(1)[0] * (1 + off)
         ends = EndModes(omega, normal.eta, normal.fret, normal.bridge)
-        full, quick = pluck(line, ends, parallel, duration=0.23, **HOW), early(line, ends, parallel, **HOW)
+        full, quick = pluck(line, ends, parallel, duration=0.23, **HOW), early_decay(line, ends, parallel, **HOW)
         times = np.array([0.005, 0.05, 0.1, 0.2])
         fall = (lambda levels: levels[0] - levels[1:])
         assert_allclose(fall(quick.level(times + full.window / full.rate / 2)), fall(full.level_at(times)), atol=0.35)
@@ -83,7 +83,7 @@ def test_decay_times_agree_with_the_full_model(both):
 
 def test_a_string_on_rigid_ends_falls_at_its_own_rate():
     line = SpeakingString(0.6, 4e-3, 70.0, loss=2e-3)
-    q = early(line, harmonics=1)
+    q = early_decay(line, harmonics=1)
     rate = np.pi * line.fundamental * 2e-3                               # amplitude decay rate, pi f eta
     assert_allclose(q.fall([0.2, 1.0], 0.0), 20 * np.log10(np.e) * rate * np.array([0.2, 1.0]), rtol=1e-9)
     assert_allclose(q.decay_times(), np.log(1000) / rate, rtol=1e-6)
@@ -95,7 +95,7 @@ def test_string_on_a_mode_of_equal_pitch_beats_as_two_coupled_oscillators_do():
     omega = line.omegas(1)
     phi = 0.02
     g = np.sqrt(line.tension / (2 * line.length)) * phi
-    q = early(line, EndModes(omega, [1e-9], [phi]), harmonics=1)
+    q = early_decay(line, EndModes(omega, [1e-9], [phi]), harmonics=1)
     times = np.array([0.1, 0.3, 0.5]) * np.pi / g
     assert_allclose(q.harmonics(times)[0] / q.harmonics([0.0])[0], np.cos(g * times) ** 2, atol=2e-3)
 
@@ -104,28 +104,28 @@ def test_draws_give_what_each_alone_gives(guitar):
     line, (normal, parallel) = speaking_string(STRINGS, 2, 5), guitar(2, 5)
     factor = np.array([0.95, 1.0, 1.04])[:, None]
     drawn = EndModes(normal.omega * factor, normal.eta, normal.fret, normal.bridge)
-    together = early(line, drawn, parallel, **HOW)
+    together = early_decay(line, drawn, parallel, **HOW)
     times = np.array([0.01, 0.1, 0.2])
     assert together.fall(times).shape == (3, 3)
     for d in range(3):
-        alone = early(line, EndModes(drawn.omega[d], drawn.eta[d], drawn.fret[d], drawn.bridge[d]), parallel, **HOW)
+        alone = early_decay(line, EndModes(drawn.omega[d], drawn.eta[d], drawn.fret[d], drawn.bridge[d]), parallel, **HOW)
         assert_allclose(together.fall(times)[d], alone.fall(times), atol=1e-9)
         assert_allclose([v[d] for v in together.decay_times()], alone.decay_times(), rtol=1e-9)
 
 
 def test_sideways_stroke_is_heard_by_its_share():
     line = SpeakingString(0.6, 4e-3, 70.0, loss=1e-3)
-    straight, across = early(line, direction=0.0), early(line, direction=np.pi / 2, sideways=0.1)
+    straight, across = early_decay(line, direction=0.0), early_decay(line, direction=np.pi / 2, sideways=0.1)
     assert straight.level([0.01]) - across.level([0.01]) == pytest.approx(20.0, abs=1e-6)
 
 
 def test_a_pluck_without_loss_has_no_decay_time():
     with pytest.raises(ValueError, match="without loss never dies away"):
-        early(SpeakingString(0.6, 4e-3, 70.0)).decay_times()
+        early_decay(SpeakingString(0.6, 4e-3, 70.0)).decay_times()
 
 
-@pytest.mark.parametrize("how, words", [(dict(height=3.0), "Did you mean 0.003 m"), (dict(pick=0.7), "must lie on the speaking length"),
+@pytest.mark.parametrize("how, words", [(dict(height=3.0), "did you mean 0.003 m"), (dict(pick=0.7), "pick position.*below 0.6 m"),
                                         (dict(direction=45.0), "degrees"), (dict(harmonics=0), "harmonics"), (dict(sideways=2.0), "share of parallel")])
 def test_refusals(how, words):
     with pytest.raises(ValueError, match=words):
-        early(SpeakingString(0.6, 4e-3, 70.0), **how)
+        early_decay(SpeakingString(0.6, 4e-3, 70.0), **how)

@@ -30,6 +30,6 @@ def test_decay_ratios():
 
 def test_every_threshold_tells_where_it_comes_from():
     table = hearing.table()
-    assert len(table) == len(hearing.THRESHOLDS) >= 5
+    assert len(table) == len(hearing.thresholds()) >= 5
     assert (table[["source", "place", "status", "unit"]] != "").all().all()
     assert set(table["status"]) <= {"published", "from memory", "estimated", "common practice"}

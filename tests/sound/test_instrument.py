@@ -10,7 +10,7 @@ from tonewood.neck.section.section import section
 from tonewood.strings.sets import string_set
 from tonewood.sound.beam import Lump
 from tonewood.sound.decay import decay
-from tonewood.sound.instrument import Body, Headstock, Instrument, instrument_beam, solid_body
+from tonewood.sound.instrument import Body, Headstock, Instrument, instrument_beam
 from tonewood.sound.modes import modes
 from tonewood.wood.board import Board
 from tonewood.wood.species import species
@@ -124,20 +124,11 @@ def test_sideways_modes_are_higher():
     assert sideways.frequency[0] > 1.5 * modes(it, 1).frequency[0] and sideways.twist_frequency is None
 
 
-def test_body_from_a_board_carries_its_numbers():
-    board = Board(species("mahogany"))
-    body = solid_body(board, .44, .33, .044, 1.0, 1.0)
-    assert body.mass == pytest.approx(board.rho * .44 * .33 * .044)
-    assert body.stiffness == pytest.approx(board.E_x * .33 * .044**3 / 12)
-    assert body.loss == board.eta
-    assert modes(Instrument(neck(), body=solid_body(board)), 2).frequency[0] > 0
-
-
 @pytest.mark.parametrize("call, word", [
     (lambda: Body(mass=0.0), "body mass"), (lambda: Body(loss=1.0), "loss factor of the body"), (lambda: Headstock(tuner_mass=220), "Did you mean 0.22 kg"),
     (lambda: Headstock(clamp_mass=.2, clamp_place=.5), "clamp place"), (lambda: Instrument(neck(), body=Body(length=.1)), "bridge"),
     (lambda: Instrument(neck(), added_loss=1.2), "added loss"), (lambda: instrument_beam(Instrument(neck()), 15), "element length"),
-    (lambda: instrument_beam(Instrument(neck()), direction="sideways"), "direction"), (lambda: solid_body(MAPLE, mass_left=85), "mass left")])
+    (lambda: instrument_beam(Instrument(neck()), direction="sideways"), "direction")])
 def test_bad_input_is_refused(call, word):
     with pytest.raises(ValueError, match=word):
         call()

@@ -9,7 +9,8 @@ from numpy.testing import assert_allclose
 from tonewood.strings.wire import StringSet, plain, wound
 from tonewood.sound.coupled import string_ends
 from tonewood.sound.partials import EndModes, SpeakingString, partials, speaking_string
-from tonewood.sound.pluck import LABEL, initial_shape, pickup_weights, pluck, synthesise
+from tonewood.sound.pluck import LABEL, pluck, synthesise
+from tonewood.sound.stroke import initial_shape, pickup_weights
 
 LOW_E = SpeakingString(0.648, 6.787e-3, 77.4, 1e-4, 3.3e4, 4e-4)
 D_STRING = SpeakingString(0.648, 2.262e-3, 81.9, 0.0, 2.0e4, 3e-4)
@@ -216,8 +217,8 @@ def test_notes_from_a_tuned_set_and_an_instrument():
 
 
 @pytest.mark.parametrize("how, words", [
-    (dict(pick=0.7), "pick position.*accepted: above 0 and below 0.648 m"), (dict(pick=0.0), "pick position"), (dict(pick=130), "Did you mean 0.13 m"),
-    (dict(pickup=-0.1), "pickup position"), (dict(pickup=0.648), "pickup position"), (dict(height=2.0), "Did you mean 0.002 m"),
+    (dict(pick=0.7), "pick position.*accepted: above 0 and below 0.648 m"), (dict(pick=0.0), "pick position"), (dict(pick=130), "did you mean 0.13 m"),
+    (dict(pickup=-0.1), "pickup position"), (dict(pickup=0.648), "pickup position"), (dict(height=2.0), "did you mean 0.002 m"),
     (dict(height=np.nan), "pluck height"), (dict(rate=8000, modes=60), "60 lies at .* needs more than .* Hz. At this rate 27 partials fit"),
     (dict(rate=44.1), "Did you mean 44100 Hz"), (dict(direction=45.0), "degrees"), (dict(duration=0.0), "duration"),
     (dict(modes=0), "whole number|string partials"), (dict(modes=2.5), "whole number"), (dict(neck_compliance=1.0, glide=True), "compliance")])

@@ -9,7 +9,7 @@ from numpy.testing import assert_allclose
 
 from tonewood.sound.partials import EndModes, SpeakingString
 from tonewood.sound.pluck import pluck
-from tonewood.sound.render import HIGHEST_RMS, LABEL, Mix, fade, render, sequence, strum, wav_bytes
+from tonewood.sound.render import HIGHEST_RMS, LABEL, Mix, fade, render, sequence, wav_bytes
 
 STRING = SpeakingString(0.648, 2.262e-3, 81.9, loss=4e-4)
 
@@ -37,7 +37,7 @@ def test_one_gain_keeps_the_level_difference():
     made = render({"soft": note(0.001), "hard": note(0.002)})
     assert_allclose(made.samples[1], 2 * made.samples[0], atol=1e-12)
     assert np.abs(made.samples[1]).max() == pytest.approx(0.5) or made.gain < 0.5 / np.abs(note(0.002).samples).max()
-    assert made.trims.tolist() == [0, 0] and "same gain" in made.level_sentence()
+    assert made.trims.tolist() == [0, 0]
     together = made.table()["RMS [dB of full scale]"]
     assert together[1] - together[0] == pytest.approx(20 * np.log10(2))
 
@@ -46,7 +46,7 @@ def test_level_matching_is_told_and_equalises():
     made = render({"soft": note(0.001), "hard": note(0.002)}, match_levels=True)
     assert_allclose(made.samples[0], made.samples[1], atol=1e-12)
     assert made.trims[1] == pytest.approx(-6.02, abs=0.01) and made.trims[0] == 0
-    assert made.matched and "hard -6.0 dB" in made.level_sentence()
+    assert made.matched
 
 
 def test_matching_brings_different_sounds_to_one_rms():
@@ -93,14 +93,14 @@ def test_parseval_on_the_file():
     assert abs(peak / STRING.fundamental - round(peak / STRING.fundamental)) < 0.05
 
 
-def test_sequence_and_strum_add_notes_up():
+def test_sequences_add_notes_up():
     one, two = note(duration=0.3), note(0.001, duration=0.3)
     mix = sequence([one, two], [0.0, 0.2])
     assert len(mix.samples) == int(0.5 * 44100) and mix.label == LABEL
     alone = fade(one.samples, 44100)
     assert_allclose(mix.samples[:8820], alone[:8820])
     assert_allclose(mix.samples[8820:13230], alone[8820:] + fade(two.samples, 44100)[:4410])
-    chord = strum([one, two, one], 0.03)
+    chord = sequence([one, two, one], [0.0, 0.03, 0.06])
     assert len(chord.samples) == 13230 + 2 * 1323
     assert render({"chord": chord, "one": one}).samples[0].shape == chord.samples.shape
 
@@ -129,7 +129,7 @@ def test_silence_nan_draws_and_mixed_rates_are_refused():
         render({"a": Mix(np.ones(100), 44100.0)})
     with pytest.raises(ValueError, match="2 notes and 1 start times"):
         sequence([note(), note()], [0.0])
-    with pytest.raises(ValueError, match="Did you mean 0.03 s"):
-        strum([note()], 30)
+    with pytest.raises(ValueError, match="start time"):
+        sequence([note()], [-1.0])
     with pytest.raises(ValueError, match="Did you mean 'first'"):
         render({"first": note()}).wav("frist")

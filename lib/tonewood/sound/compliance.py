@@ -1,26 +1,41 @@
-"""How much a neck gives along one string: a pull of one newton shortens and bends the wood between fret and body, and the string's ends approach."""
+"""How much a neck gives along one string: a newton of pull shortens and bends it, and the string's ends
+approach."""
+
+from __future__ import annotations
 
 import numpy as np
 
 from tonewood import checks
+from tonewood.draws import Draws
+from tonewood.neck.layup.neck import Neck
 from tonewood.neck.load.setup import Setup
 from tonewood.neck.section.section import section
+from tonewood.strings.wire import StringSet
 
 
-def give_along(neck, strings, index, fret=0, setup=Setup(), stations=40):
-    """Approach of the string's ends per newton of its pull, m/N: integral of 1/EA + e^2/EI from the fret to the body, e the string's height
-    above the stiffness axis. Float, or (D,) for a neck with draws.
+def compliance_along(neck: Neck, strings: StringSet, index: int, fret: float = 0, setup: Setup = Setup(),
+                     stations: int = 40) -> Draws:
+    """Approach of the string's ends per newton of its pull, m/N: integral of 1/EA + e^2/EI from the fret to
+    the body.
 
-    neck: neck.design.Neck; strings: neck.strings.StringSet; index: 0 for the bass-most; fret: 0 open. Slow pull; the body, far stiffer, and what
-    lies behind the fret are left out. Plane sections (any mechanics text). Raises ValueError.
+    e: height of the string above the stiffness axis; index: 0 for the bass-most; fret: 0 open. Float, or (D,)
+    for a neck with draws. Slow pull; the far stiffer body, and what lies behind the fret, are left out. Plane
+    sections (beam theory). Raises ValueError.
+
+    >>> from tonewood.neck.layup.neck import example_neck
+    >>> from tonewood.strings.sets import string_set
+    >>> round(1e7 * compliance_along(example_neck(), string_set("six"), 0), 1)
+    2.2
     """
     count = len(strings)
-    index = int(checks.number("string (0 is the bass-most)", index, 0, count - 1))
-    start, end = float(neck.fret(checks.number("fret", fret, 0, neck.frets - 1))), float(neck.body_start or neck.end)
+    index = checks.whole("string (0 is the bass-most)", index, 0, count - 1)
+    start = float(neck.fret(checks.number("fret", fret, 0, neck.frets - 1)))
+    end = float(neck.body_start or neck.end)
     if start >= end:
-        raise ValueError(f"fret: {fret:g} given; accepted: a fret before the body, which begins {1e3 * end:.0f} mm from the nut")
-    x = np.linspace(start, end, int(checks.number("stations", stations, 3, 1000)))
+        raise ValueError(f"fret: {fret:g} given; accepted: a fret before the body, which begins "
+                         f"{1e3 * end:.0f} mm from the nut")
+    x = np.linspace(start, end, checks.whole("stations", stations, 3, 1000))
     s = section(neck, x)
     arm = setup.heights(neck, x, count)[index] - s.z_bar
-    give = np.trapezoid(1 / s.EA + arm**2 / s.EI, x, axis=-1)
-    return float(give) if np.ndim(give) == 0 else give
+    compliance = np.trapezoid(1 / s.EA + arm**2 / s.EI, x, axis=-1)
+    return float(compliance) if np.ndim(compliance) == 0 else compliance

@@ -1,19 +1,31 @@
 """Just-noticeable differences of hearing, each with its source, to set beside computed differences.
 
-They say what listeners notice in quiet, attentive comparison. A difference below them is unlikely to be heard; a difference above them may
-still go unheard in music.
+They say what listeners notice in quiet, attentive comparison. A difference below them is unlikely to be
+heard; a difference above them may still go unheard in music. Values, sources and status: data/hearing.csv.
 """
 
+from __future__ import annotations
+
 from dataclasses import dataclass
+from functools import lru_cache
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from tonewood import checks
+from tonewood.draws import Draws
+from tonewood.strings.pitch import semitones
+from tonewood.tables import read_table
+
+if TYPE_CHECKING:
+    import pandas
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Threshold:
-    """One published threshold: quantity, value, unit, source, place (what was read of it), status and note."""
+    """One row of data/hearing.csv: quantity, value, unit, source (key of sources.csv), place, status and
+    note."""
 
     quantity: str
     value: float
@@ -24,56 +36,85 @@ class Threshold:
     note: str = ""
 
 
-THRESHOLDS = {t.quantity: t for t in (
-    Threshold("pitch glide", 0.1, "equivalent rectangular bandwidths",
-              "H. Jarvelainen & V. Valimaki, Audibility of initial pitch glides in string instrument sounds, ICMC 2001", "abstract",
-              "published", "synthetic string tones; roughly the same at every pitch tried; year from memory"),
-    Threshold("shorter decay", 0.75, "ratio of decay times",
-              "T. Tolonen & H. Jarvelainen, Perceptual study of decay parameters in plucked string synthesis, AES 109th Convention, 2000",
-              "abstract, in a faulty copy", "published", "the 25 % was read; year and convention from memory"),
-    Threshold("longer decay", 1.40, "ratio of decay times",
-              "T. Tolonen & H. Jarvelainen, Perceptual study of decay parameters in plucked string synthesis, AES 109th Convention, 2000",
-              "abstract, in a faulty copy", "from memory", "the copy reads 4 % where 40 % is remembered"),
-    Threshold("level", 0.463, "factor in the relative step of intensity",
-              "W. Jesteadt, C. C. Wier & D. M. Green, Intensity discrimination as a function of frequency and sensation level, "
-              "J. Acoust. Soc. Am. 61 (1977) 169", "formula as quoted in the manual of a speech-analysis program", "published",
-              "pulsed pure tones; volume and page from memory"),
-    Threshold("critical bandwidth share", 1 / 30, "share of the critical bandwidth",
-              "A. J. M. Houtsma, T. D. Rossing & W. M. Wagenaars, Auditory Demonstrations, Acoustical Society of America, 1987",
-              "text of demonstration 33; authors and year from memory", "published", "typical step of frequency between two steady tones"),
-)}
+@lru_cache(maxsize=1)
+def thresholds() -> dict[str, Threshold]:
+    """All thresholds by quantity, each with source and status. Raises ValueError for a faulty table.
+
+    >>> thresholds()["shorter decay"].value
+    0.75
+    """
+    columns = {name: float if name == "value" else str for name in Threshold.__dataclass_fields__}
+    rows = read_table("hearing.csv", columns, tuple(columns)[:-1])
+    return {row["quantity"]: Threshold(**row) for row in rows}
 
 
-def level_step(sensation_level=60.0):
-    """Smallest level difference noticed between two tones [dB]: 10 log10(1 + 0.463 (I/I0)^-0.072), about 0.7 dB at 60 dB.
+def _value(quantity: str) -> float:
+    return thresholds()[quantity].value
 
-    sensation_level: level above the threshold of hearing [dB]. Jesteadt, Wier & Green 1977, see THRESHOLDS["level"]. Raises ValueError.
+
+def decibels(power: Any) -> Any:
+    """Level of a power over a reference of 1, 10 log10 (dB), by definition; silence is shown as -300 dB.
+
+    >>> float(decibels(100.0)), float(decibels(0.0))
+    (20.0, -300.0)
+    """
+    return 10 * np.log10(np.maximum(power, 1e-30))
+
+
+def level_step(sensation_level: Draws = 60.0) -> Draws:
+    """Smallest level difference noticed between two tones (dB) at a level above the threshold of hearing
+    (dB).
+
+    10 log10(1 + 0.463 (I/I0)^-0.072): source jesteadt-1977. Raises ValueError.
+
+    >>> round(float(level_step()), 2)
+    0.69
     """
     sensation_level = checks.number("sensation level", sensation_level, 0.0, 120.0, "dB")
-    return 10 * np.log10(1 + THRESHOLDS["level"].value * 10 ** (-0.072 * sensation_level / 10))
+    intensity = 10 ** (sensation_level / 10)
+    return decibels(1 + _value("level step factor") * intensity ** _value("level step exponent"))
 
 
-def equivalent_rectangular_bandwidth(frequency):
-    """Bandwidth of the ear's filter at a frequency [Hz]: 24.673 (0.004368 f + 1).
+def equivalent_rectangular_bandwidth(frequency: Draws) -> Draws:
+    """Bandwidth of the ear's filter at a frequency (Hz), Hz. Source: ansi-s3.4-2007. Raises ValueError.
 
-    ANSI/ASA S3.4-2007 as given in the Acoustical Society's terminology, entry 6.31. Raises ValueError.
+    >>> round(float(equivalent_rectangular_bandwidth(1000.0)), 1)
+    132.4
     """
-    return 24.673 * (0.004368 * checks.number("frequency", frequency, 20.0, 20000.0, "Hz") + 1)
+    frequency = checks.number("frequency", frequency, 20.0, 20000.0, "Hz")
+    return _value("ear filter at 0 Hz") * (_value("ear filter growth") * frequency + 1)
 
 
-def glide_threshold(frequency):
-    """Weakest initial pitch glide most listeners notice [cents]: 0.1 equivalent rectangular bandwidth. Raises ValueError."""
-    glide = THRESHOLDS["pitch glide"].value * equivalent_rectangular_bandwidth(frequency)
-    return 1200 * np.log2(1 + glide / np.asarray(frequency, float))
+def glide_threshold(frequency: Draws) -> Draws:
+    """Weakest initial pitch glide most listeners notice at a frequency (Hz), cents: a tenth of the ear's
+    filter.
+
+    Source: jarvelainen-valimaki-2001. Raises ValueError.
+
+    >>> round(float(glide_threshold(110.0)))
+    57
+    """
+    glide = _value("pitch glide") * equivalent_rectangular_bandwidth(frequency)
+    return 100 * semitones(1 + glide / np.asarray(frequency, dtype=float))
 
 
-def decay_noticed(ratio):
-    """Whether a ratio of two decay times leaves the range heard as the same, 0.75 to 1.40: True or False, shape of `ratio`."""
+def decay_noticed(ratio: Draws) -> NDArray[np.bool_]:
+    """Whether a ratio of two decay times leaves the range heard as the same: True or False, shape of `ratio`.
+
+    Source: tolonen-jarvelainen-2000, the upper end from memory. Raises ValueError.
+
+    >>> decay_noticed(np.array([0.7, 1.3])).tolist()
+    [True, False]
+    """
     ratio = np.asarray(checks.number("ratio of decay times", ratio, 0.0, None, open_low=True))
-    return (ratio < THRESHOLDS["shorter decay"].value) | (ratio > THRESHOLDS["longer decay"].value)
+    return (ratio < _value("shorter decay")) | (ratio > _value("longer decay"))
 
 
-def table():
-    """All thresholds with source and status."""
+def table() -> pandas.DataFrame:
+    """All thresholds with unit, source and status, one row each.
+
+    >>> table().shape
+    (8, 7)
+    """
     import pandas
-    return pandas.DataFrame([vars(t) for t in THRESHOLDS.values()])
+    return pandas.DataFrame([vars(t) for t in thresholds().values()])

@@ -1,37 +1,43 @@
-"""The whole instrument as one free beam: headstock with tuners, neck, body. Nothing is clamped, so the body moves too.
+"""The whole instrument as one free beam: headstock with tuners, neck, body. Nothing is clamped, so the body
+moves too.
 
-Station by station the neck's section gives stiffness and mass; headstock and body are plain rectangles, stiff and heavy enough that their
-detail hardly matters to the modes of the neck. The break angle of the headstock and the set angle of the neck are left out. Sizes are
-examples of common practice, no source; change them to the instrument in hand.
+Station by station the neck's section gives stiffness and mass; headstock and body are plain rectangles, stiff
+and heavy enough that their detail hardly matters to the modes of the neck. The break angle of the headstock
+and the set angle of the neck are left out. Sizes are examples of common practice, no source; change them to
+the instrument in hand.
 """
 
+from __future__ import annotations
+
+from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from tonewood import checks
-from tonewood.neck.section.damping import loss_factor, stripe_shares
-from tonewood.neck.layup.neck import Neck
+from tonewood.draws import Array, Draws
 from tonewood.materials import material
-from tonewood.neck.section.section import by_region, moduli, regions, section, slots, torsion
+from tonewood.neck.layup.neck import Neck
+from tonewood.neck.load.bow import glue_shear
+from tonewood.neck.section.damping import loss_factor, stripe_shares
+from tonewood.neck.section.stations import AtStations, at_stations
 from tonewood.neck.section.torsion import rectangle_constant
-from tonewood.sound.beam import Beam, Cause, Lump
+from tonewood.sound.beam import Beam, Cause, Lump, locate
+from tonewood.wood.board import Board
+from tonewood.wood.facts import rule
 from tonewood.wood.loss import losses
 
-SHEAR_FACTOR = 5 / 6          # Timoshenko's shear coefficient of a rectangle (any mechanics text)
-GLUE_THICKNESS = 0.1e-3       # m, estimated: a clamped joint
 
-
-def _metres(value):
-    return f"Lengths are in metres here; did you mean {value / 1000:g} m?" if value >= 1 else None
-
-
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Headstock:
-    """The head beyond the nut, of the same boards as the blank: a rectangle, the tuners as one lump, perhaps something clamped on.
+    """The head beyond the nut, of the same boards as the blank: a rectangle, the tuners as one lump, perhaps
+    something clamped on. Raises ValueError.
 
-    length, width, thickness: m. tuner_mass: all tuners, kg, centred tuner_place behind the nut (m). clamp_mass: kg at clamp_place (m): what a
-    player clamps on to shift a dead note. mass and stiffness: own values instead of the rectangle's (kg/m, N m2).
+    length, width, thickness: m. tuner_mass: all tuners, kg, centred tuner_place behind the nut (m).
+    clamp_mass: kg at clamp_place (m): what a player clamps on to shift a dead note. mass and stiffness: own
+    values instead of the rectangle's (kg/m, N m2), floats or (D,).
     """
 
     length: float = 0.170
@@ -41,185 +47,183 @@ class Headstock:
     tuner_place: float = 0.095
     clamp_mass: float = 0.0
     clamp_place: float = 0.150
-    mass: object = None
-    stiffness: object = None
+    mass: Draws | None = None
+    stiffness: Draws | None = None
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         for name in ("length", "width", "thickness"):
-            checks.number(f"headstock {name}", getattr(self, name), 0.0, 1.0, "m", _metres, open_low=True)
+            checks.length(f"headstock {name}", getattr(self, name), high=1.0)
         for name in ("tuner", "clamp"):
-            checks.number(f"{name} mass", getattr(self, f"{name}_mass"), 0.0, 5.0, "kg", lambda v: f"Did you mean {v / 1000:g} kg?" if v > 5 else None)
-            checks.number(f"{name} place behind the nut", getattr(self, f"{name}_place"), 0.0, self.length, "m", _metres)
+            checks.number(f"{name} mass", getattr(self, f"{name}_mass"), 0.0, 5.0, "kg",
+                          lambda v: f"Did you mean {v / 1000:g} kg?" if v > 5 else None)
+            checks.length(f"{name} place behind the nut", getattr(self, f"{name}_place"), 0.0, self.length,
+                          open_low=False)
         for name, unit in (("mass", "kg/m"), ("stiffness", "N m2")):
             if getattr(self, name) is not None:
                 checks.number(f"headstock {name}", getattr(self, name), 0.0, None, unit, open_low=True)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Body:
-    """The body as a stiff, heavy bar. Numbers may be (D,).
+    """The body as a stiff, heavy bar. Numbers may be (D,). Raises ValueError.
 
-    length: beyond the neck joint, m; mass: of the bare body, kg; stiffness: EI, N m2, the neck's part in it included; width: m, for twist;
-    twist_stiffness: GJ, N m2; loss: loss factor; hardware: of Lump (place measured from the nut, m), such as bridge and pickups.
+    length: beyond the neck joint, m; mass: of the bare body, kg; stiffness, side_stiffness: EI out of and
+    along the plane of the body, N m2, the neck's part in it included; width: m, for twist; twist_stiffness:
+    GJ, N m2; loss: loss factor; hardware: of Lump (place measured from the nut, m), such as bridge and
+    pickups.
     """
 
     length: float = 0.44
-    mass: object = 2.2
-    stiffness: object = 6000.0
+    mass: Draws = 2.2
+    stiffness: Draws = 6000.0
     width: float = 0.33
-    twist_stiffness: object = 4000.0
-    loss: object = 0.008
-    hardware: tuple = ()
-    side_stiffness: object = 3e5
+    twist_stiffness: Draws = 4000.0
+    loss: Draws = 0.008
+    hardware: tuple[Lump, ...] = ()
+    side_stiffness: Draws = 3e5
 
-    def __post_init__(self):
-        checks.number("body length", self.length, 0.0, 1.0, "m", _metres, open_low=True)
-        checks.number("body width", self.width, 0.0, 1.0, "m", _metres, open_low=True)
-        for name, unit in (("mass", "kg"), ("stiffness", "N m2"), ("twist_stiffness", "N m2"), ("side_stiffness", "N m2")):
-            checks.number(f"body {name.replace('_', ' ')}", getattr(self, name), 0.0, None, unit, open_low=True)
+    def __post_init__(self) -> None:
+        checks.length("body length", self.length, high=1.0)
+        checks.length("body width", self.width, high=1.0)
+        for name in ("mass", "stiffness", "twist_stiffness", "side_stiffness"):
+            checks.number(f"body {name.replace('_', ' ')}", getattr(self, name), 0.0, None,
+                          "kg" if name == "mass" else "N m2", open_low=True)
         loss_factor("loss factor of the body", self.loss)
         object.__setattr__(self, "hardware", tuple(self.hardware))
 
 
-def solid_body(board, length=0.44, width=0.33, thickness=0.044, mass_left=0.85, stiffness_left=0.4, hardware=()):
-    """A Body cut from a board (wood.board.Board): a rectangle of mean width (m), with parts taken away.
-
-    mass_left, stiffness_left: what routing, waist and belly carve leave of the full rectangle (estimated; stiffness loses more, cavities lie
-    across its whole width). Returns Body. Raises ValueError.
-    """
-    mass_left, stiffness_left = checks.fraction("mass left", mass_left), checks.fraction("stiffness left", stiffness_left)
-    EI = board.E_x * width * thickness**3 / 12
-    return Body(length, board.rho * length * width * thickness * mass_left, EI * stiffness_left, width,
-                board.G_xy * rectangle_constant(width, thickness) * stiffness_left, board.eta, hardware, board.E_x * thickness * width**3 / 12 * stiffness_left)
-
-
 @dataclass(frozen=True)
 class Instrument:
-    """A neck with its headstock and body.
+    """A neck with its headstock and body. Raises ValueError.
 
-    joint: x (m) where the body takes over; None: neck.body_start or the last fret. added_loss: loss factor added to every mode for joints,
-    hardware and the player's hands: instruments show 0.01 to 0.03 altogether (from memory, unverified), wood alone gives less.
+    joint: x (m) where the body takes over; None: neck.body_start or the last fret. added_loss: loss factor
+    added to every mode for joints, hardware and the player's hands: instruments show 0.01 to 0.03 altogether
+    (from memory, unverified), wood alone gives less.
     """
 
     neck: Neck
     headstock: Headstock = Headstock()
     body: Body = Body()
-    joint: float = None
+    joint: float | None = None
     added_loss: float = 0.005
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         loss_factor("added loss factor", self.added_loss)
-        checks.number("neck joint", self.start, 0.05, self.neck.scale_length, "m", _metres)
-        if self.start + self.body.length < self.neck.scale_length:
-            raise ValueError(f"body length: {self.body.length:g} m given; accepted: at least {self.neck.scale_length - self.start:.3f} m, so that the bridge "
-                             f"at {self.neck.scale_length:g} m from the nut stands on the body")
+        bridge = self.neck.scale_length
+        checks.length("neck joint", self.start, 0.05, bridge, open_low=False)
+        if self.start + self.body.length < bridge:
+            raise ValueError(f"body length: {self.body.length:g} m given; accepted: at least "
+                             f"{bridge - self.start:.3f} m, so that the bridge at {bridge:g} m from the nut "
+                             "stands on the body")
 
     @property
-    def start(self):
+    def start(self) -> float:
         """x (m) where the body begins."""
         return float(self.joint if self.joint is not None else self.neck.body_start or self.neck.end)
 
-    @property
-    def draws(self):
-        """Number of draws, or None."""
-        body, head = self.body, self.headstock
-        return checks.draw_count(neck=None if self.neck.draws is None else np.empty(self.neck.draws), body_mass=body.mass, body_stiffness=body.stiffness,
-                                 body_loss=body.loss, headstock_mass=head.mass, headstock_stiffness=head.stiffness)
 
+def instrument_beam(instrument: Instrument, element: float = 0.015, twist: bool = True,
+                    direction: str = "normal") -> Beam:
+    """Beam description (SI) of an instrument.
 
-def instrument_beam(instrument, element=0.015, twist=True, direction="normal"):
-    """Beam description of an instrument.
+    element: length of the elements (m), nodes fall on nut and joint; twist: with torsion; direction: "normal"
+    to the fretboard or "in-plane", the sideways bending that a pickup hardly senses. Returns sound.beam.Beam.
+    Raises ValueError.
 
-    element: length of the elements (m), nodes fall on nut and joint; twist: with torsion; direction: "normal" to the fretboard or "in-plane", the
-    sideways bending that a pickup hardly senses. Returns sound.beam.Beam. Raises ValueError.
+    >>> from tonewood.neck.layup.neck import example_neck
+    >>> beam = instrument_beam(Instrument(example_neck()), 0.05)
+    >>> round(float(beam.x[0]), 3), round(float(np.sum(beam.mass_per_length * beam.h)), 2)
+    (-0.17, 2.64)
     """
-    checks.choice("direction", direction, ("normal", "in-plane"))
-    element = checks.number("element length", element, 0.002, 0.1, "m", _metres)
+    normal = checks.choice("direction", direction, ("normal", "in-plane")) == "normal"
+    element = float(checks.length("element length", element, 0.002, 0.1, open_low=False))
     neck, head, body, start = instrument.neck, instrument.headstock, instrument.body, instrument.start
-    normal = direction == "normal"
     ends = (-head.length, 0.0, start, start + body.length)
-    x = np.concatenate([[ends[0]]] + [np.linspace(a, b, max(int(round((b - a) / element)), 2) + 1)[1:] for a, b in zip(ends, ends[1:])])
-    middle = (x[1:] + x[:-1]) / 2
-    counts = [int(np.sum((middle > a) & (middle < b))) for a, b in zip(ends, ends[1:])]
-    here = middle[counts[0]:counts[0] + counts[1]]
-    s = section(neck, here)
-    along = lambda head_value, neck_value, body_value: _joined(counts, head_value, neck_value, body_value)
+    counts = [max(int(round((b - a) / element)), 2) for a, b in zip(ends, ends[1:], strict=False)]
+    x = np.concatenate([[ends[0]], *(np.linspace(a, b, n + 1)[1:]
+                                     for a, b, n in zip(ends, ends[1:], counts, strict=False))])
+    here = at_stations(neck, ((x[1:] + x[:-1]) / 2)[counts[0]:counts[0] + counts[1]])
 
-    wood = [(stripe.width / neck.layup.width, stripe.board) for stripe in neck.layup.stripes]
-    mean = lambda value: sum(share * np.asarray(value(board)) for share, board in wood)
-    a, b = head.width, head.thickness
-    head_EI = mean(lambda w: w.E_x) * (a * b**3 if normal else a**3 * b) / 12 if head.stiffness is None or not normal else head.stiffness
-    head_mass = mean(lambda w: w.rho) * a * b if head.mass is None else head.mass
-    neck_EI, neck_other = (s.EI, s.EI_side) if normal else (s.EI_side, s.EI)
+    def along(head_value: Any, neck_value: Any, body_value: Any) -> Array:
+        return _joined(counts, head_value, neck_value, body_value)
+
+    def blank(value: Callable[[Board], Draws]) -> Array:
+        """Mean of a value of the blank's boards, by their widths."""
+        parts = [s.width / neck.layup.width * np.asarray(value(s.board)) for s in neck.layup.stripes]
+        return np.asarray(sum(parts))
+
+    s, a, b = here.section, head.width, head.thickness
+    neck_EI, body_EI, stiff = ((s.EI, body.stiffness, head.stiffness) if normal
+                               else (s.EI_side, body.side_stiffness, None))
+    head_EI = blank(lambda w: w.E_x) * (a * b**3 if normal else a**3 * b) / 12 if stiff is None else stiff
+    head_mass = blank(lambda w: w.rho) * a * b if head.mass is None else head.mass
     body_mass = np.asarray(body.mass) / body.length
-    compliance, shear_causes = _shear(neck, here, s, normal)
-    names, share = stripe_shares(neck, here, "z" if normal else "y")
-    parts = regions(neck, here)
-    eta = by_region(neck, parts, lambda board: board.eta, lambda bar: bar.loss)
-    causes = [Cause(name, along(0.0, share[..., r, :], 0.0), eta[..., r]) for r, name in enumerate(names)]
-    causes += [Cause(name, 0.0, 0.0, along(0.0, part, 0.0), loss) for name, part, loss in shear_causes]
-    causes += [Cause("headstock", along(1.0, 0.0, 0.0), mean(lambda w: w.eta), along(1.0, 0.0, 0.0), 0.0),
-               Cause("body", along(0.0, 0.0, 1.0), body.loss, along(0.0, 0.0, 1.0), 0.0)]
+    compliance, sheared = _shear(here, normal)
+    names, share = stripe_shares(here, across="z" if normal else "y")
+    eta = here.per_region(lambda board: board.eta, lambda bar: bar.loss)
     lumps = [Lump(-head.tuner_place, head.tuner_mass, polar=head.tuner_mass * a**2 / 4, name="tuners")]
     if head.clamp_mass:
         lumps.append(Lump(-head.clamp_place, head.clamp_mass, name="clamp"))
-    radius = s.EI / s.EA                                                     # gyration radius squared, as if density went with modulus
     extra = {}
     if twist and normal:
-        few = np.linspace(here[0], here[-1], 8)
-        GJ = torsion(neck, few).GJ
-        head_GJ = mean(lambda w: w.G_xy) * rectangle_constant(a, b)
-        extra = {"GJ": along(head_GJ, _interpolate(here, few, GJ), body.twist_stiffness),
-                 "polar": along(head_mass * (a**2 + b**2) / 12, s.mass_per_length * (radius + s.EI_side / s.EA), body_mass * body.width**2 / 12),
-                 "torsion_loss": along(_shear_loss(wood), np.asarray(_shear_loss(wood))[..., None], body.loss)}
-    return Beam(x, along(head_EI, neck_EI, body.stiffness if normal else body.side_stiffness), along(head_mass, s.mass_per_length, body_mass),
-                along(0.0, compliance, 0.0), along(0.0, s.mass_per_length * neck_EI / s.EA, 0.0), lumps=tuple(lumps) + body.hardware,
-                causes=tuple(causes), **extra)
+        few = np.linspace(here.x[0], here.x[-1], 8)
+        e, t = locate(few, here.x)
+        GJ = at_stations(neck, few).torsion.GJ
+        shear_loss = blank(lambda w: w.G_xz * _shear_loss(w)) / blank(lambda w: w.G_xz)
+        # Gyration radii squared of the neck, as if density went with modulus.
+        neck_polar = s.mass_per_length * (s.EI / s.EA + s.EI_side / s.EA)
+        extra = {"GJ": along(blank(lambda w: w.G_xy) * rectangle_constant(a, b),
+                             (1 - t) * GJ[..., e] + t * GJ[..., e + 1], body.twist_stiffness),
+                 "polar": along(head_mass * (a**2 + b**2) / 12, neck_polar, body_mass * body.width**2 / 12),
+                 "torsion_loss": along(shear_loss, shear_loss[..., None], body.loss)}
+    only_head, only_body = along(1.0, 0.0, 0.0), along(0.0, 0.0, 1.0)
+    causes = [*(Cause(name, along(0.0, share[..., r, :], 0.0), eta[..., r]) for r, name in enumerate(names)),
+              *(Cause(name, 0.0, 0.0, along(0.0, part, 0.0), loss) for name, part, loss in sheared),
+              Cause("headstock", only_head, blank(lambda w: w.eta), only_head, 0.0),
+              Cause("body", only_body, body.loss, only_body, 0.0)]
+    return Beam(x, along(head_EI, neck_EI, body_EI), along(head_mass, s.mass_per_length, body_mass),
+                shear_compliance=along(0.0, compliance, 0.0), lumps=(*lumps, *body.hardware),
+                rotary=along(0.0, s.mass_per_length * neck_EI / s.EA, 0.0), causes=tuple(causes), **extra)
 
 
-def _joined(counts, *values):
-    """Values along all elements, (n,) or (D, n): headstock and body each a number or (D,), neck a number, (n,), (D, 1) or (D, n)."""
+def _joined(counts: list[int], *values: ArrayLike) -> Array:
+    """Values along all elements, (n,) or (D, n): headstock and body each a number or (D,), neck a number,
+    (n,), (D, 1) or (D, n)."""
     out = []
-    for i, (count, value) in enumerate(zip(counts, values)):
-        value = np.asarray(value, dtype=float)
-        if value.ndim == 0 or (i != 1 and value.ndim == 1):                  # headstock and body are even along their length
+    for i, given in enumerate(values):
+        value = np.asarray(given, dtype=float)
+        if value.ndim == 0 or (i != 1 and value.ndim == 1):   # headstock and body are even along their length
             value = value[..., None]
         out.append(value)
     lead = np.broadcast_shapes(*(v.shape[:-1] for v in out))
-    return np.concatenate([np.broadcast_to(v, lead + (count,)) for count, v in zip(counts, out)], axis=-1)
+    return np.concatenate([np.broadcast_to(v, (*lead, n)) for n, v in zip(counts, out, strict=True)], axis=-1)
 
 
-def _interpolate(x, places, values):
-    """Linear interpolation along the last axis of values (..., P)."""
-    i = np.clip(np.searchsorted(places, x, side="right") - 1, 0, len(places) - 2)
-    t = (x - places[i]) / (places[i + 1] - places[i])
-    return (1 - t) * values[..., i] + t * values[..., i + 1]
+def _shear_loss(board: Board) -> Draws:
+    """Loss factor of a board in shear along the grain."""
+    return losses(board.eta_L, board.species.group).LT
 
 
-def _shear_loss(wood):
-    """Loss factor in shear of the blank, weighted by width and shear modulus."""
-    total = sum(share * np.asarray(w.G_xz) for share, w in wood)
-    return sum(share * np.asarray(w.G_xz) * losses(w.eta_L, w.species.group).LT for share, w in wood) / total
+def _shear(here: AtStations, normal: bool) -> tuple[Array, list[tuple[str, Draws, Draws]]]:
+    """Shear compliance per length of the neck and who loses there: (..., n), [(name, share (..., n), loss
+    factor)].
 
-
-def _shear(neck, x, s, normal):
-    """Shear compliance per length of the neck and who loses there: (..., n), [(name, share (..., n), loss factor)].
-
-    Wood: 1 / (5/6 sum of G A). Fretboard's glue line: the compliance of a layer t_g thick under the shear flow ES/EI per unit force.
+    Wood: 1 / (kappa sum of G A). Fretboard's glue line: the compliance of a thin layer under the shear flow
+    ES/EI per unit force.
     """
-    parts = regions(neck, x)
-    G = by_region(neck, parts, lambda board: board.G_xz if normal else board.G_xy, lambda bar: bar.shear_modulus)
-    loss = by_region(neck, parts, lambda board: losses(board.eta_L, board.species.group).LT, lambda bar: bar.loss)
-    GA = G @ parts.area
-    solid = 1 / (SHEAR_FACTOR * GA)
+    G = here.per_region(lambda board: board.G_xz if normal else board.G_xy, lambda bar: bar.shear_modulus)
+    loss = here.per_region(_shear_loss, lambda bar: bar.loss)
+    parts, s, GA = here.regions, here.section, G @ here.regions.area
+    solid = 1 / (rule("shear_factor_rectangle").value * GA)
     eta = np.mean((G * loss) @ parts.area / GA, axis=-1)
     if not normal:
         return solid, [("shear in the wood", 1.0, eta)]
-    E = moduli(neck, parts)
-    above = [r for r, piece in enumerate(parts.piece) if piece == len(neck.pieces) - 1]
-    factor = slots(neck, parts)
-    first = sum(E[..., r, None] * (factor if r == parts.slotted else 1.0) * (parts.Sz[r] - s.z_bar * parts.area[r]) for r in above)
+    above = here.fretboard_regions
+    arm = parts.Sz[above] - s.z_bar[..., None, :] * parts.area[above]
+    flow = glue_shear(1.0, np.sum(here.moduli_here[..., above, :] * arm, axis=-2), s.EI)
     glue = material("pva_glue")
-    soft = (first / s.EI) ** 2 * GLUE_THICKNESS / (glue["shear_modulus"].value * neck.outline.width(x))
+    width = here.neck.outline.width(here.x)
+    soft = flow**2 * rule("glue_line_thickness").value / (glue["shear_modulus"].value * width)
     total = solid + soft
-    return total, [("shear in the wood", solid / total, eta), ("fretboard glue line", soft / total, glue["loss_factor"].value)]
+    return total, [("shear in the wood", solid / total, eta),
+                   ("fretboard glue line", soft / total, glue["loss_factor"].value)]

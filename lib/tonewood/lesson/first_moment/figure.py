@@ -179,7 +179,7 @@ def glide_by_hand(**changes):
     """The pitch glide of the open low E, pulled 3 mm at 110 mm, and what the start neck (or with `changes`) takes of it. Returns ByHand."""
     from tonewood.neck.load.setup import Setup
     from tonewood.neck.section.section import section
-    from tonewood.sound.compliance import give_along
+    from tonewood.sound.compliance import compliance_along
 
     values = {**defaults(), "string": 6, "fret": 0.0, "strength": 3.0, "direction": 0.0, **changes}
     design = {name: values[name] for name in ("wood", "stripes", "depth")}
@@ -192,4 +192,4 @@ def glide_by_hand(**changes):
     give = float(neck_compliance(neck.end, float(middle.EA[0]), arm, float(middle.EI[0])))
     share = float(share_relieved(give, line.length, line.axial_stiffness))
     f = found(**values)
-    return ByHand(rise, line.tension, cents, float(note.cents_at(0.0)[0]), give, give_along(neck, strings(), 0), share, share * cents, f.relieved, f.threshold)
+    return ByHand(rise, line.tension, cents, float(note.cents_at(0.0)[0]), give, compliance_along(neck, strings(), 0), share, share * cents, f.relieved, f.threshold)

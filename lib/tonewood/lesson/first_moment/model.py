@@ -12,8 +12,8 @@ from tonewood.strings import pitch
 from tonewood.strings.sets import string_set
 from tonewood.sound.attack import TIMES, AttackDesign
 from tonewood.sound.coupled import string_ends
-from tonewood.sound.early_decay import early
-from tonewood.sound.compliance import give_along
+from tonewood.sound.early_decay import early_decay
+from tonewood.sound.compliance import compliance_along
 from tonewood.sound.glide import tension_glide
 from tonewood.sound.instrument import Instrument
 from tonewood.sound.modes import modes
@@ -74,7 +74,7 @@ def stroke(pick, strength, direction, pickup):
 def attack_design(name, design, string, fret):
     """sound.attack.AttackDesign of a design (arguments of `build`, a dict) for one note."""
     neck, normal, along, *_ = guitar(**design)
-    return AttackDesign(name, ends_of(neck, normal, string, fret), ends_of(neck, along, string, fret), give_along(neck, strings(), 6 - int(string), int(fret)))
+    return AttackDesign(name, ends_of(neck, normal, string, fret), ends_of(neck, along, string, fret), compliance_along(neck, strings(), 6 - int(string), int(fret)))
 
 
 @lru_cache(maxsize=48)
@@ -140,8 +140,8 @@ def _found(items):
     line, note = played(design, string, fret, v["age"], CURVE[-1] + 0.005, FULL, **how)
     neck, normal, along, many, drawn = guitar(**design)
     side = ends_of(neck, along, string, fret)
-    alone = early(line, ends_of(neck, normal, string, fret), side, harmonics=10, **stroke(**how))
-    among = early(line, ends_of(neck, many, string, fret), side, harmonics=10, **stroke(**how))
+    alone = early_decay(line, ends_of(neck, normal, string, fret), side, harmonics=10, **stroke(**how))
+    among = early_decay(line, ends_of(neck, many, string, fret), side, harmonics=10, **stroke(**how))
     times = np.concatenate([TIMES, CURVE[::10]])
     change = among.level(times) - alone.level(times)                 # what other boards do, laid on the full model's curve
     at, level = note.level_at(TIMES), _smooth(note.level_at(CURVE))
@@ -149,10 +149,10 @@ def _found(items):
     fall_draws = fall + change[:, :1] - change[:, :3]
     order = np.sort(change[:, 3:], axis=0)
     quick, quick_draws = alone.decay_times(), among.decay_times()
-    give = give_along(neck, strings(), 6 - int(string), fret)
+    give = compliance_along(neck, strings(), 6 - int(string), fret)
     glide = lambda c: tension_glide(line, 1e-3 * v["strength"], 1e-3 * v["pick"], c)  # noqa: E731
     own = glide(give)
     return Found(note_name(string, fret), line.fundamental, level, at, at[0] + change[:, 0], (level[::10] + order[4], level[::10] + order[95]),
                  fall[1], fall_draws[:, 1], fall[2], fall_draws[:, 2], float(quick[0]), quick_draws[0], float(quick[1]), quick_draws[1],
-                 note.cents_at(CURVE), float(own.cents_relieved), glide(give_along(drawn, strings(), 6 - int(string), fret)).cents_relieved,
+                 note.cents_at(CURVE), float(own.cents_relieved), glide(compliance_along(drawn, strings(), 6 - int(string), fret)).cents_relieved,
                  float(own.threshold))

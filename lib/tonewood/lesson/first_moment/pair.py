@@ -8,7 +8,7 @@ import numpy as np
 from tonewood.lesson.first_moment.figure import defaults
 from tonewood.lesson.first_moment.model import DRAWS, ends_of, guitar, strings, stroke
 from tonewood.sound.attack import TIMES
-from tonewood.sound.early_decay import early
+from tonewood.sound.early_decay import early_decay
 from tonewood.sound.partials import speaking_string
 
 STIFF, FLEXIBLE = "the stiff wenge neck", "the flexible limba neck"
@@ -44,7 +44,7 @@ def survey(name):
         for fret in range(FRETS):
             line, side = speaking_string(strings(), 6 - string, fret), ends_of(neck, along, string, fret)
             for modes in (normal, many):
-                q = early(line, ends_of(neck, modes, string, fret), side, harmonics=10, **start_stroke())
+                q = early_decay(line, ends_of(neck, modes, string, fret), side, harmonics=10, **start_stroke())
                 found.append(np.stack([q.fall([TIMES[-1]])[..., 0], q.level([TIMES[0]])[..., 0]]))
     one = np.array(found[0::2]).reshape(6, FRETS, 2)
     hundred = np.moveaxis(np.array(found[1::2]).reshape(6, FRETS, 2, DRAWS), -1, 0)

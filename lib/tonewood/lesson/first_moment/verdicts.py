@@ -8,13 +8,14 @@ import numpy as np
 
 from tonewood.lesson.first_moment.figure import STEP, defaults
 from tonewood.lesson.first_moment.model import attack_design, ends_of, guitar, note_name, strings
+from tonewood.lesson.first_moment.route_words import routes_said
 from tonewood.lesson.first_moment.pair import FLEXIBLE, NECKS, STIFF, most_different, start_stroke, survey
 from tonewood.panel.page import Shown
 from tonewood.panel.verdict import Verdict
 from tonewood.neck.report.evaluation import even_stiffness
 from tonewood.sound.attack import TIMES, compare_attack
-from tonewood.sound.early_decay import early
-from tonewood.sound.compliance import give_along
+from tonewood.sound.early_decay import early_decay
+from tonewood.sound.compliance import compliance_along
 from tonewood.sound.glide import tension_glide
 from tonewood.sound.partials import speaking_string
 
@@ -40,7 +41,7 @@ class Tension:
 def tension():
     """Tension of the two necks."""
     lines = [speaking_string(strings(), i) for i in range(6)]
-    found = {name: [tension_glide(line, HARD, HARD_PLACE, give_along(guitar(**NECKS[name])[0], strings(), i)) for i, line in enumerate(lines)] for name in NECKS}
+    found = {name: [tension_glide(line, HARD, HARD_PLACE, compliance_along(guitar(**NECKS[name])[0], strings(), i)) for i, line in enumerate(lines)] for name in NECKS}
     each = lambda name, field: np.array([float(getattr(g, field)) for g in found[name]])  # noqa: E731
     return Tension(each(STIFF, "cents_mean"), {n: each(n, "cents_relieved") for n in NECKS}, {n: each(n, "relieved") for n in NECKS}, each(STIFF, "threshold"))
 
@@ -97,7 +98,7 @@ def _heard(design, age=0.0, **changes):
     level, balance, fall = [], [], []
     for string in range(6, 0, -1):
         for fret in SOME:
-            q = early(speaking_string(strings(), 6 - string, fret, age), ends_of(neck, normal, string, fret), ends_of(neck, along, string, fret), harmonics=10, **start_stroke(**changes))
+            q = early_decay(speaking_string(strings(), 6 - string, fret, age), ends_of(neck, normal, string, fret), ends_of(neck, along, string, fret), harmonics=10, **start_stroke(**changes))
             power = q.harmonics(np.array([0.005, 0.05, 0.1, 0.15, 0.2])).mean(axis=-1)
             level.append(q.level([TIMES[0]])[0])
             balance.append(10 * np.log10(power / power.sum()))
@@ -154,5 +155,5 @@ def by_route(string=None, fret=None):
     designs = [attack_design(name, NECKS[name], string, fret) for name in (STIFF, FLEXIBLE)]
     how = start_stroke(strength=3.0)
     found = compare_attack(speaking_string(strings(), 6 - string, fret), *designs, **how)
-    words = [f"{note_name(string, fret)}, string {string}, fret {fret}, a hard stroke of 3 mm."] + found.verdict()
+    words = [f"{note_name(string, fret)}, string {string}, fret {fret}, a hard stroke of 3 mm."] + routes_said(found)
     return Shown("<ul>" + "".join(f"<li>{escape(w)}</li>" for w in words) + "</ul>", "\n".join(f"- {w}" for w in words))

@@ -10,6 +10,7 @@ from html import escape
 
 import ipywidgets
 
+from tonewood.lesson.shared.listening_words import levels_said, progress_said, result_said
 from tonewood.panel import style
 from tonewood.sound.blind import plan
 from tonewood.sound.record import save_test
@@ -63,12 +64,12 @@ class Players:
         for place, name in zip(self._row.children, rendering.names):
             place.value = player(rendering.wav(name), name, f"{rendering.duration(name):.1f} s")
         self.rendering = rendering
-        self._said.value = f"<p class='tonewood-says'>{escape(rendering.level_sentence())} {escape(rendering.label)}.</p>"
+        self._said.value = f"<p class='tonewood-says'>{escape(levels_said(rendering))} {escape(rendering.label)}.</p>"
 
     def words(self):
         """The comparison in words: sounds, lengths, levels, what it is not."""
         sounds = ", ".join(f"{name} ({self.rendering.duration(name):.1f} s)" for name in self.rendering.names)
-        return f"{self.about} {sounds}. {self.rendering.level_sentence()} {self.rendering.label}."
+        return f"{self.about} {sounds}. {levels_said(self.rendering)} {self.rendering.label}."
 
     def _repr_mimebundle_(self, include=None, exclude=None):
         return {**self.widget._repr_mimebundle_(), "text/plain": f"[sound: {self.words()}]"}, {}
@@ -103,7 +104,7 @@ class BlindListening:
         self.progress.add_class("tonewood-sentence")
         self.alert.add_class("tonewood-alert")
         how = (f"<p class='tonewood-says'>A and B are two sounds in an order you are not told. X is one of them. Play all three as often as you like, "
-               f"then say which one X is. Guess if you hear no difference. {escape(rendering.level_sentence())} {VOLUME}</p>")
+               f"then say which one X is. Guess if you hear no difference. {escape(levels_said(rendering))} {VOLUME}</p>")
         row = {"display": "flex", "flex_flow": "row wrap"}
         self.widget = ipywidgets.VBox([_head(), ipywidgets.HTML(how), ipywidgets.Box(list(self.places.values()), layout=row),
                                        ipywidgets.Box([*self.buttons.values(), self.again], layout=row), self.progress, self.alert, self.kept])
@@ -135,7 +136,7 @@ class BlindListening:
         trial = f"{self.test.seed}-{len(self.test.answers)}"
         self.places["X"].value = player(self._wav[self.test.sound("X")], "X", mark=trial)
         self._ready(True)
-        self._say(f"{self.test.progress()} Which one is X?")
+        self._say(f"{progress_said(self.test)} Which one is X?")
 
     def _finish(self):
         self.result = self.test.result()
@@ -148,7 +149,7 @@ class BlindListening:
                 self.kept.value = _all_tests(kept)
             except (ValueError, OSError) as problem:
                 self.alert.value = f"<div class='tonewood-error' role='alert'>Not kept: {escape(str(problem))}. The result above still stands.</div>"
-        self._say(f"{self.test.progress()} {self.result.sentence()} {told} {self.rendering.label}.")
+        self._say(f"{progress_said(self.test)} {result_said(self.result)} {told} {self.rendering.label}.")
 
     def _ready(self, running):
         for button in self.buttons.values():
@@ -161,7 +162,7 @@ class BlindListening:
 
     def words(self):
         """The test in words for a reader without the page."""
-        return (f"Blind listening test: {self.pair[0]} against {self.pair[1]}, {self.trials} trials. {self.rendering.level_sentence()} "
+        return (f"Blind listening test: {self.pair[0]} against {self.pair[1]}, {self.trials} trials. {levels_said(self.rendering)} "
                 f"{self.rendering.label}.")
 
     def _repr_mimebundle_(self, include=None, exclude=None):
