@@ -52,22 +52,19 @@ def sentence(wood: Species, values: dict[str, Any], here: list[float], now: list
 def controls() -> dict[str, Control]:
     """The controls of the grain lesson, fresh: wood, the three angles, the shortcut's exponent, the air."""
     start = defaults()
-
-    def slide(label: str, name: str, low: float, high: float, step: float, unit: str, why: str) -> Control:
-        return slider(label, start[name], low, high, step, unit, why)
-
     return {
         "wood": pick("Wood", sorted((w.name, w.key) for w in all_species()), start["wood"],
                      "all woods of the tables"),
-        "ring_angle": slide("Ring angle", "ring_angle", 0, 90, 5, "°",
-                            "0 flat-sawn, 90 quarter-sawn, between them rift"),
-        "run_out": slide("Run-out", "run_out", 0, 15, 0.5, "°",
-                         "grain diving through the face; 3.8° is 1 in 15, 15° no neck would be made of"),
-        "slope": slide("Slope of grain", "slope", 0, 15, 0.5, "°", "grain leaving the edge in the face view"),
-        "exponent": slide("Exponent of the shortcut", "exponent", 1.5, 2.5, 0.1, "",
-                          "2 is used for stiffness; 1.5 to 2 belong to strength (from memory, unverified)"),
-        "home": slide("Home humidity", "home", 20, 75, 1, "%",
-                      "where the blank will settle; it comes from a 45 % shop"),
+        "ring_angle": slider("Ring angle", start["ring_angle"], 0, 90, 5, "°",
+                             "0 flat-sawn, 90 quarter-sawn, between them rift"),
+        "run_out": slider("Run-out", start["run_out"], 0, 15, 0.5, "°",
+                          "grain diving through the face; 3.8° is 1 in 15, 15° no neck would be made of"),
+        "slope": slider("Slope of grain", start["slope"], 0, 15, 0.5, "°",
+                        "grain leaving the edge in the face view"),
+        "exponent": slider("Exponent of the shortcut", start["exponent"], 1.5, 2.5, 0.1, "",
+                           "2 is used for stiffness; 1.5 to 2 belong to strength (from memory, unverified)"),
+        "home": slider("Home humidity", start["home"], 20, 75, 1, "%",
+                       "where the blank will settle; it comes from a 45 % shop"),
     }
 
 

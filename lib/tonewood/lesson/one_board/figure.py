@@ -64,26 +64,22 @@ def sentence(wood: Species, humidity: float, bands: list[tuple[float, float, flo
 def controls() -> dict[str, Control]:
     """The controls of the board, fresh: wood, grain, air, own measurements."""
     start = defaults()
-
-    def slide(label: str, name: str, low: float, high: float, step: float, unit: str, why: str) -> Control:
-        return slider(label, start[name], low, high, step, unit, why)
-
     return {
         "wood": pick("Wood", sorted((w.name, w.key) for w in all_species()), start["wood"],
                      "all woods of the tables"),
-        "ring_angle": slide("Ring angle", "ring_angle", 0, 90, 5, "°",
-                            "0 flat-sawn, 90 quarter-sawn, between them rift"),
-        "run_out": slide("Run-out", "run_out", 0, 10, 0.5, "°", "0 straight grain; 3.8° is 1 in 15"),
-        "humidity": slide("Room humidity", "humidity", 20, 80, 1, "%",
-                          "where the board has lain for weeks, at 20 °C"),
+        "ring_angle": slider("Ring angle", start["ring_angle"], 0, 90, 5, "°",
+                             "0 flat-sawn, 90 quarter-sawn, between them rift"),
+        "run_out": slider("Run-out", start["run_out"], 0, 10, 0.5, "°", "0 straight grain; 3.8° is 1 in 15"),
+        "humidity": slider("Room humidity", start["humidity"], 20, 80, 1, "%",
+                           "where the board has lain for weeks, at 20 °C"),
         "weighed": switch("I have weighed it", start["weighed"],
                           "scale and caliper: density good to about 1 %"),
-        "density": slide("Density by weighing", "density", 250, 1250, 5, "kg/m3",
-                         "weight over length × width × thickness; counts when the switch is on"),
+        "density": slider("Density by weighing", start["density"], 250, 1250, 5, "kg/m3",
+                          "weight over length × width × thickness; counts when the switch is on"),
         "bent": switch("I have bent it", start["bent"],
                        "two supports, a known weight, a dial gauge: good to about 3 %"),
-        "modulus": slide("Stiffness by bending", "modulus", 4, 32, 0.1, "GPa",
-                         "along the board as it is, run-out included; counts when the switch is on"),
+        "modulus": slider("Stiffness by bending", start["modulus"], 4, 32, 0.1, "GPa",
+                          "along the board as it is, run-out included; counts when the switch is on"),
     }
 
 

@@ -62,36 +62,31 @@ def sentence(values: dict[str, Any], count: int, shown: dict[str, Species],
 def controls(design: Design = NECK_12) -> dict[str, Control]:
     """The controls of the bench, fresh, in the order wood, lay-up, grain, climate, comparison."""
     start = model.defaults(design)
-    listed = {use: woods(use) for use in model.LISTS.values()}
-
-    def wood(label: str, role: str, why: str = "") -> Control:
-        return pick(label, listed[model.LISTS.get(role, "neck")], start[role], why)
-
-    def slide(label: str, name: str, unit: str, why: str, ends: tuple[float, ...] = ()) -> Control:
-        return slider(label, start[name], *(ends or model.RANGES[name]), unit, why)
-
+    ranges, neck = model.RANGES, woods("neck")
     made = {
-        "main": wood("Main wood", "main"),
-        "accent": wood("Accent stripes", "accent", "thin stripes, 2 mm each; they appear from 4 stripes on"),
-        "centre": wood("Centre stripe", "centre", "10 mm wide; it appears with an odd number of stripes from "
-                                                  "3 on"),
-        "fretboard": wood("Fretboard wood", "fretboard", "6 mm thick, 2.5 mm slots, flat-sawn"),
-        "stripes": slide("Stripes", "stripes", "", "1 is a one-piece neck; the blank is 60 mm wide, so 11 "
-                                                   "still leaves wood for each"),
-        "ring_angle": slide("Ring angle", "ring_angle", "°", "0 flat-sawn, 90 quarter-sawn, between them "
-                                                             "rift; for all stripes"),
-        "run_out": slide("Run-out", "run_out", "°", "0 straight grain; 3.8° is 1 in 15; beyond 10° nobody "
-                                                    "would use the board"),
-        "shop": slide("Shop humidity", "shop", "%", "where the neck was made and settled; 40 to 50 % is a "
-                                                    "common target"),
-        "home": slide("Home humidity", "home", "%", "where it will live, weeks later; heated winter rooms "
-                                                    "reach 20 %, damp coasts 80 %", model.RANGES["shop"]),
+        "main": pick("Main wood", neck, start["main"]),
+        "accent": pick("Accent stripes", neck, start["accent"],
+                       "thin stripes, 2 mm each; they appear from 4 stripes on"),
+        "centre": pick("Centre stripe", neck, start["centre"],
+                       "10 mm wide; it appears with an odd number of stripes from 3 on"),
+        "fretboard": pick("Fretboard wood", woods("fretboard"), start["fretboard"],
+                          "6 mm thick, 2.5 mm slots, flat-sawn"),
+        "stripes": slider("Stripes", start["stripes"], *ranges["stripes"], "",
+                          "1 is a one-piece neck; the blank is 60 mm wide, so 11 still leaves wood for each"),
+        "ring_angle": slider("Ring angle", start["ring_angle"], *ranges["ring_angle"], "°",
+                             "0 flat-sawn, 90 quarter-sawn, between them rift; for all stripes"),
+        "run_out": slider("Run-out", start["run_out"], *ranges["run_out"], "°",
+                          "0 straight grain; 3.8° is 1 in 15; beyond 10° nobody would use the board"),
+        "shop": slider("Shop humidity", start["shop"], *ranges["shop"], "%",
+                       "where the neck was made and settled; 40 to 50 % is a common target"),
+        "home": slider("Home humidity", start["home"], *ranges["shop"], "%",
+                       "where it will live, weeks later; heated winter rooms reach 20 %, damp coasts 80 %"),
         "reinforcement": pick("Reinforcement", list(REINFORCEMENT), start["reinforcement"],
                               "a rod in a loose sleeve adds weight, not stiffness"),
         "origin": pick("Stripes of one wood come from", list(KINSHIP), start["origin"],
                        "boards of one tree are alike, so they average out less"),
-        "reference": wood("One-piece reference", "reference", "same shape, flat-sawn, Indian rosewood board, "
-                                                              "rod only"),
+        "reference": pick("One-piece reference", neck, start["reference"],
+                          "same shape, flat-sawn, Indian rosewood board, rod only"),
     }
     return {**made, "units": units_choice(made.values())}
 

@@ -43,7 +43,7 @@ def defaults(design: Design = NECK_12) -> dict[str, Any]:
              "run_out": abs(run_out), "shop": 100 * humidity_for(ROOM, design.shop_moisture)}
     return {**{role: (wood if listed(role, wood) else usual[role]).key for role, wood in own.items()},
             **{name: shop.on_step(value, *RANGES[name]) for name, value in sizes.items()}, "home": 30.0,
-            "reinforcement": next((name for name, bars in REINFORCEMENT.items() if bars == design.bars),
+            "reinforcement": next((n for n, bars in REINFORCEMENT.items() if bars == design.bars),
                                   "rod only"),
             "origin": "different trees", "reference": usual["main"].key, "units": units.METRIC}
 
