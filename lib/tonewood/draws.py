@@ -3,7 +3,7 @@ boards."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -93,3 +93,26 @@ def in_batches(work: Callable[[slice], Any], draws: int, size: int = 250) -> lis
     [(0, 250), (250, 500), (500, 750)]
     """
     return [work(slice(i, i + size)) for i in range(0, draws, size)]
+
+
+def written(value: float, decimals: int | None = 2, sign: bool = False) -> str:
+    """A number for reading: a true minus sign, never "−0.00". decimals None: as many as it has, up to six
+    digits; sign: a plus too, none for 0.
+
+    >>> written(-0.123), written(0.123, sign=True), written(-0.001, sign=True), written(-2.50, None)
+    ('−0.12', '+0.12', '0.00', '−2.5')
+    """
+    shown = f"{value:{'+' if sign else ''}{'g' if decimals is None else f'.{decimals}f'}}"
+    if float(shown) == 0:
+        shown = shown.lstrip("+-")
+    return shown.replace("-", "−")
+
+
+def written_band(three: Iterable[float], decimals: int = 2, sign: bool = False) -> str:
+    """(5 %, 50 %, 95 %) for reading: the middle first.
+
+    >>> written_band((-0.1, 0.2, 0.51), 1)
+    '0.2 (−0.1 to 0.5)'
+    """
+    low, middle, high = (written(v, decimals, sign) for v in three)
+    return f"{middle} ({low} to {high})"

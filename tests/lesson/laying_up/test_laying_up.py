@@ -287,12 +287,11 @@ def test_glue_lines_cost_next_to_nothing():
 
 def test_carbon_does_not_stop_movement():
     v = verdicts.carbon_stops_movement()
-    shallow, deep = v.found.split("Two deep bars")
-    gain_shallow, gain_deep = (float(re.search(r"([+-]\d+) %", part)[1]) for part in (shallow, deep))
-    spread_shallow, spread_deep = (float(re.findall(r"([+-]\d+) %", part)[1]) for part in (shallow, deep))
+    shallow, deep = v.found.replace("−", "-").split("Two deep bars")
+    told = re.findall(r"[+-]?\d+\.?\d*(?= %| to| mm)", shallow)
+    gain_shallow, spread_shallow, start, moved = (float(n) for n in told)
+    gain_deep, spread_deep, other_way = (float(n) for n in re.findall(r"[+-]\d+\.?\d*", deep))
     assert 0 < gain_shallow < gain_deep < 25 and -15 < spread_deep <= spread_shallow < 5
-    start, moved = (float(n) for n in re.search(r"from ([+-][\d.]+) to ([+-][\d.]+) mm", shallow).groups())
-    other_way = float(re.search(r"to ([+-][\d.]+) mm", deep)[1])
     assert moved < start < other_way and v.verdict.startswith("no.")
 
 

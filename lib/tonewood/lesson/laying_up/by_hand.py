@@ -6,9 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tonewood.draws import band
+from tonewood.draws import band, written, written_band
 from tonewood.lesson.laying_up import model
-from tonewood.lesson.laying_up.figure import said
 from tonewood.lesson.laying_up.model import FEW, MANY, MAPLE, build, evaluated, straight, with_turns
 from tonewood.lesson.shared.shop import NECK_12
 from tonewood.panel.page import Shown, table
@@ -44,9 +43,7 @@ def turns_table(stripes: int = 4) -> Shown:
 
 def or_none(value: float) -> str:
     """A twist (mm) with its sign, "none" below what a model can tell from nothing."""
-    if abs(value) < NONE:
-        return "none"
-    return f"{value:+.{2 if abs(value) >= 0.05 else 3}f}".replace("-", "−")
+    return "none" if abs(value) < NONE else written(value, 2 if abs(value) >= 0.05 else 3, sign=True)
 
 
 def one_against_seven() -> Shown:
@@ -55,7 +52,7 @@ def one_against_seven() -> Shown:
             "No. 12, seven stripes, mirrored pairs": {"arrangement": "mirrored pairs"}}
     plain = [evaluated(FEW, **way) for way in ways.values()]
     slanting = [evaluated(FEW, **way, run_out=2.0, slope=1.0) for way in ways.values()]
-    rows = [(name, *(said(band(factor * np.asarray(getattr(found, field))), decimals) for found in necks))
+    rows = [(name, *(written_band(factor * band(getattr(found, field)), decimals) for found in necks))
             for name, necks, field, factor, decimals in (
                 ("bending stiffness, stripes alone (N·m²)", plain, "stripes_stiffness", 1, 0),
                 ("bending stiffness, whole neck (N·m²)", plain, "stiffness", 1, 0),

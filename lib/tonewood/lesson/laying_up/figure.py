@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
 from matplotlib.figure import Figure
 
+from tonewood.draws import written_band
 from tonewood.lesson.laying_up import model
 from tonewood.lesson.laying_up.model import ANGLES, FEW, VIEW_FRET, build, defaults, evaluated
 from tonewood.lesson.laying_up.view import LayupView
@@ -38,24 +39,16 @@ def gauged(found: Straightness) -> list[np.ndarray]:
         1e3 * found.side_bow, 1e3 * found.relief_change, 1e3 * found.load_twist_across)]
 
 
-@dataclass
-class Art:
-    """What moves."""
-
-    view: LayupView
-    gauges: Gauges
-
-
-def setup(fig: Figure) -> Art:
+def setup(fig: Figure) -> SimpleNamespace:
     """Draw all that stays, once."""
     grid = fig.add_gridspec(1, 2, width_ratios=(1.08, 1), wspace=0.05, left=0.008, right=0.985, top=0.955,
                             bottom=0.045)
     ax = fig.add_subplot(grid[0])
     ax.set_title(f"End view at fret {VIEW_FRET}, to scale", fontsize=10, pad=2)
-    return Art(LayupView(ax), Gauges(fig, grid[1], ROWS))
+    return SimpleNamespace(view=LayupView(ax), gauges=Gauges(fig, grid[1], ROWS))
 
 
-def change(art: Art, subject: Design, held: dict[str, Any] | None = None, **values: Any) -> str:
+def change(art: SimpleNamespace, subject: Design, held: dict[str, Any] | None = None, **values: Any) -> str:
     """Show one setting; the sentence that tells it."""
     design = build(subject, **values)
     art.view.show(design, VIEW_FRET)
@@ -75,7 +68,7 @@ def sentence(design: Design, origin: str, arrangement: str, bands: list[tuple[fl
         unit = "pairs" if arrangement == "mirrored pairs" else "stripes"
         how = f"{count} stripes ({used}), {order}, {unit} from {origin.replace('same', 'the same')}"
     alone, whole, twisting, twist, side, relief, pulled = (
-        said(band, row.decimals) for band, row in zip(bands, ROWS, strict=True))
+        written_band(band, row.decimals) for band, row in zip(bands, ROWS, strict=True))
     return (f"{how}; rings {leaning(design, 'ring_angle', 0)}, run-out {leaning(design, 'run_out', 1)}, "
             f"slope {leaning(design, 'slope', 1)}. Bending stiffness of the stripes alone {alone} N·m² (90 "
             f"of 100), with the fretboard {whole} N·m²; twisting stiffness {twisting} N·m². From "
@@ -87,12 +80,6 @@ def leaning(design: Design, angle: str, decimals: int) -> str:
     """An angle of the stripes in words: "90°", or "0 to 60°" where each has its own."""
     found = sorted({f"{d:.{decimals}f}" for d in model.degrees(design, angle)}, key=float)
     return f"{found[0]}°" if len(found) == 1 else f"{found[0]} to {found[-1]}°"
-
-
-def said(band: np.ndarray | tuple[float, ...], decimals: int) -> str:
-    """A band in words: "174 (155 to 194)", never "-0.00"."""
-    low, middle, high = (f"{round(v, decimals) + 0.0:.{decimals}f}".replace("-", "−") for v in band)
-    return f"{middle} ({low} to {high})"
 
 
 def controls(design: Design = NECK_12) -> dict[str, Control]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from tonewood.draws import written
 from tonewood.lesson.laying_up import model
 from tonewood.lesson.laying_up.by_hand import accent_by_hand
 from tonewood.lesson.laying_up.model import MANY, MAPLE, evaluated, scatter, straight
@@ -49,8 +50,8 @@ def guess_accent() -> Prediction:
     """Prediction: what two thin dark stripes do to the stiffness."""
     def outcome(_: str) -> str:
         found = accent_by_hand()
-        alone, whole = 100 * found.stripes_alone, 100 * found.whole
-        return f"Computed: the stripes alone {alone:+.1f} %, the whole neck {whole:+.1f} %."
+        alone, whole = (written(100 * gain, 1, sign=True) for gain in (found.stripes_alone, found.whole))
+        return f"Computed: the stripes alone {alone} %, the whole neck {whole} %."
     return predict("Two wenge accents of 2 mm take the place of maple in a seven-stripe neck. The whole neck "
                    "gets stiffer by about …", ["1 to 2 %", "5 %", "10 %", "20 %"], outcome)
 

@@ -6,6 +6,7 @@ from functools import partial
 
 import numpy as np
 
+from tonewood.draws import written
 from tonewood.lesson.laying_up import model
 from tonewood.lesson.laying_up.by_hand import accent_by_hand, misread, within
 from tonewood.lesson.laying_up.model import MANY, MAPLE, equal_stripes, evaluated, scatter, straight
@@ -130,13 +131,13 @@ def carbon_stops_movement() -> Verdict:
     found = [straight(equal_stripes(7).changed(bars=bars), MANY) for bars in REINFORCEMENT.values()]
     stiff, spread = ([how(getattr(f, field)) for f in found]
                      for how, field in ((np.median, "stiffness"), (np.std, "relief_change")))
-    gain, wider = ([100 * (value / values[0] - 1) for value in values[1:]] for values in (stiff, spread))
-    offset = [1e3 * float(np.median(f.relief_change)) for f in found]
+    gain, wider = ([written(100 * (value / values[0] - 1), 0, sign=True) for value in values[1:]]
+                   for values in (stiff, spread))
+    plain, shallow, deep = (written(1e3 * float(np.median(f.relief_change)), sign=True) for f in found)
     return Verdict("carbon bars stop seasonal movement.",
-                   f"seven maple stripes from seven trees. Two shallow bars: stiffness {gain[0]:+.0f} %, "
-                   f"spread of the seasonal relief change {wider[0]:+.0f} %, its middle moved from "
-                   f"{offset[0]:+.2f} to {offset[1]:+.2f} mm. Two deep bars: {gain[1]:+.0f} %, "
-                   f"{wider[1]:+.0f} %, to {offset[2]:+.2f} mm.",
+                   f"seven maple stripes from seven trees. Two shallow bars: stiffness {gain[0]} %, spread "
+                   f"of the seasonal relief change {wider[0]} %, its middle moved from {plain} to {shallow} "
+                   f"mm. Two deep bars: {gain[1]} %, {wider[1]} %, to {deep} mm.",
                    "no. Bars stiffen, a few per cent near the fretboard and more when deep, but the wood "
                    "goes on swelling. The bars do not swell, so they add a bow of their own, one way when "
                    "shallow, the other way when deep.",

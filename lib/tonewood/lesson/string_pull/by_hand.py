@@ -1,72 +1,68 @@
-"""Numbers of the string-pull lesson worked by hand beside the library's, and a stiffness from a gap measured at the bench."""
+"""String pull by hand beside the library, and a stiffness from a gap measured at the bench."""
 
-from dataclasses import dataclass
+from __future__ import annotations
+
+from typing import Any
 
 import numpy as np
 
 from tonewood import checks
-from tonewood.lesson.shared.shop import truss_rod
-from tonewood.lesson.string_pull.model import READ, build, defaults, setup_for, strung
-from tonewood.neck.report.evaluation import even_stiffness
-from tonewood.neck.load.joint import Joint
-from tonewood.neck.load.relief import relief
+from tonewood.lesson.shared.shop import NECK_12, truss_rod
+from tonewood.lesson.string_pull.model import READ, build, slack
+from tonewood.neck.design import Design
 from tonewood.neck.load.rod import set_rod
+from tonewood.neck.report.evaluation import even_stiffness
 
 CAUTIONS = (
-    "Over-tightening strips or breaks a rod and can split the neck: turn no more than a quarter turn at a time, and "
-    "stop when it gets hard.",
-    "Slacken the strings before tightening a stiff rod, tune up again and read the relief after the neck has rested "
-    "(common practice, no source).",
-    "Strings under tension can break and whip: wear eye protection.",
-)
+    "Over-tightening strips or breaks a rod and can split the neck: turn no more than a quarter turn at a "
+    "time, and stop when it gets hard.",
+    "Slacken the strings before tightening a stiff rod, tune up again and read the relief after the neck has "
+    "rested (common practice, no source).",
+    "Strings under tension can break and whip: wear eye protection.")
 """For the box beside all work on strings and rods."""
 
 
-@dataclass(frozen=True)
-class ByHand:
-    """By hand and by the library (SI): tension of the first string (N); pull (N), height over the axis (m) and stiffness (N m2) read from the library; moment (N m), length
-    between first and last fret (m), gap at the reading fret (m), and the couple of a double-acting rod that leaves `target` (N m)."""
-    tension: float
-    tension_library: float
-    pull: float
-    height: float
-    stiffness: float
-    length: float
-    moment: float
-    gap: float
-    gap_library: float
-    couple: float
-    couple_library: float
+def moment_and_length(design: Design) -> tuple[float, float]:
+    """Moment of the strings at the reading fret (N m), and length between first and last fret (m)."""
+    neck, bent = design.neck(), slack(design)
+    return float(np.interp(neck.fret(READ), bent.x, bent.moment)), neck.end - float(neck.fret(1))
 
 
-def by_hand(target=0.0002):
-    """The start design by one-line formulas, beside the full model. Returns ByHand."""
-    v = defaults()
-    strings, instrument = strung(v["tuned"], v["gauge"])
-    neck = build(instrument, **v)
-    bent = relief(neck, strings, setup_for(v["action"], instrument), Joint(v["joint"]))
-    rod = set_rod(bent, truss_rod(neck), target, READ)
-    first = strings.strings[-1]
-    tension = first.density * np.pi / 4 * first.diameter**2 * (2 * strings.length[-1] * strings.frequency[-1]) ** 2
-    pull = strings.total_tension
-    moment = float(np.interp(neck.fret(READ), bent.x, bent.moment))
-    stiffness, length = float(even_stiffness(neck)), neck.end - float(neck.fret(1))
+def pull_by_hand(target: float = 0.0002) -> list[tuple[str, float, str, int, str]]:
+    """Neck No. 12 by one-line formulas beside the full model, rod set for `target` (m): lines for say_all."""
+    neck, strings, bent = NECK_12.neck(), NECK_12.string_set(), slack(NECK_12)
+    moment, length = moment_and_length(NECK_12)
+    first, stiffness = strings.strings[-1], float(even_stiffness(neck))
+    speed = 2 * strings.length[-1] * strings.frequency[-1]
+    tension = first.density * np.pi / 4 * first.diameter**2 * speed**2
     gap = moment * length**2 / (8 * stiffness)
-    return ByHand(float(tension), float(strings.tension[-1]), pull, moment / pull, stiffness, length, moment, gap, float(bent.at(READ)), moment * (1 - target / gap),
-                  float(rod.effort))
+    rod = set_rod(bent, truss_rod(neck), target, READ)
+    section, full, even = (f"estimated{by}" for by in (
+        " by the section model", " by the full beam model", ", evenly bent beam"))
+    return [("first string by hand: 7850 × π/4 × 0.254² mm × (2 × 0.648 × 329.63)²", float(tension), "N", 1,
+             "wire density from memory"),
+            ("first string by the library", float(strings.tension[-1]), "N", 1,
+             "ideal string, round generic gauge"),
+            ("pull of all six", strings.total_tension, "N", 0, "round generic gauges, common practice"),
+            (f"height over the axis at fret {READ}", 1e3 * moment / strings.total_tension, "mm", 1, section),
+            ("stiffness EI (N·m²)", stiffness, "", 0, section),
+            ("gap by hand", 1e3 * gap, "mm", 2, even),
+            (f"gap at fret {READ} by the library", 1e3 * float(bent.at(READ)), "mm", 2, full),
+            (f"rod couple by hand, for {1e3 * target:.2f} mm (N·m)", moment * (1 - target / gap), "", 2,
+             even),
+            ("rod couple by the library (N·m)", float(rod.effort), "", 2, full)]
 
 
-def stiffness_from_gap(change, reading=0.03, **design):
-    """Even stiffness (N m2) of a neck whose gap at mid-board grows by `change` mm when the strings go on: (low, middle, high) for a reading good to `reading` mm.
+def stiffness_from_gap(change: float, reading: float = 0.03, **values: Any) -> tuple[float, float, float]:
+    """Even stiffness (N m2) of a neck whose gap at mid-board grows by `change` mm when the strings go on:
+    (low, middle, high) for a reading good to `reading` mm.
 
-    design: the controls of the figure that differ from the start design (they set pull and height). Formula: moment x length^2 / (8 x gap). Raises ValueError.
+    values: the controls of the figure that differ from neck No. 12; they set pull and height. Formula:
+    moment x length^2 / (8 x gap). Raises ValueError.
     """
-    change = checks.number("growth of the gap", change, 0.02, 3.0, "mm", lambda w: "Is that in metres?" if 0 < w < 0.02 else None)
+    change = checks.number("growth of the gap", change, 0.02, 3.0, "mm",
+                           lambda w: "Is that in metres?" if 0 < w < 0.02 else None)
     reading = checks.number("how well the gap is read", reading, 0.0, change, "mm", open_high=True)
-    v = {**defaults(), **design}
-    strings, instrument = strung(v["tuned"], v["gauge"])
-    neck = build(instrument, **v)
-    bent = relief(neck, strings, setup_for(v["action"], instrument), Joint(v["joint"]))
-    moment = float(np.interp(neck.fret(READ), bent.x, bent.moment))
-    length = neck.end - float(neck.fret(1))
-    return tuple(moment * length**2 / (8e-3 * gap) for gap in (change + reading, change, change - reading))
+    moment, length = moment_and_length(build(**values))
+    low, middle, high = (moment * length**2 / 8e-3 / (change + off) for off in (reading, 0.0, -reading))
+    return low, middle, high

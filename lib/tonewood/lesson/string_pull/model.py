@@ -1,152 +1,205 @@
-"""Neck No. 12 under its strings, worked out for one setting of the string-pull figure: neck, strings, rod, what stays and how it creeps."""
+"""A neck under its strings, worked out for one setting: rod slack and set, what stays, creep."""
+
+from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from typing import Any, NamedTuple
 
 import numpy as np
 
-from tonewood.lesson.shared.shop import ROOM, truss_rod
-from tonewood.panel.gauges import band
+from tonewood.draws import band
+from tonewood.lesson.shared import shop
+from tonewood.lesson.shared.shop import NECK_12, on_step
+from tonewood.neck.design import Design, StringPlan
+from tonewood.neck.layup.neck import Neck, Outline
 from tonewood.neck.load.creep import DAY, END, creep
-from tonewood.neck.layup.neck import Back, Channel, Fretboard, Neck, Outline, spread, striped
-from tonewood.neck.load.joint import Joint
-from tonewood.neck.load.setup import Setup
 from tonewood.neck.load.relief import Relief, relief
 from tonewood.neck.load.rod import Rod, RodSetting, set_rod
-from tonewood.neck.load.rod_limits import rod_limits
-from tonewood.strings.sets import scaled, string_set
-from tonewood.strings.wire import StringSet
-from tonewood.wood.board import Board
-from tonewood.wood.moisture import equilibrium_moisture
-from tonewood.wood.species import species
+from tonewood.neck.load.rod_limits import Limit, rod_limits
+from tonewood.remember import remember
 
 DRAWS = 400
-HUMIDITY = 0.45
-READ = 8
-"""The fret at which relief is read and the rod is set."""
+READ, MOST_FRETS = 8, 24
+"""The fret at which relief is read and the rod is set, and how many frets the pictures have room for."""
+RANGES = {"gauge": (80, 120, 5), "action": (1.0, 3.5, 0.1), "depth": (20, 25, 0.5), "thickness": (4, 7, 0.5)}
+"""Lowest and highest value and step of the sliders that show what a design decides, in people's units."""
 
 
-@dataclass(frozen=True)
-class Instrument:
-    """Sizes (m) that go with a string set: round numbers, common practice, no source. joint_fret: where the body begins."""
+class Sizes(NamedTuple):
+    """Sizes (m) that go with a string set: round numbers, common practice, no source. length: of board."""
+
     scale: float
     frets: int
+    joint_fret: int
     nut: float
     end: float
+    length: float
     blank: float
-    joint_fret: int
     nut_spread: float
     bridge_spread: float
 
 
-INSTRUMENTS = {"six": Instrument(0.648, 22, 0.043, 0.056, 0.060, 17, 0.035, 0.052), "seven": Instrument(0.648, 24, 0.048, 0.064, 0.068, 18, 0.041, 0.063),
-               "eight": Instrument(0.686, 24, 0.055, 0.072, 0.076, 18, 0.047, 0.073), "bass four": Instrument(0.864, 20, 0.041, 0.062, 0.066, 16, 0.031, 0.057),
-               "bass five": Instrument(0.864, 20, 0.046, 0.070, 0.074, 16, 0.036, 0.075)}
-TUNED = {"six strings": "six", "six strings, half step down": "six, half step down", "six strings, dropped D": "six, dropped D",
-         "six strings, whole step down": "six, whole step down", "seven strings": "seven", "seven strings, dropped A": "seven, dropped A", "eight strings": "eight",
-         "eight strings, dropped E": "eight, dropped E", "bass, four strings": "bass four", "bass, four strings, dropped D": "bass four, dropped D",
-         "bass, five strings": "bass five"}
-"""Shown words of each string set and tuning, and the tuning's name in neck.pitch; the set is what stands before the comma."""
+SIZES = {"six": Sizes(0.648, 22, 17, 0.043, 0.056, 0.470, 0.060, 0.035, 0.052),
+         "seven": Sizes(0.648, 24, 18, 0.048, 0.064, 0.486, 0.068, 0.041, 0.063),
+         "eight": Sizes(0.686, 24, 18, 0.055, 0.072, 0.5145, 0.076, 0.047, 0.073),
+         "bass four": Sizes(0.864, 20, 16, 0.041, 0.062, 0.592, 0.066, 0.031, 0.057),
+         "bass five": Sizes(0.864, 20, 16, 0.046, 0.070, 0.592, 0.074, 0.036, 0.075)}
+TUNED = {"six strings": "six", "six strings, half step down": "six, half step down",
+         "six strings, dropped D": "six, dropped D", "six strings, whole step down": "six, whole step down",
+         "six strings, open D": "six, open D", "six strings, open G": "six, open G",
+         "six strings, D A D G A D": "six, D A D G A D", "seven strings": "seven",
+         "seven strings, dropped A": "seven, dropped A", "eight strings": "eight",
+         "eight strings, dropped E": "eight, dropped E", "bass, four strings": "bass four",
+         "bass, four strings, dropped D": "bass four, dropped D", "bass, five strings": "bass five"}
+"""Shown words and name of each tuning of strings.pitch; its string set is what stands before the comma."""
 UNKNOWN = "not known: open to bearing"
 SLOTS = {UNKNOWN: None, "open: tangs loose": 0.0, "half": 0.5, "bearing: tangs seated tight": 1.0}
 RODS = ("double-acting", "single-acting")
+TEN_YEARS, MONTH = END * (1 - 1e-9), 30 * DAY
+TIMES = DAY * np.geomspace(1.0, TEN_YEARS / DAY, 25)
 
 
-def defaults():
-    """Start values of the controls: Neck No. 12 of the Quillmere workshop."""
-    return dict(tuned="six strings", gauge=100.0, action=2.0, depth=20.5, fretboard=species("Indian rosewood").key, thickness=6.0, slots=UNKNOWN, joint="neck-through",
-                rod="double-acting", target=0.2)
+def exact(design: Design) -> dict[str, float]:
+    """What the design decides of the sliders, in people's units, as it is."""
+    board = design.fretboard
+    return {"gauge": 100 * design.strings.gauge, "action": 1e3 * design.action_bass,
+            "depth": 1e3 * (design.back.depth_nut + board.thickness), "thickness": 1e3 * board.thickness}
+
+
+def defaults(design: Design = NECK_12) -> dict[str, Any]:
+    """Start values of the controls: what the design decides, as near as a control can show it."""
+    board, listed = design.fretboard, [key for _, key in shop.woods("fretboard")]
+    known = [words for words, fill in SLOTS.items() if fill is not None]
+    near = UNKNOWN if board.slot_fill is None else min(known, key=lambda w: abs(SLOTS[w] - board.slot_fill))
+    return {"tuned": next(words for words, name in TUNED.items() if name == design.strings.tuning),
+            **{name: on_step(value, *RANGES[name]) for name, value in exact(design).items()},
+            "fretboard": board.wood if board.wood in listed else NECK_12.fretboard.wood,
+            "slots": near, "joint": design.joint, "rod": design.rod if design.rod in RODS else RODS[0],
+            "target": 0.2}
+
+
+def resized(design: Design, strings: str) -> Design:
+    """The design with another string set and the sizes that go with it: woods, depth and taper kept, its main
+    stripes made wider where the blank must be."""
+    size, main = SIZES[strings], shop.role_woods(design)["main"].key
+    wider = max(0.0, size.blank - sum(stripe.width for stripe in design.stripes))
+    wider /= sum(stripe.wood == main for stripe in design.stripes)
+    return design.changed(
+        strings=replace(design.strings, set=strings, tuning=strings), scale_length=size.scale,
+        frets=size.frets, joint_fret=size.joint_fret, nut_spread=size.nut_spread,
+        bridge_spread=size.bridge_spread,
+        stripes=[replace(s, width=s.width + wider) if s.wood == main else s for s in design.stripes],
+        outline=Outline(size.nut, size.end, size.length), back=replace(design.back, length=size.length),
+        channel=design.channel and replace(design.channel, end=size.length))
+
+
+def build(design: Design = NECK_12, **values: Any) -> Design:
+    """The design with what the controls change; one at its start value changes nothing. Raises ValueError."""
+    start = defaults(design)
+    new = {name: value for name, value in values.items() if value != start[name]}
+    fields: dict[str, Any] = {name: new[name] for name in ("fretboard", "joint", "rod") if name in new}
+    fields |= {name: 1e-3 * new[name] for name in ("depth", "thickness") if name in new}
+    strings = design.strings
+    if "tuned" in new:
+        tuning = TUNED[new["tuned"]]
+        name = tuning.split(",")[0]
+        design = design if name == strings.set else resized(design, name)
+        strings = StringPlan(set=name, tuning=tuning, gauge=strings.gauge)
+    if "gauge" in new:
+        strings = replace(strings, gauge=new["gauge"] / 100)
+    if "action" in new:
+        fields |= {"action_bass": 1e-3 * new["action"], "action_treble": 0.8e-3 * new["action"]}
+    if fields.get("rod", design.rod) == "single-acting" and new.keys() & {"rod", "depth", "thickness"}:
+        # the channel of a single-acting rod goes down to 4.5 mm from the back
+        board = fields.get("thickness", design.fretboard.thickness)
+        under = fields.get("depth", design.back.depth_nut + design.fretboard.thickness) - board
+        deep = max(shop.CHANNEL.depth, under - 0.0045)
+        fields["channel"] = replace(design.channel or shop.CHANNEL, depth=deep)
+    made = shop.changed(design, strings=strings, **fields)
+    return made if "slots" not in new else made.changed(
+        fretboard=replace(made.fretboard, slot_fill=SLOTS[new["slots"]]))
+
+
+def keep(design: Design, values: dict[str, Any], name: str) -> Design:
+    """The design on show under a new name."""
+    return build(design, **values).changed(name=name)
+
+
+def cannot(design: Design) -> list[str]:
+    """What this lesson cannot show of a design, and what it keeps until a control is moved."""
+    start, out = defaults(design), []
+    shown = {"gauge": "gauges, {:.4g} %", "action": "action, {:.4g} mm", "depth": "depth, {:.4g} mm",
+             "thickness": "fretboard thickness, {:.4g} mm"}
+    own = exact(design)
+    off = [words.format(own[name]) for name, words in shown.items() if abs(own[name] - start[name]) > 1e-6]
+    off += ["fit of the tangs"] if design.fretboard.slot_fill != SLOTS[start["slots"]] else []
+    off += ["fretboard wood"] if design.fretboard.wood != start["fretboard"] else []
+    if off:
+        out.append(f"No control can stand on its {'; '.join(off)}: kept until you move the control.")
+    if design.rod not in RODS:
+        out.append("It has no truss rod; what is shown is what one would do in it.")
+    if design.frets > MOST_FRETS:
+        out.append(f"It has {design.frets} frets; the bars show the first {MOST_FRETS}.")
+    if design.scale_length > 0.88:
+        out.append("Its strings run on beyond the side view.")
+    return out
 
 
 @dataclass(frozen=True)
 class Pulled:
-    """One setting of the controls worked out: the neck as draws, its strings and rod; slack and setting at every fret; what stays whatever the rod does."""
+    """One setting worked out: design, draws, rod; slack and set at every fret; what stays anyway."""
+
+    design: Design
     neck: Neck
-    strings: StringSet
-    setup: Setup
-    instrument: Instrument
     rod: Rod
     slack: Relief
     setting: RodSetting
-    limits: dict
+    limits: dict[str, Limit]
 
 
-def strung(tuned, gauge):
-    """(StringSet, Instrument) of a shown tuning and a gauge in % of the ready set."""
-    tuning = TUNED[tuned]
-    name = tuning.split(",")[0]
-    return scaled(string_set(name, tuning), gauge / 100), INSTRUMENTS[name]
+def strung(neck: Neck, design: Design) -> Relief:
+    """Relief, rod slack, of a neck built after `design`."""
+    return relief(neck, design.string_set(), design.setup(), design.body_joint())
 
 
-def build(instrument, depth, fretboard, thickness, slots=UNKNOWN, rod="double-acting", stripes=7, wood="hard maple", accent="wenge", bars=(), **_):
-    """Neck No. 12 (hard maple, wenge, black walnut) for an Instrument, single values. depth: whole neck at the nut, thickness: of the board (mm). The
-    channel of a single-acting rod goes down to 4.5 mm from the back, that of a double-acting one is 10 mm deep."""
-    moisture = equilibrium_moisture(ROOM, HUMIDITY)
-    boards = [Board(species(key), moisture=moisture) for key in (wood, accent, "black walnut", fretboard)]
-    fill = SLOTS[slots]
-    end = float(instrument.scale * (1 - 2 ** (-instrument.frets / 12)))
-    body = float(instrument.scale * (1 - 2 ** (-instrument.joint_fret / 12)))
-    under = 1e-3 * (depth - thickness)
-    deep = max(0.010, under - 0.0045) if rod == "single-acting" else 0.010
-    return Neck(striped(*boards[:3], stripes, instrument.blank), Outline(instrument.nut, instrument.end, end), Back("D", under, under + 0.0025, end),
-                Fretboard(boards[3], 1e-3 * thickness, slot_fill=0.5 if fill is None else fill), Channel(depth=deep, end=end, rod_mass=0.2), bars, instrument.scale,
-                instrument.frets, body)
+@remember(64)
+def slack(design: Design) -> Relief:
+    """Relief, rod slack, of a design with every board at its table value and unknown slots half bearing."""
+    return strung(design.neck(), design)
 
 
-def drawn(neck, slots=UNKNOWN, draws=DRAWS, seed=1):
-    """The neck as possible necks; slots not known: anywhere from open to fully bearing."""
-    made = spread(neck, draws, seed)
-    if SLOTS[slots] is not None:
-        return made
-    return replace(made, fretboard=replace(made.fretboard, slot_fill=np.random.default_rng(seed).random(draws)))
+@remember(8)
+def worked(design: Design, kind: str, target: float) -> Pulled:
+    """Pulled for a design, a kind of rod and the relief wanted (mm)."""
+    neck = shop.possible(design.neck(), draws=DRAWS, slot_fill=design.fretboard.slot_fill)
+    rod, bent, wanted = shop.truss_rod(neck, kind), strung(neck, design), 1e-3 * target
+    return Pulled(design, neck, rod, bent, set_rod(bent, rod, wanted, READ),
+                  {limit.name: limit for limit in rod_limits(bent, rod, wanted, READ)})
 
 
-def setup_for(action, instrument):
-    """Setup with `action` mm at fret 12 on the bass side, four fifths of it on the treble side."""
-    return Setup(action=(1e-3 * action, 0.8e-3 * action), nut_spread=instrument.nut_spread, bridge_spread=instrument.bridge_spread)
+def pulled(subject: Design = NECK_12, **values: Any) -> Pulled:
+    """Pulled for one setting of the controls; what is not given is as in the subject."""
+    chosen = {**defaults(subject), **values}
+    return worked(build(subject, **chosen), chosen["rod"], chosen["target"])
 
 
-@lru_cache(maxsize=8)
-def _pulled(items):
-    v = dict(items)
-    strings, instrument = strung(v["tuned"], v["gauge"])
-    neck = drawn(build(instrument, **v), v["slots"])
-    rod, setup = truss_rod(neck, v["rod"]), setup_for(v["action"], instrument)
-    slack = relief(neck, strings, setup, Joint(v["joint"]))
-    target = 1e-3 * v["target"]
-    return Pulled(neck, strings, setup, instrument, rod, slack, set_rod(slack, rod, target, READ), {m.name: m for m in rod_limits(slack, rod, target, READ)})
+def gap_of(design: Design = NECK_12, **values: Any) -> float:
+    """Gap (mm) at the reading fret, rod slack, every board at its table value."""
+    return 1e3 * float(slack(build(design, **values)).at(READ))
 
 
-def pulled(**values):
-    """Pulled for one setting of the controls (those left out: at their start values); kept for reuse."""
-    return _pulled(tuple(sorted({**defaults(), **values}.items())))
-
-
-def held_share(found):
+def held_share(found: Pulled) -> np.ndarray:
     """The rod's effort as % of the limit to plan with, (D,); a rod asked for more is shown beyond 100."""
     return 100 * found.setting.effort / found.setting.limit
 
 
-def reachable(found):
+def reachable(found: Pulled) -> np.ndarray:
     """Gap (D, F), m, with the rod set for the wanted relief, or at its limit where that is not enough."""
-    limit = found.setting.limit
-    effort = np.clip(found.setting.effort, -limit, limit)
-    return found.slack.at_fret + (effort - found.setting.effort)[:, None] * _unit(found) + (found.setting.relief.at_fret - found.slack.at_fret)
+    done = np.minimum(1.0, found.setting.limit / np.maximum(np.abs(found.setting.effort), 1e-12))
+    return found.slack.at_fret + done[:, None] * (found.setting.relief.at_fret - found.slack.at_fret)
 
 
-def _unit(found):
-    """Gap per unit of effort (D, F), from the two reliefs already at hand; zero where the rod does nothing."""
-    effort = found.setting.effort[:, None]
-    moved = found.setting.relief.at_fret - found.slack.at_fret
-    return np.divide(moved, effort, out=np.zeros_like(moved), where=np.abs(effort) > 1e-12)
-
-
-TEN_YEARS = END * (1 - 1e-9)
-TIMES = DAY * np.geomspace(1.0, TEN_YEARS / DAY, 25)
-MONTH = 30 * DAY
-
-
-def crept(gap, times=TIMES):
-    """(low, middle, high) of the gap (D,) in m over times (s): the law's band around the 90 % band of the necks, each (T,)."""
-    every = creep(np.array(band(gap)), times).relief
+def crept(gap: np.ndarray, times: np.ndarray = TIMES) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """(low, middle, high), each (T,), of a gap (D,) in m over times (s): the law's band around the necks'."""
+    every = creep(band(gap), times).relief
     return every[:, 0].min(0), every[1, 1], every[:, 2].max(0)

@@ -1,85 +1,99 @@
-"""Predictions and questions of the string-pull lesson; outcomes and right answers are computed when they are asked for."""
+"""Predictions and questions of the string-pull lesson; outcomes and right answers computed when asked for."""
+
+from __future__ import annotations
 
 import numpy as np
 
-from tonewood.lesson.string_pull.model import READ, pulled, strung
-from tonewood.lesson.string_pull.by_hand import by_hand
 from tonewood.lesson.string_pull.faults import mended
-from tonewood.lesson.string_pull.verdicts import SIX, gap_of, made
-from tonewood.panel.questions import ask, ask_number, predict
+from tonewood.lesson.string_pull.model import READ, build, gap_of
 from tonewood.neck.load.headstock import head_load
+from tonewood.panel.questions import Prediction, Question, ask, ask_number, predict
 
 
-def guess_gauge():
+def guess_gauge() -> Prediction:
     """Prediction: how the bow follows a heavier set."""
-    def outcome(_):
-        pull = [strung(SIX, g)[0].total_tension for g in (100, 110)]
-        return f"Computed: the pull grows by {100 * (pull[1] / pull[0] - 1):.0f} %, the gap with the rod slack by {100 * (gap_of(gauge=110.0) / gap_of() - 1):.0f} %. Now move the gauges below."
-    return predict("Every string 10 % thicker, same tuning, rod slack. The bow of the neck grows by about …", ["5 %", "10 %", "20 %", "50 %"], outcome)
+    def outcome(_: str) -> str:
+        pull, gap = ([of(gauge=gauge) for gauge in (100.0, 110.0)] for of in (
+            lambda **values: build(**values).string_set().total_tension, gap_of))
+        more, bow = (100 * (heavy / light - 1) for light, heavy in (pull, gap))
+        return (f"Computed: the pull grows by {more:.0f} %, the gap with the rod slack by {bow:.0f} %. Now "
+                "move the gauges below.")
+    return predict("Every string 10 % thicker, same tuning, rod slack. The bow of the neck grows by about …",
+                   ["5 %", "10 %", "20 %", "50 %"], outcome)
 
 
-def guess_head():
+def guess_head() -> Prediction:
     """Prediction: what the headstock's angle does to the bow."""
-    def outcome(_):
-        found = [head_load(462.0, np.radians(a), 0.0125, 0.0129, 0.24).moment for a in (4.0, 14.0)]
-        return f"Computed for a pull of 462 N: the moment at fret {READ} is {found[0]:.2f} N·m at 4° and {found[1]:.2f} N·m at 14°. The parts are listed under Explain."
-    return predict("The same neck, the headstock leaning back 14° instead of 4°. The strings bow the neck …", ["more", "less", "as before"], outcome)
+    def outcome(_: str) -> str:
+        found = [head_load(462.0, np.radians(angle), 0.0125, 0.0129, 0.24).moment for angle in (4.0, 14.0)]
+        return (f"Computed for a pull of 462 N: the moment at fret {READ} is {found[0]:.2f} N·m at 4° and "
+                f"{found[1]:.2f} N·m at 14°. The parts are listed under Explain.")
+    return predict("The same neck, the headstock leaning back 14° instead of 4°. The strings bow the neck …",
+                   ["more", "less", "as before"], outcome)
 
 
-def guess_twist():
+def guess_twist() -> Prediction:
     """Prediction: what a turn of the rod does to a twist."""
-    def outcome(_):
-        found = mended("twist", 0.5, "double-acting")
-        return f"Computed: of 0.50 mm across the last fret, {found.left:.2f} mm is left at the rod's best setting. Try every fault in the second picture."
-    return predict("The last fret stands 0.5 mm higher on the treble side than the nut does. A turn of the truss rod …",
+    def outcome(_: str) -> str:
+        left = mended("twist", 0.5, "double-acting").left
+        return (f"Computed: of 0.50 mm across the last fret, {left:.2f} mm is left at the rod's best "
+                "setting. Try every fault in the second picture.")
+    return predict("The last fret stands 0.5 mm higher on the treble side than the nut does. A turn of the "
+                   "truss rod …",
                    ["takes most of it out", "takes half of it out", "leaves all of it"], outcome)
 
 
-def answer_tuning():
+def answer_tuning() -> Question:
     """Question: which gauge keeps the bow when tuning down."""
     labels = {"the same gauges": "A whole step down they pull a fifth less, and the neck straightens.",
-              "about 12 % thicker": "Pitch enters squared and so does gauge: what the pitch loses, the gauge wins back.",
+              "about 12 % thicker":
+                  "Pitch enters squared and so does gauge: what the pitch loses, the gauge wins back.",
               "about 25 % thicker": "Twice the correction: gauge counts squared as well."}
 
-    def right():
-        off = [abs(gap_of(tuned="six strings, whole step down", gauge=g) - gap_of()) for g in (100.0, 112.0, 125.0)]
+    def right() -> str:
+        down = {"tuned": "six strings, whole step down"}
+        off = [abs(gap_of(**down, gauge=gauge) - gap_of()) for gauge in (100.0, 112.0, 125.0)]
         return list(labels)[int(np.argmin(off))]
-    return ask("Ines tunes a whole step down and wants the bow of the neck, and the rod, left as they are. She needs …", labels, right,
-               "A whole step is a factor of about 1.12 in pitch. How does pitch enter the pull?", "Pull is mass × (2 × length × pitch)², and mass grows with gauge squared: keep gauge × pitch.")
+    return ask("Ines tunes a whole step down and wants the bow of the neck, and the rod, left as they are. "
+               "She needs …",
+               labels, right, "A whole step is a factor of about 1.12 in pitch. How does pitch enter the "
+                              "pull?",
+               "Pull is mass × (2 × length × pitch)², and mass grows with gauge squared: keep gauge × pitch.")
 
 
-def answer_fault():
+def answer_fault() -> Question:
     """Question: which fault a rod mends."""
-    labels = {"an even forward bow": "One even curve: that is the shape a rod makes.", "an S-curve": "Taking the hill down lifts the hollow.",
-              "a kink at the body joint": "The rod bends along its length; the corner stays.", "a twist": "The rod has no hold on it."}
-    faults = dict(zip(labels, ("forward bow", "S-curve", "kink at the body joint", "twist")))
+    labels = {"an even forward bow": "One even curve: that is the shape a rod makes.",
+              "an S-curve": "Taking the hill down lifts the hollow.",
+              "a kink at the body joint": "The rod bends along its length; the corner stays.",
+              "a twist": "The rod has no hold on it."}
+    faults = dict(zip(labels, ("forward bow", "S-curve", "kink at the body joint", "twist"), strict=True))
 
-    def right():
+    def right() -> str:
         return min(labels, key=lambda words: mended(faults[words], 0.25, "double-acting").left)
-    return ask("Four necks, each a quarter of a millimetre out. Which one does a double-acting rod put right?", labels, right,
-               "Set each fault in the second picture and read what is left.", "A rod makes one even curve in the plane of the strings. Only a fault of that shape goes away.")
+    return ask("Four necks, each a quarter of a millimetre out. Which one does a double-acting rod put "
+               "right?", labels, right,
+               "Set each fault in the second picture and read what is left.",
+               "A rod makes one even curve in the plane of the strings. Only a fault of that shape goes "
+               "away.")
 
 
-def answer_relief():
+def answer_relief() -> Question:
     """Question: relief by hand of a seven-string neck."""
-    _, strings, *_ = made(tuned="seven strings")
-    found = pulled(tuned="seven strings")
-    pull, length = round(strings.total_tension), round(1e3 * (found.neck.end - float(found.neck.fret(1))))
-    stiffness, height = 520, 13
+    design = build(tuned="seven strings")
+    neck, pull = design.neck(), round(design.string_set().total_tension)
+    length, stiffness, height = round(1e3 * (neck.end - float(neck.fret(1)))), 520, 13
 
-    def gap(factor=1.0):
+    def gap(factor: float = 1.0) -> float:
         return factor * pull * 1e-3 * height * (1e-3 * length) ** 2 / (8 * stiffness) * 1e3
-    return ask_number(f"A seven-string set pulls {pull} N, {height} mm above the axis of a neck of {stiffness} N·m²; {length} mm from the first to the last fret. How far does it bow by the one-line "
-                      "formula, rod slack?", gap, "mm", 0.02, "Pull × height is the moment; moment × length² ÷ (8 × stiffness), all in metres, then to mm.",
-                      f"{pull} N × 0.013 m = {pull * 0.013:.2f} N·m; × {1e-3 * length:.3f}² ÷ (8 × {stiffness}) = {gap():.2f} mm.",
-                      slips=[(lambda: gap(8.0), "Did you leave out the 8 of length² ÷ 8?"), (lambda: gap((648 / length) ** 2), "Did you take the scale length instead of first to last fret?")])
-
-
-def hand_words():
-    """The by-hand numbers as (name, value, unit, decimals, label) rows for say()."""
-    h = by_hand()
-    return (("first string by hand: 7850 × π/4 × 0.254² mm × (2 × 0.648 × 329.63)²", h.tension, "N", 1, "wire density from memory"),
-            ("first string by the library", h.tension_library, "N", 1, "ideal string, round generic gauge"), ("pull of all six", h.pull, "N", 0, "round generic gauges, common practice"),
-            ("height over the axis at fret 8", 1e3 * h.height, "mm", 1, "estimated by the section model"), ("stiffness EI (N·m²)", h.stiffness, "", 0, "estimated by the section model"),
-            ("gap by hand", 1e3 * h.gap, "mm", 2, "estimated, evenly bent beam"), ("gap at fret 8 by the library", 1e3 * h.gap_library, "mm", 2, "estimated by the full beam model"),
-            ("rod couple by hand, for 0.20 mm (N·m)", h.couple, "", 2, "estimated, evenly bent beam"), ("rod couple by the library (N·m)", h.couple_library, "", 2, "estimated by the full beam model"))
+    return ask_number(
+        f"A seven-string set pulls {pull} N, {height} mm above the axis of a neck of {stiffness} N·m²; "
+        f"{length} mm from the first to the last fret. How far does it bow by the one-line formula, rod "
+        "slack?",
+        gap, "mm", 0.02,
+        "Pull × height is the moment; moment × length² ÷ (8 × stiffness), all in metres, then to mm.",
+        f"{pull} N × 0.013 m = {pull * 0.013:.2f} N·m; × {1e-3 * length:.3f}² ÷ (8 × {stiffness}) = "
+        f"{gap():.2f} mm.",
+        slips=[(lambda: gap(8.0), "Did you leave out the 8 of length² ÷ 8?"),
+               (lambda: gap((648 / length) ** 2), "Did you take the scale length instead of first to last "
+                                                  "fret?")])

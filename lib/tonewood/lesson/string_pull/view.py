@@ -1,77 +1,89 @@
-"""Side view of a neck under its strings: lengths and thicknesses to scale in millimetres, the bow drawn many times as large."""
+"""Side view of a neck under its strings: lengths and thicknesses to scale, the bow many times as large."""
+
+from __future__ import annotations
 
 import numpy as np
+from matplotlib.axes import Axes
 from matplotlib.collections import LineCollection, PolyCollection
 
-from tonewood.panel import style
 from tonewood.lesson.shared.end_view import STEEL
 from tonewood.lesson.shared.wood_colours import tone
+from tonewood.lesson.string_pull.model import Pulled
 from tonewood.neck.load.bow import stations_checked
+from tonewood.panel import style
 
 TIMES = 80
 """How many times the bow is exaggerated."""
-BODY = "#dccbb0"
+SLACK = {"color": style.VERMILLION, "linestyle": (0, (4, 1.5)), "linewidth": 1.8}
+BODY, INK = "#dccbb0", "#444444"
+REACH = 930                     # mm from the nut
 
 
 class SideView:
-    """Draws on `ax` once; `show(found, slack, set)` then only changes data. `artists` is what moves."""
+    """Draws on `ax` once; `show` then only changes data. `artists` is what moves."""
 
-    def __init__(self, ax, slack_style, reach=930):
-        ax.set(xlim=(-25, reach), ylim=(-112, 16), aspect="equal")
+    def __init__(self, ax: Axes) -> None:
+        ax.set(xlim=(-25, REACH), ylim=(-112, 16), aspect="equal")
         ax.axis("off")
         ax.set_title(f"Side view, the bow drawn {TIMES} times", fontsize=10, pad=3)
-        left = reach - 175
-        ax.plot([left, left + 100], [-100] * 2, color="#444444", lw=2, solid_capstyle="butt")
-        ax.text(left + 50, -98, "100 mm", ha="center", va="bottom", fontsize=8.5, color="#444444")
-        ax.plot([left + 125] * 2, [-100, -100 + 0.5 * TIMES], color="#444444", lw=2, solid_capstyle="butt")
-        ax.text(left + 130, -100 + 0.25 * TIMES, "0.5 mm\nof bow", ha="left", va="center", fontsize=8.5, color="#444444")
-        self.body = PolyCollection([np.zeros((3, 2))], facecolors=BODY, edgecolors="#8a7a60", linewidths=0.8, zorder=1)
-        self.wood = PolyCollection([np.zeros((3, 2))], edgecolors="#3a3029", linewidths=0.8, zorder=2)
+        left = REACH - 175
+        ax.plot([left, left + 100], [-100] * 2, color=INK, lw=2, solid_capstyle="butt")
+        ax.text(left + 50, -98, "100 mm", ha="center", va="bottom", fontsize=8.5, color=INK)
+        ax.plot([left + 125] * 2, [-100, -100 + 0.5 * TIMES], color=INK, lw=2, solid_capstyle="butt")
+        ax.text(left + 130, -100 + 0.25 * TIMES, "0.5 mm\nof bow", va="center", fontsize=8.5, color=INK)
+        none, thin = [np.zeros((3, 2))], {"linewidths": 0.8}
+        self.body = PolyCollection(none, facecolors=BODY, edgecolors="#8a7a60", zorder=1, **thin)
+        self.wood = PolyCollection(none, edgecolors="#3a3029", zorder=2, **thin)
         self.frets = LineCollection([], colors="#555555", linewidths=1.0, zorder=3)
         self.bars = LineCollection([], colors=STEEL, linewidths=2.2, zorder=3)
         for artist in (self.body, self.wood, self.frets, self.bars):
             ax.add_collection(artist, autolim=False)
-        self.slack, = ax.plot([], [], zorder=4, **slack_style)
+        self.slack, = ax.plot([], [], zorder=4, **SLACK)
         self.string, = ax.plot([], [], color="#222222", lw=1.0, zorder=4)
         self.edge, = ax.plot([], [], zorder=5, **style.REFERENCE)
-        handles = [ax.plot([], [], color=style.BLACK, lw=1.0, label="strings")[0], ax.plot([], [], label="straightedge", **style.REFERENCE)[0],
-                   ax.plot([], [], label="board top, rod slack", **slack_style)[0], ax.plot([], [], color=STEEL, lw=3, label="rod, set; the wood with it")[0]]
-        ax.legend(handles=handles, loc="lower right", fontsize=8.5, ncols=4, columnspacing=1.2, handlelength=1.8, borderaxespad=0.0, bbox_to_anchor=(1.0, 1.0))
+        named = {"strings": {"color": style.BLACK, "lw": 1.0}, "straightedge": style.REFERENCE,
+                 "board top, rod slack": SLACK, "rod, set; the wood with it": {"color": STEEL, "lw": 3}}
+        ax.legend(handles=[ax.plot([], [], label=words, **looks)[0] for words, looks in named.items()],
+                  loc="lower right", fontsize=8.5, ncols=4, columnspacing=1.2, handlelength=1.8,
+                  borderaxespad=0.0, bbox_to_anchor=(1.0, 1.0))
         self.artists = [self.body, self.wood, self.frets, self.bars, self.slack, self.string, self.edge]
 
-    def show(self, found, slack, after):
-        """found: Pulled; slack, after: gap (F,) in m under the straightedge at the frets with the rod slack and set (medians)."""
-        neck, setup, scale = found.neck, found.setup, 1e3 * found.neck.scale_length
+    def show(self, found: Pulled, slack: np.ndarray, after: np.ndarray) -> None:
+        """slack, after: gap (F,) in m under the straightedge at the frets, rod slack and set (medians)."""
+        neck, setup, scale = found.neck, found.design.setup(), 1e3 * found.neck.scale_length
+        woods = neck.layup.stripes[0].board.species, neck.fretboard.board.species
         places = 1e3 * found.slack.fret_positions
 
-        def top(at, gap):
-            """z (mm, exaggerated bow) of the board's top at `at`; nut and bridge stay where they are, as they do for the strings."""
+        def top(at: np.ndarray, gap: np.ndarray) -> np.ndarray:
+            """z (mm, bow exaggerated) of the board's top; nut and bridge stay, as they do for the strings."""
             nut, bridge, here = (beyond(np.atleast_1d(p), places, gap) for p in (0.0, scale, at))
             return -TIMES * 1e3 * (here - nut - (bridge - nut) * np.asarray(at) / scale)
 
         x = np.linspace(0.0, 1e3 * neck.end, 60)
         upper = top(x, after)
         board, depth = 1e3 * neck.fretboard.thickness, 1e3 * neck.back.depth(1e-3 * x)
-        self.wood.set_verts([_between(x, upper - board, upper - board - depth), _between(x, upper, upper - board)])
-        self.wood.set_facecolors([tone(neck.layup.stripes[0].board.species), tone(neck.fretboard.board.species)])
+        joint = upper - board
+        self.wood.set_verts([between(x, joint, joint - depth), between(x, upper, joint)])
+        self.wood.set_facecolors([tone(wood) for wood in woods])
         self.slack.set_data(x, top(x, slack))
         fret = 2.2e3 * setup.fret_height
         at_frets = top(places, after)
-        self.frets.set_segments([((p, z), (p, z + fret)) for p, z in zip(places, at_frets)])
+        self.frets.set_segments([((p, z), (p, z + fret)) for p, z in zip(places, at_frets, strict=True)])
         self.edge.set_data(places[[0, -1]], at_frets[[0, -1]] + fret)
-        body = np.linspace(1e3 * neck.body_start, scale + 40, 12)
+        body = np.linspace(1e3 * found.slack.strung.joint, scale + 40, 12)
         deck = top(body, after) - board - 1.0
-        self.body.set_verts([_between(body, deck, deck - 40.0)])
-        string = 1e3 * (setup.heights(neck, np.array([0.0, neck.scale_length]), 1)[0] - neck.fretboard.thickness)
-        self.string.set_data([-20.0, 0.0, scale, scale, scale + 12], [string[0] - 6.0, string[0], string[1], -board, -board])
+        self.body.set_verts([between(body, deck, deck - 40.0)])
+        low, high = 1e3 * setup.heights(neck, np.array([0.0, neck.scale_length]), 1)[0] - board
+        self.string.set_data([-20.0, 0.0, scale, scale, scale + 12], [low - 6.0, low, high, -board, -board])
         along = np.linspace(1e3 * found.rod.start, 1e3 * found.rod.end, 40)
         centre = top(along, after) - board + 1e3 * found.rod.height(1e-3 * along)
-        half = 1e3 * found.rod.gap / 2 if found.rod.action == "double" else 0.0
-        self.bars.set_segments([np.column_stack([along, centre + h]) for h in ((half, -half) if half else (0.0,))])
+        half = 1e3 * found.rod.gap / 2
+        lines = (half, -half) if found.rod.action == "double" else (0.0,)
+        self.bars.set_segments([np.column_stack([along, centre + h]) for h in lines])
 
 
-def beyond(x, places, gap):
-    """Gap (m) at x between and beyond the frets at places: smooth between them, straight beyond the first and the last."""
+def beyond(x: np.ndarray, places: np.ndarray, gap: np.ndarray) -> np.ndarray:
+    """Gap (m) at x: straight between the frets at `places`, and straight on beyond the first and the last."""
     stations_checked(places)
     inside = np.interp(x, places, gap)
     for k, near in ((0, 1), (-1, -2)):
@@ -81,5 +93,6 @@ def beyond(x, places, gap):
     return inside
 
 
-def _between(x, upper, lower):
+def between(x: np.ndarray, upper: np.ndarray, lower: np.ndarray) -> np.ndarray:
+    """Corners (2n, 2) of the area between two lines over x (n,)."""
     return np.column_stack([np.concatenate([x, x[::-1]]), np.concatenate([upper, lower[::-1]])])
