@@ -21,17 +21,21 @@ def test_tables_alone_agree_with_the_draws_of_the_library(board):
     np.testing.assert_allclose(np.cov(logs), known.covariance, rtol=0.04)
 
 
-@pytest.mark.parametrize("readings", [dict(density=780.0), dict(modulus=15.5e9), dict(modulus=12.0e9, density=760.0)])
+@pytest.mark.parametrize("readings",
+                         [dict(density=780.0), dict(modulus=15.5e9), dict(modulus=12.0e9, density=760.0)])
 @pytest.mark.parametrize("board", [MAPLE, WENGE])
 def test_learning_agrees_with_brute_force(board, readings):
-    """Independently derived: many boards from the tables, each weighted by how likely it would give these readings."""
+    """Independently derived: many boards from the tables, each weighted by how likely it would give these
+    readings."""
     if board is WENGE:
         readings = {k: v * {"modulus": 1.5, "density": 1.2}[k] for k, v in readings.items()}
     errors = (0.05, 0.02)
     drawn = draw_boards([board], 400000, 9)[0]
     logs = {"modulus": np.log(drawn.E_x), "density": np.log(drawn.rho)}
-    weight = np.exp(-sum(((logs[k] - np.log(v)) / errors[("modulus", "density").index(k)]) ** 2 for k, v in readings.items()) / 2)
-    left, known = learn(board, draws=4000, seed=2, errors=errors, **readings), after(from_tables(board), errors=errors, **readings)
+    weight = np.exp(-sum(((logs[k] - np.log(v)) / errors[("modulus", "density").index(k)]) ** 2 for k,
+                         v in readings.items()) / 2)
+    left, known = learn(board, draws=4000, seed=2, errors=errors,
+                        **readings), after(from_tables(board), errors=errors, **readings)
     for i, (name, mine) in enumerate((("modulus", np.log(left.E_x)), ("density", np.log(left.rho)))):
         mean = np.average(logs[name], weights=weight)
         sd = np.sqrt(np.average((logs[name] - mean) ** 2, weights=weight))
@@ -102,7 +106,8 @@ def test_share_outside_is_uniform_over_boards_of_the_wood():
     known, exact = from_tables(MAPLE), (1e-6, 1e-6)
     drawn = draw_boards([MAPLE], 3000, 8)[0]
     for pick in (dict(density=True), dict(modulus=True), dict(density=True, modulus=True)):
-        share = [known.outside(errors=exact, **{k: v for k, v in (("modulus", E), ("density", rho)) if k in pick}) for E, rho in zip(drawn.E_x, drawn.rho)]
+        boards = ({"modulus": E, "density": rho} for E, rho in zip(drawn.E_x, drawn.rho, strict=True))
+        share = [known.outside(errors=exact, **{name: board[name] for name in pick}) for board in boards]
         assert np.mean(np.array(share) < 0.1) == pytest.approx(0.1, abs=0.02)
     assert known.outside() == 1.0
 

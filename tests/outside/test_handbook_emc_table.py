@@ -1,8 +1,9 @@
 """Equilibrium moisture content, every cell read of Table 4-2.
 
-Source: USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190 (2010) and FPL-GTR-282 (2021), Table 4-2, read in a published chart of the table.
-The Handbook calculated the table from the formula used here, so this proves the formula and its constants, not the behaviour of any wood.
-One cell of the chart is a misprint and is tested by name: 110 F, 20 % humidity, printed 3.0.
+Source: USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190 (2010) and FPL-GTR-282 (2021), Table 4-2,
+read in a published chart of the table. The Handbook calculated the table from the formula used here, so this
+proves the formula and its constants, not the behaviour of any wood. One cell of the chart is a misprint and
+is tested by name: 110 F, 20 % humidity, printed 3.0.
 """
 
 import numpy as np
@@ -43,7 +44,8 @@ def celsius(fahrenheit):
 def test_every_cell():
     """To half the last printed digit, and a little for the rounding of the constants."""
     found = {(h, f): 100 * equilibrium_moisture(celsius(f), h / 100) for h, f, _ in TABLE}
-    assert [(h, f, printed, found[h, f]) for h, f, printed in TABLE if not abs(found[h, f] - printed) <= 0.0525] == []
+    assert [(h, f, printed, found[h, f]) for h, f,
+            printed in TABLE if not abs(found[h, f] - printed) <= 0.0525] == []
     h, f, _ = np.array(TABLE).T
     together = 100 * equilibrium_moisture(celsius(f), h / 100)
     assert together == pytest.approx(list(found.values()), rel=1e-12)
@@ -54,7 +56,8 @@ def test_number_of_cells():
 
 
 def test_misprint_at_110_f_and_20_percent():
-    """The chart prints 3.0; the neighbours 100 F and 120 F print 4.2 and 3.9, so the value must lie between them."""
+    """The chart prints 3.0; the neighbours 100 F and 120 F print 4.2 and 3.9, so the value must lie between
+    them."""
     here = 100 * equilibrium_moisture(celsius(110), 0.20)
     row = {f: v for h, f, v in TABLE if h == 20}
     assert row[120] < here < row[100]

@@ -1,8 +1,10 @@
-"""Damping: the remembered relation against the loss factors that were read, and the off-axis law against independently derived values.
+"""Damping: the remembered relation against the loss factors that were read, and the off-axis law against
+independently derived values.
 
-Sources: CIRAD Tropix sheets WENGE, ZINGANA, IROKO, MOABI (musical quality factor, loss factor taken as its inverse: an assumption); Forest Products
-Journal 70(4) (2020) 396 (Boscia, Albizia); Vigran, Building Acoustics (2008), Table 3.1 (fir, spruce); Woodhouse, Euphonics, section 10.3.3 (one
-spruce plate). The off-axis table was derived independently of this code from the ratios of Wood Handbook Table 5-1.
+Sources: CIRAD Tropix sheets WENGE, ZINGANA, IROKO, MOABI (musical quality factor, loss factor taken as its
+inverse: an assumption); Forest Products Journal 70(4) (2020) 396 (Boscia, Albizia); Vigran, Building
+Acoustics (2008), Table 3.1 (fir, spruce); Woodhouse, Euphonics, section 10.3.3 (one spruce plate). The
+off-axis table was derived independently of this code from the ratios of Wood Handbook Table 5-1.
 """
 
 import numpy as np
@@ -14,7 +16,8 @@ from tonewood.wood.facts import rule
 from tonewood.wood.loss import Losses, off_axis_loss, relation
 
 # E/rho in GPa, loss factor as published.
-READ = {"wenge": (24.2, 1 / 135.1), "zebrano": (22.2, 1 / 82.6), "iroko": (20.1, 1 / 126.8), "moabi": (24.2, 1 / 120), "Boscia": (13.59, 0.008),
+READ = {"wenge": (24.2, 1 / 135.1), "zebrano": (22.2, 1 / 82.6), "iroko": (20.1, 1 / 126.8),
+        "moabi": (24.2, 1 / 120), "Boscia": (13.59, 0.008),
         "Albizia": (12.65, 0.009), "fir, spruce": (17.3, 0.009)}
 
 
@@ -42,7 +45,8 @@ def test_the_seven_do_not_confirm_the_exponent():
 
 
 def test_relation_values():
-    specific, expected = [12, 15, 18, 20, 22, 25, 28], [0.0109, 0.0093, 0.00825, 0.0077, 0.0072, 0.00660, 0.0061]
+    specific, expected = [12, 15, 18, 20, 22, 25, 28], [0.0109, 0.0093, 0.00825, 0.0077, 0.0072, 0.00660,
+                                                        0.0061]
     assert relation(specific) == pytest.approx(expected, abs=0.00006)
 
 
@@ -52,9 +56,12 @@ def test_spruce_plate_ratios():
     assert rule("loss_softwood_LR_ratio").value == pytest.approx(0.0164 / 0.0051, abs=0.05)
 
 
-MAPLE = {0: (1.000, 1.00), 3: (0.983, 1.02), 5: (0.955, 1.07), 7: (0.916, 1.12), 10: (0.843, 1.23), 15: (0.707, 1.43), 20: (0.579, 1.61), 90: (0.132, 2.20)}
-SITKA = {0: (1.000, 1.00), 3: (0.966, 1.09), 5: (0.911, 1.24), 7: (0.840, 1.43), 10: (0.721, 1.75), 15: (0.538, 2.26), 20: (0.401, 2.65), 90: (0.078, 4.20)}
-WOODS = {"maple": (12.6e9, 0.132, 0.111, 0.424, "hardwood", MAPLE), "Sitka": (11.0e9, 0.078, 0.064, 0.372, "softwood", SITKA)}
+MAPLE = {0: (1.000, 1.00), 3: (0.983, 1.02), 5: (0.955, 1.07), 7: (0.916, 1.12), 10: (0.843, 1.23),
+         15: (0.707, 1.43), 20: (0.579, 1.61), 90: (0.132, 2.20)}
+SITKA = {0: (1.000, 1.00), 3: (0.966, 1.09), 5: (0.911, 1.24), 7: (0.840, 1.43), 10: (0.721, 1.75),
+         15: (0.538, 2.26), 20: (0.401, 2.65), 90: (0.078, 4.20)}
+WOODS = {"maple": (12.6e9, 0.132, 0.111, 0.424, "hardwood", MAPLE),
+         "Sitka": (11.0e9, 0.078, 0.064, 0.372, "softwood", SITKA)}
 
 
 @pytest.mark.parametrize("name", WOODS)
@@ -79,7 +86,8 @@ def test_flat_sawn_plane_uses_tangential_terms():
 
 
 def test_power_law_off_axis_would_be_wrong():
-    """Why the power law is not used off the grain: 1.12 instead of 1.23 for maple at 10 degrees, 3.96 instead of 2.20 across."""
+    """Why the power law is not used off the grain: 1.12 instead of 1.23 for maple at 10 degrees, 3.96 instead
+    of 2.20 across."""
     exponent = rule("loss_factor_exponent").value
     assert MAPLE[10][0] ** exponent == pytest.approx(1.12, abs=0.01)
     assert MAPLE[90][0] ** exponent == pytest.approx(3.96, abs=0.01)

@@ -1,7 +1,8 @@
 """Thirty boards, each measured four ways: the stored table against published means and covariances.
 
-Source: Johnson, R. A., Wichern, D. W., Applied Multivariate Statistical Analysis, 6th ed., Table 4.3. Means and covariances as printed in the
-documentation of the R package ACSWR (data set `stiff`, example output), which also names the tests: shock wave, vibration, two static tests.
+Source: Johnson, R. A., Wichern, D. W., Applied Multivariate Statistical Analysis, 6th ed., Table 4.3. Means
+and covariances as printed in the documentation of the R package ACSWR (data set `stiff`, example output),
+which also names the tests: shock wave, vibration, two static tests.
 """
 
 import numpy as np
@@ -34,10 +35,12 @@ def test_a_quick_test_foretells_a_slow_one():
 
 
 def test_scatter_of_real_boards_is_of_the_size_the_library_supposes():
-    """17 to 20 % from board to board: within what wood.spread uses for woods without their own value (14 % hardwoods, 20 % softwoods)."""
+    """17 to 20 % from board to board: within what wood.spread uses for woods without their own value (14 %
+    hardwoods, 20 % softwoods)."""
     from tonewood.wood.facts import rule
     scatter = [forecast("shock_wave", name).scatter for name in TESTS]
-    assert min(scatter) > 0.85 * rule("hardwood_cov_modulus").value and max(scatter) < 1.1 * rule("softwood_cov_modulus").value
+    assert min(scatter) > 0.85 * rule("hardwood_cov_modulus").value
+    assert max(scatter) < 1.1 * rule("softwood_cov_modulus").value
 
 
 def test_what_is_left_after_the_best_line_matches_least_squares():

@@ -59,13 +59,16 @@ def test_one_layer_column_equals_the_series():
 
 def test_two_halves_glued_equal_one_piece():
     days = np.linspace(0, 20, 41) * DAY
-    whole = Column((0.012,), (1e-10,), (600.0,), 2e-8, 5e-8, cells=24).follow(days, np.full(41, 0.1), 0.05)[:, 0]
-    halves = Column((0.006, 0.006), (1e-10, 1e-10), (600.0, 600.0), 2e-8, 5e-8).follow(days, np.full(41, 0.1), 0.05).mean(-1)
+    whole = Column((0.012,), (1e-10,), (600.0,), 2e-8, 5e-8, cells=24).follow(days, np.full(41, 0.1), 0.05)[:,
+                                                                                                            0]
+    halves = Column((0.006, 0.006), (1e-10, 1e-10), (600.0, 600.0), 2e-8, 5e-8).follow(days, np.full(41, 0.1),
+                                                                                       0.05).mean(-1)
     assert halves == pytest.approx(whole, abs=0.05 * 0.004)
 
 
 def test_history_is_the_sum_of_its_steps():
-    """Superposition, by a different route: a ramp followed in one go equals the same ramp in many small pieces."""
+    """Superposition, by a different route: a ramp followed in one go equals the same ramp in many small
+    pieces."""
     column = Column((0.013, 0.006), (1e-10, 0.5e-10), (600.0, 900.0), 1e-8, 4e-8)
     coarse = column.follow([0, 30 * DAY], [0.08, 0.11], 0.08)[-1]
     fine = column.follow(np.linspace(0, 30, 301) * DAY, np.linspace(0.08, 0.11, 301), 0.08)[-1]
@@ -73,18 +76,21 @@ def test_history_is_the_sum_of_its_steps():
 
 
 def test_water_is_conserved():
-    """What the layers gain equals what came through the open face: checked on a sealed-off pair that only exchanges between layers."""
+    """What the layers gain equals what came through the open face: checked on a sealed-off pair that only
+    exchanges between layers."""
     column = Column((0.013, 0.006), (1e-10, 0.3e-10), (600.0, 1000.0), 0.0, 1e-16)
     rates, weights = column.modes
     mass = np.array([0.013 * 600, 0.006 * 1000])
     shares = (mass[:, None] * weights).sum(0) / mass.sum()
     slowest = np.argmin(rates)
-    assert shares[slowest] == pytest.approx(1.0, abs=1e-6), "all the water moves with the one slow mode through the nearly sealed face"
+    # All the water moves with the one slow mode through the nearly sealed face.
+    assert shares[slowest] == pytest.approx(1.0, abs=1e-6)
     assert rates[slowest] == pytest.approx(1e-16 * 1000 / mass.sum(), rel=1e-3)
 
 
 def test_slow_season_is_followed_better_than_the_daily_swing():
-    """Direction only; published for poplar under cyclic humidity (Yang, Ma, Li, BioResources 14(3) (2019) 6397, abstract): amplitude below static."""
+    """Direction only; published for poplar under cyclic humidity (Yang, Ma, Li, BioResources 14(3) (2019)
+    6397, abstract): amplitude below static."""
     column = Column((0.013,), (1e-10,), (650.0,), 0.0, 1e-8)
 
     def swing(period):
@@ -96,16 +102,19 @@ def test_slow_season_is_followed_better_than_the_daily_swing():
 
 def test_many_possible_pieces_at_once():
     spread = np.geomspace(0.3e-10, 3e-10, 7)
-    many = Column((0.013, 0.006), (spread, 1e-10), (650.0, 900.0), 1e-8, 1e-7).follow([0, DAY, 9 * DAY], [0.1] * 3, 0.06)
+    many = Column((0.013, 0.006), (spread, 1e-10), (650.0, 900.0), 1e-8, 1e-7).follow([0, DAY, 9 * DAY],
+                                                                                      [0.1] * 3, 0.06)
     assert many.shape == (7, 3, 2)
-    one = Column((0.013, 0.006), (spread[4], 1e-10), (650.0, 900.0), 1e-8, 1e-7).follow([0, DAY, 9 * DAY], [0.1] * 3, 0.06)
+    one = Column((0.013, 0.006), (spread[4], 1e-10), (650.0, 900.0), 1e-8, 1e-7).follow([0, DAY, 9 * DAY],
+                                                                                        [0.1] * 3, 0.06)
     assert many[4] == pytest.approx(one, rel=1e-10)
 
 
 def test_diffusivity_falls_with_density_and_says_it_is_estimated():
     assert diffusivity(400) > diffusivity(700) > diffusivity(1000) > 0.1e-10
     assert rule("diffusion_at_400").status == "estimated" and rule("diffusion_band").status == "from memory"
-    low, high = diffusivity(400) / rule("diffusion_band").value, diffusivity(400) * rule("diffusion_band").value
+    band = rule("diffusion_band").value
+    low, high = diffusivity(400) / band, diffusivity(400) * band
     assert low < 0.94e-10 and high > 1.0e-10, "the band holds the two values read for spruce"
 
 
@@ -130,7 +139,8 @@ def test_roots_are_roots():
     (lambda: Column((0.01,), (1e-10,), (600,), 0.0, -1.0), "film coefficient"),
     (lambda: Column((0.01,), (1e-10,), (600,), 0.0, 1.0).follow([0, 1], [0.1], 0.1), "times"),
     (lambda: Column((0.01,), (1e-10,), (600,), 0.0, 1.0).follow([1, 0], [0.1, 0.1], 0.1), "rising"),
-    (lambda: Column((0.01,), (1e-10,), (600,), 0.0, 1.0).follow([0, 1], [10, 10], 0.1), "equilibrium moisture of the air: 10"),
+    (lambda: Column((0.01,), (1e-10,), (600,), 0.0, 1.0).follow([0, 1], [10, 10], 0.1),
+     "equilibrium moisture of the air: 10"),
 ])
 def test_bad_input_is_named(call, words):
     with pytest.raises(ValueError, match=words):

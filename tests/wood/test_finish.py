@@ -1,4 +1,5 @@
-"""Finishes as a resistance: the fit to the published moisture-excluding effectiveness, and what follows from it."""
+"""Finishes as a resistance: the fit to the published moisture-excluding effectiveness, and what follows from
+it."""
 
 import numpy as np
 import pytest
@@ -11,7 +12,8 @@ TESTED_ON_THREE_DAYS = [(n, c) for n, c in finishes() if len(finish(n, c).days) 
 
 @pytest.mark.parametrize("name, coats", TESTED_ON_THREE_DAYS)
 def test_one_number_per_finish_fits_all_three_days(name, coats):
-    """Published 1, 7, 14 days (Feist, Little, Wennesheimer 1985) against one fitted film: within 8 points of effectiveness, worst at day 1 and for oil."""
+    """Published 1, 7, 14 days (Feist, Little, Wennesheimer 1985) against one fitted film: within 8 points of
+    effectiveness, worst at day 1 and for oil."""
     film = finish(name, coats)
     assert np.all(np.abs(film.fitted - film.published) < 0.08)
 
@@ -49,7 +51,8 @@ def test_default_coats_are_those_tested_longest():
 
 def test_finish_slows_and_does_not_change_the_end():
     times = np.linspace(0, 3000, 301) * DAY
-    bare, coated = (Column((0.013,), (1e-10,), (650.0,), finish(n).film(650.0), 0.0).follow(times, np.full(301, 0.12), 0.07)[:, 0]
+    bare, coated = (Column((0.013,), (1e-10,), (650.0,), finish(n).film(650.0),
+                           0.0).follow(times, np.full(301, 0.12), 0.07)[:, 0]
                     for n in ("bare", "polyurethane varnish"))
     assert coated[3] < bare[3] - 0.01
     assert coated[-1] == pytest.approx(bare[-1], abs=1e-5)
@@ -61,7 +64,8 @@ def test_denser_wood_changes_more_slowly_under_the_same_film():
 
 
 def test_cooler_air_and_gentler_curve_nearly_cancel():
-    """Why the test's 27 C and 30-90 % humidity are carried to a room unchanged: saturation pressure x sorption slope, room over test."""
+    """Why the test's 27 C and 30-90 % humidity are carried to a room unchanged: saturation pressure x
+    sorption slope, room over test."""
     from tonewood.wood.climate import saturation_pressure
     from tonewood.wood.moisture import equilibrium_moisture
 

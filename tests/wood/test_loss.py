@@ -11,8 +11,8 @@ from tonewood.wood.species import all_species, species
 
 
 def lossy_compliance(elastic, each):
-    """Imaginary part of the compliance, (6, 6) in 1/Pa: every term times its own loss factor; Poisson terms carry that of
-    their own pull."""
+    """Imaginary part of the compliance, (6, 6) in 1/Pa: every term times its own loss factor; Poisson terms
+    carry that of their own pull."""
     eta = [getattr(each, name) for name in ("L", "R", "T", "RT", "LT", "LR")]
     return elastic.compliance * [[eta[min(i, j)] for j in range(6)] for i in range(6)]
 
@@ -54,7 +54,8 @@ def test_table_of_one_value():
 
 def test_common_neck_woods_cannot_be_told_apart():
     """The spread of the point values over usual pale woods lies inside the band of any one of them."""
-    values = [species(n).loss.value for n in ("hard maple", "black walnut", "black cherry", "white ash", "mahogany", "sapele")]
+    values = [species(n).loss.value
+              for n in ("hard maple", "black walnut", "black cherry", "white ash", "mahogany", "sapele")]
     assert max(values) / min(values) < 1.4
 
 
@@ -67,18 +68,22 @@ def test_more_moisture_above_8_percent_damps_more():
     assert loss_at(0.0116, 0.09) / loss_at(0.0116, 0.08) == pytest.approx(1.04)
 
 
-@pytest.mark.parametrize("wood", [species(n) for n in ("hard maple", "Sitka spruce", "wenge", "mahogany")], ids=lambda w: w.key)
+@pytest.mark.parametrize("wood", [species(n) for n in ("hard maple", "Sitka spruce", "wenge", "mahogany")],
+                         ids=lambda w: w.key)
 @given(ring=st.floats(0, np.pi / 2), run_out=st.floats(-0.6, 0.6), slope=st.floats(-0.6, 0.6))
 def test_direction_form_equals_rotated_lossy_tensor(wood, ring, run_out, slope):
-    """Two routes: closed form over direction cosines, or the whole imaginary compliance turned by the elasticity code."""
+    """Two routes: closed form over direction cosines, or the whole imaginary compliance turned by the
+    elasticity code."""
     Q = orientation(ring, run_out, slope)
     each = losses(0.008, wood.group)
-    turned = rotate_compliance(lossy_compliance(wood.elastic, each), Q)[0, 0] / rotate_compliance(wood.elastic.compliance, Q)[0, 0]
+    turned = rotate_compliance(lossy_compliance(wood.elastic, each),
+                               Q)[0, 0] / rotate_compliance(wood.elastic.compliance, Q)[0, 0]
     assert off_axis_loss(wood.elastic, Q[0], 0.008, wood.group) == pytest.approx(turned, rel=1e-9)
 
 
 def test_lossy_compliance_is_symmetric_and_passive():
-    """A piece of wood may not give energy back: the imaginary compliance is positive definite for every wood."""
+    """A piece of wood may not give energy back: the imaginary compliance is positive definite for every
+    wood."""
     for wood in all_species():
         S = lossy_compliance(wood.elastic, losses(0.008, wood.group)) * wood.modulus
         assert np.array_equal(S, S.T)
@@ -107,7 +112,8 @@ def test_draws_of_eta_and_of_direction():
     v = np.array([np.cos(0.1), np.sin(0.1), 0.0])
     one = off_axis_loss(wood.elastic, v, 0.008, "hardwood")
     assert off_axis_loss(wood.elastic, v, eta, "hardwood") == pytest.approx(one * eta / 0.008)
-    assert off_axis_loss(wood.elastic, np.stack([v, v, v]), eta, "hardwood") == pytest.approx(one * eta / 0.008)
+    assert off_axis_loss(wood.elastic, np.stack([v, v, v]), eta,
+                         "hardwood") == pytest.approx(one * eta / 0.008)
 
 
 def test_own_losses_are_used():
@@ -119,14 +125,17 @@ def test_own_losses_are_used():
 @pytest.mark.parametrize(("call", "message"), [
     (lambda: relation(-1.0), "specific modulus: -1"),
     (lambda: relation(18e6), "specific modulus.*Did you mean 18"),
-    (lambda: estimate(13.86, 706.0, "ordinary"), "modulus along the grain: 13.86.*Did you mean 13.86 GPa, that is 1.386e"),
+    (lambda: estimate(13.86, 706.0, "ordinary"),
+     "modulus along the grain: 13.86.*Did you mean 13.86 GPa, that is 1.386e"),
     (lambda: estimate(13.86e9, 0.706, "ordinary"), "density: 0.706.*Did you mean 706"),
     (lambda: estimate(13.86e9, 706.0, "tropcal"), "loss class: 'tropcal' given.*Did you mean 'tropical'"),
     (lambda: losses(0.008, "bamboo"), "group: 'bamboo' given; accepted: 'hardwood', 'softwood'"),
     (lambda: losses(0.0, "hardwood"), "loss factor along the grain: 0 given"),
     (lambda: loss_at(0.008, 8), "moisture content: 8.*Did you mean 0.08"),
-    (lambda: off_axis_loss(species("wenge").elastic, [1, 1, 0], 0.008, "hardwood"), "direction: accepted: three components"),
-    (lambda: off_axis_loss(species("wenge").elastic, [1, 0], 0.008, "hardwood"), "direction: accepted: three components"),
+    (lambda: off_axis_loss(species("wenge").elastic, [1, 1, 0], 0.008, "hardwood"),
+     "direction: accepted: three components"),
+    (lambda: off_axis_loss(species("wenge").elastic, [1, 0], 0.008, "hardwood"),
+     "direction: accepted: three components"),
 ])
 def test_refusals(call, message):
     with pytest.raises(ValueError, match=message):

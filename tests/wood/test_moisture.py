@@ -87,8 +87,10 @@ def test_change_there_and_back_cancels_along_the_line(a, b, shrinkage):
 
 @given(st.floats(0.02, 0.12), st.floats(0.0, 0.30))
 def test_line_agrees_with_shrinkage_from_green(shrinkage, m):
-    """Two routes to one number: green board of 1 dried to M, or the change formula started at fibre saturation."""
-    assert water.dimension_change(1.0, 0.30, m, shrinkage=shrinkage) == pytest.approx(-water.shrinkage_to(m, shrinkage), abs=1e-12)
+    """Two routes to one number: green board of 1 dried to M, or the change formula started at fibre
+    saturation."""
+    change = water.dimension_change(1.0, 0.30, m, shrinkage=shrinkage)
+    assert change == pytest.approx(-water.shrinkage_to(m, shrinkage), abs=1e-12)
 
 
 def test_coefficient_inside_line_outside():
@@ -121,10 +123,11 @@ def test_fahrenheit_is_suspected():
         water.equilibrium_moisture(120, 0.5)
 
 
-@pytest.mark.parametrize("call", [lambda m: water.modulus_at(12e9, 1.2, m), lambda m: water.density_at(700.0, m),
+@pytest.mark.parametrize("call",
+                         [lambda m: water.modulus_at(12e9, 1.2, m), lambda m: water.density_at(700.0, m),
                                   lambda m: water.dimension_change(60.0, 0.08, m, shrinkage=0.09)])
 def test_moisture_above_fibre_saturation_is_refused(call):
-    with pytest.raises(ValueError, match="moisture content: 0.35 .*accepted: from 0 to 0.3.*[Ff]ibre saturation|fibre saturation"):
+    with pytest.raises(ValueError, match="moisture content: 0.35 .*accepted: from 0 to 0.3.*bove fibre saturation"):
         call(0.35)
 
 
@@ -134,7 +137,8 @@ def test_moisture_no_air_gives_is_refused():
 
 
 def test_coefficient_outside_its_range_points_to_the_other_route():
-    with pytest.raises(ValueError, match="0.04 to 0.08 given; accepted with a movement coefficient: 0.06 to 0.14.*shrinkage"):
+    with pytest.raises(ValueError, match="0.04 to 0.08 given; accepted with a movement coefficient: 0.06 to 0.14"
+                                         ".*shrinkage"):
         water.dimension_change(60.0, 0.08, 0.04, coefficient=0.353)
 
 

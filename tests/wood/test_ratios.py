@@ -16,11 +16,13 @@ def test_scatter_has_the_stated_size_and_keeps_the_mean():
         assert values.mean() == pytest.approx(getattr(e, name), rel=0.01)
         assert values.std() / values.mean() == pytest.approx(rule("cov_transverse_ratio").value, rel=0.05)
     assert np.all(drawn.E_L == e.E_L)
-    assert np.abs(np.corrcoef([drawn.E_R, drawn.E_T, drawn.G_LR, drawn.G_LT, drawn.G_RT]) - np.eye(5)).max() < 0.03
+    assert np.abs(np.corrcoef([drawn.E_R, drawn.E_T, drawn.G_LR, drawn.G_LT,
+                               drawn.G_RT]) - np.eye(5)).max() < 0.03
 
 
 def test_every_draw_of_every_wood_is_physically_possible():
-    found = {w.key: np.linalg.eigvalsh(draw_ratios(w.elastic, 3000, 2, 0.30).compliance) for w in all_species()}
+    found = {w.key: np.linalg.eigvalsh(draw_ratios(w.elastic, 3000, 2, 0.30).compliance)
+             for w in all_species()}
     assert [key for key, values in found.items() if values.shape != (3000, 6) or not np.all(values > 0)] == []
 
 

@@ -7,11 +7,16 @@ from tonewood.wood.facts import PROPERTIES, STATUSES, general_cautions, load, ru
 from tonewood.wood.filling import RATIOS, worst
 from tonewood.wood.species import Species, all_species, species
 
-MUST_HAVE = ("hard maple", "soft maple", "bigleaf maple", "silver maple", "black walnut", "black cherry", "white ash", "Sitka spruce", "Engelmann spruce",
-             "red spruce", "yellow-poplar", "basswood", "red alder", "Honduran mahogany", "African mahogany", "sapele", "limba", "African padauk", "wenge",
-             "purpleheart", "bubinga", "African ebony", "Indian rosewood", "Brazilian rosewood", "Honduran rosewood", "ovangkol", "zebrano", "koa",
-             "western redcedar", "American beech", "yellow birch", "black locust", "white oak", "red oak", "iroko", "goncalo alves", "cocobolo", "jatoba",
-             "Spanish-cedar", "okoume", "teak", "ipe", "obeche", "ramin", "Port-Orford-cedar", "Douglas-fir", "Osage-orange")
+MUST_HAVE = ("hard maple", "soft maple", "bigleaf maple", "silver maple", "black walnut", "black cherry",
+             "white ash", "Sitka spruce", "Engelmann spruce",
+             "red spruce", "yellow-poplar", "basswood", "red alder", "Honduran mahogany", "African mahogany",
+             "sapele", "limba", "African padauk", "wenge",
+             "purpleheart", "bubinga", "African ebony", "Indian rosewood", "Brazilian rosewood",
+             "Honduran rosewood", "ovangkol", "zebrano", "koa",
+             "western redcedar", "American beech", "yellow birch", "black locust", "white oak", "red oak",
+             "iroko", "goncalo alves", "cocobolo", "jatoba",
+             "Spanish-cedar", "okoume", "teak", "ipe", "obeche", "ramin", "Port-Orford-cedar", "Douglas-fir",
+             "Osage-orange")
 
 
 @pytest.mark.parametrize("name", MUST_HAVE)
@@ -19,9 +24,14 @@ def test_the_usual_woods_are_there(name):
     assert isinstance(species(name), Species)
 
 
-@pytest.mark.parametrize(("given", "key"), [("Hard Maple", "hard_maple"), ("hard-maple", "hard_maple"), ("  HARD_maple ", "hard_maple"), ("sugar maple", "hard_maple"),
-                                            ("Acer saccharum", "hard_maple"), ("gonçalo alves", "goncalo_alves"), ("western red cedar", "western_redcedar"),
-                                            ("port orford cedar", "port_orford_cedar"), ("zebrawood", "zebrano")])
+@pytest.mark.parametrize(("given", "key"), [("Hard Maple", "hard_maple"), ("hard-maple", "hard_maple"),
+                                            ("  HARD_maple ", "hard_maple"), ("sugar maple", "hard_maple"),
+                                            ("Acer saccharum", "hard_maple"), ("gonçalo alves",
+                                                                               "goncalo_alves"),
+                                                                               ("western red cedar",
+                                                                                "western_redcedar"),
+                                            ("port orford cedar", "port_orford_cedar"),
+                                            ("zebrawood", "zebrano")])
 def test_look_up_forgives(given, key):
     assert species(given).key == key
 
@@ -31,7 +41,8 @@ def test_species_of_a_species_is_itself():
     assert species(wood) is wood
 
 
-@pytest.mark.parametrize(("given", "suggested"), [("wenj", "wenge"), ("hard mapel", "hard maple"), ("maple", "bigleaf maple"), ("rosewood", "Indian rosewood")])
+@pytest.mark.parametrize(("given", "suggested"), [("wenj", "wenge"), ("hard mapel", "hard maple"),
+                                                  ("maple", "bigleaf maple"), ("rosewood", "Indian rosewood")])
 def test_unknown_name_suggests(given, suggested):
     with pytest.raises(ValueError, match=f"(?s){given!r}.*Did you mean.*{suggested}"):
         species(given)
@@ -58,17 +69,21 @@ def test_hard_maple_numbers():
 
 
 def test_every_wood_is_complete_and_believable():
-    names = (*RATIOS, "density", "modulus", "green_ratio", "movement_radial", "movement_tangential", "fibre_saturation",
+    names = (*RATIOS, "density", "modulus", "green_ratio", "movement_radial", "movement_tangential",
+             "fibre_saturation",
              "cov_modulus", "loss_factor")
     wrong = []
     for wood in all_species():
         C_L, C_R, C_T = wood.swelling
         along, stiffness, mine = wood.longitudinal_range, wood.modulus_band, wood.modulus
         found = {
-            "facts": all(wood.status(name) in STATUSES for name in names), "density": 150 < wood.density < 1200,
+            "facts": all(wood.status(name) in STATUSES for name in names),
+            "density": 150 < wood.density < 1200,
             "modulus": 3e9 < mine < 27e9, "specific modulus": 8e9 < mine / (wood.density / 1000) < 32e9,
-            "swelling": 0 < C_L < C_R < C_T and along[0] < C_L < along[1], "green ratio": 1.0 < wood.green_ratio < 1.6,
-            "saturation": 0.15 <= wood.mp < wood.fibre_saturation + 0.05, "scatter": 0.05 < wood.cov_modulus < 0.4,
+            "swelling": 0 < C_L < C_R < C_T and along[0] < C_L < along[1],
+            "green ratio": 1.0 < wood.green_ratio < 1.6,
+            "saturation": 0.15 <= wood.mp < wood.fibre_saturation + 0.05,
+            "scatter": 0.05 < wood.cov_modulus < 0.4,
             "loss": 0.002 < wood.loss.low < wood.loss.value < wood.loss.high < 0.03, "uses": bool(wood.uses),
             "band": stiffness[0] <= mine * (1 + 1e-12) and mine <= stiffness[1] * (1 + 1e-12)}
         wrong += [(wood.key, name) for name, good in found.items() if not good]
@@ -101,7 +116,8 @@ def test_modulus_without_any_test_is_filled_from_density():
 def test_modulus_known_green_only_is_carried_to_12_percent():
     wood = species("Osage-orange")
     assert wood.status("bending_modulus") == "estimated"
-    assert wood.fact("bending_modulus").value == pytest.approx(9.2 * rule("hardwood_green_ratio").value, rel=1e-6)
+    assert wood.fact("bending_modulus").value == pytest.approx(9.2 * rule("hardwood_green_ratio").value,
+                                                               rel=1e-6)
     assert wood.green_ratio == rule("hardwood_green_ratio").value
 
 
@@ -152,15 +168,20 @@ def test_group_means_are_the_means_of_the_published_rows():
     for group in ("hardwood", "softwood"):
         keys = [row["key"] for row in t.species if row["group"] == group]
         for name in RATIOS:
-            values = [t.facts[k][name].value for k in keys if name in t.facts[k] and t.facts[k][name].status == "published"]
+            values = [t.facts[k][name].value for k in keys if name in t.facts[k]
+                      and t.facts[k][name].status == "published"]
             mean = rule(f"{group}_{name}")
             assert mean.value == pytest.approx(np.mean(values), abs=6e-5)
             assert mean.sd == pytest.approx(np.std(values), abs=6e-5)
             assert str(len(values)) in mean.place
-        dry, green, r, q = ([t.facts[k].get(n) for k in keys] for n in ("bending_modulus", "bending_modulus_green", "shrinkage_radial", "shrinkage_tangential"))
+        dry, green, r, q = ([t.facts[k].get(n) for k in keys] for n in ("bending_modulus",
+                                                                        "bending_modulus_green",
+                                                                        "shrinkage_radial",
+                                                                        "shrinkage_tangential"))
 
         def read(a, b):
-            return [x.value / y.value for x, y in zip(a, b) if x and y and x.status == y.status == "published"]
+            both = ((x, y) for x, y in zip(a, b, strict=True) if x and y)
+            return [x.value / y.value for x, y in both if x.status == y.status == "published"]
 
         assert rule(f"{group}_green_ratio").value == pytest.approx(np.mean(read(dry, green)), abs=6e-5)
         assert rule(f"{group}_shrinkage_ratio").value == pytest.approx(np.mean(read(q, r)), abs=6e-5)
@@ -168,8 +189,10 @@ def test_group_means_are_the_means_of_the_published_rows():
 
 def test_known_hazards_are_carried():
     assert any("asthma" in c.statement.lower() for c in species("western redcedar").cautions)
-    assert any(c.kind == "trade" and "Appendix I:" in c.statement for c in species("Brazilian rosewood").cautions)
-    for name in ("Indian rosewood", "cocobolo", "Honduran rosewood", "bubinga", "mahogany", "African mahogany", "ipe", "Spanish-cedar"):
+    assert any(c.kind == "trade" and "Appendix I:" in c.statement
+               for c in species("Brazilian rosewood").cautions)
+    for name in ("Indian rosewood", "cocobolo", "Honduran rosewood", "bubinga", "mahogany",
+                 "African mahogany", "ipe", "Spanish-cedar"):
         assert any(c.kind == "trade" and "Appendix II" in c.statement for c in species(name).cautions), name
     assert any("carcinogen" in c.statement for c in general_cautions())
     assert any("cites.org" in c.statement for c in general_cautions())

@@ -19,7 +19,8 @@ def test_mean_and_scatter_of_one_board():
     assert drawn.E_L.mean() == pytest.approx(board.E_L, rel=0.005)
     assert drawn.rho.mean() == pytest.approx(board.rho, rel=0.005)
     assert drawn.E_L.std() / drawn.E_L.mean() == pytest.approx(MAPLE.cov_modulus, rel=0.02)
-    assert np.corrcoef(np.log(drawn.E_L), np.log(drawn.rho))[0, 1] == pytest.approx(rule("correlation_density_modulus").value, abs=0.02)
+    found = np.corrcoef(np.log(drawn.E_L), np.log(drawn.rho))[0, 1]
+    assert found == pytest.approx(rule("correlation_density_modulus").value, abs=0.02)
     low, high = MAPLE.longitudinal_range
     assert low <= drawn.swelling[0].min() and drawn.swelling[0].max() <= high
     assert drawn.swelling[2].mean() == pytest.approx(MAPLE.swelling[2], rel=0.005)
@@ -28,7 +29,8 @@ def test_mean_and_scatter_of_one_board():
 @pytest.mark.parametrize("kinship", ["different trees", "same tree", "same board"])
 def test_stripes_are_as_alike_as_their_origin(kinship):
     first, second = draw_boards([Board(MAPLE)] * 2, 40_000, 1, kinship)
-    assert np.corrcoef(np.log(first.E_L), np.log(second.E_L))[0, 1] == pytest.approx(likeness(kinship), abs=0.02)
+    assert np.corrcoef(np.log(first.E_L), np.log(second.E_L))[0, 1] == pytest.approx(likeness(kinship),
+                                                                                     abs=0.02)
 
 
 def test_other_woods_do_not_share_a_tree():
@@ -36,9 +38,10 @@ def test_other_woods_do_not_share_a_tree():
     assert abs(np.corrcoef(first.E_L, second.E_L)[0, 1]) < 0.02
 
 
-@pytest.mark.parametrize("n, correlation, expected", [(1, 0, .22), (3, 0, .1270), (5, 0, .0984), (7, 0, .0832), (5, .3, .1459), (5, .5, .1704)])
+@pytest.mark.parametrize("n, correlation, expected", [(1, 0, .22), (3, 0, .1270), (5, 0, .0984),
+                                                      (7, 0, .0832), (5, .3, .1459), (5, .5, .1704)])
 def test_scatter_of_n_equal_stripes(n, correlation, expected):
-    """C9.1; independently derived: c sqrt((1 + (n - 1) r) / n)."""
+    """Independently derived: c sqrt((1 + (n - 1) r) / n)."""
     from tonewood.wood.spread import mean_keeping_factor
     rng = np.random.default_rng(n)
     common, own = rng.standard_normal(400_000), rng.standard_normal((n, 400_000))
@@ -47,7 +50,7 @@ def test_scatter_of_n_equal_stripes(n, correlation, expected):
 
 
 def test_relief_of_a_stripe_average_shifts_by_cov_squared():
-    """C9.2; independently derived by a large draw: five boards of 22 %: mean(1/E) 1.0095; one board 1.048."""
+    """Independently derived by a large draw: five boards of 22 %: mean(1/E) 1.0095; one board 1.048."""
     from tonewood.wood.spread import mean_keeping_factor
     z = np.random.default_rng(2).standard_normal((5, 400_000))
     five = mean_keeping_factor(z, 0.22).mean(0)
@@ -57,13 +60,14 @@ def test_relief_of_a_stripe_average_shifts_by_cov_squared():
 
 
 def test_effective_number_of_stripes():
-    """C9.3; independently derived: n_eff = (Σ I)²/Σ I², here through the section model."""
+    """Independently derived: n_eff = (Σ I)²/Σ I², here through the section model."""
     from tonewood.neck.layup.neck import Back, Fretboard, Layup, Neck, Outline, Stripe
     from tonewood.neck.section.section import section
     from tonewood.wood.spread import mean_keeping_factor
     rng = np.random.default_rng(5)
     widths = np.array([12, 2, 12, 2, 12]) * 1e-3
-    stripes = [Stripe(Board(MAPLE, modulus=12e9 * mean_keeping_factor(rng.standard_normal(40_000), 0.22)), w) for w in widths]
+    stripes = [Stripe(Board(MAPLE, modulus=12e9 * mean_keeping_factor(rng.standard_normal(40_000), 0.22)), w)
+               for w in widths]
     thin_board = Fretboard(Board(MAPLE, modulus=1.001e9), 1e-6, 0.0)
     neck = Neck(Layup(stripes), Outline(0.040, 0.040), Back("D", 0.020, 0.020, exponent=20.0), thin_board)
     EI = section(neck, [0.2]).EI[:, 0]
@@ -72,7 +76,7 @@ def test_effective_number_of_stripes():
 
 
 def test_deterministic_share_shrinks_the_scatter():
-    """C9.5; independently derived: five stripes, 40 % of EI fixed: 0.0984 x 0.6."""
+    """Independently derived: five stripes, 40 % of EI fixed: 0.0984 x 0.6."""
     from tonewood.wood.spread import mean_keeping_factor
     z = np.random.default_rng(8).standard_normal((5, 400_000))
     total = 0.4 + 0.6 * mean_keeping_factor(z, 0.22).mean(0)
@@ -89,7 +93,7 @@ def test_measured_board_shrinks_its_band():
 @settings(max_examples=15, deadline=None)
 def test_same_seed_same_boards(seed, kinship):
     one, two = (draw_boards([Board(MAPLE)] * 2, 20, seed, kinship) for _ in range(2))
-    assert all(np.array_equal(a.E_L, b.E_L) for a, b in zip(one, two))
+    assert all(np.array_equal(a.E_L, b.E_L) for a, b in zip(one, two, strict=True))
     assert not np.array_equal(one[0].E_L, one[1].E_L)
 
 
@@ -103,7 +107,7 @@ def test_refusals():
         draw_boards([Board(MAPLE)], 10, 0, "cousins")
     with pytest.raises(ValueError, match="draws"):
         draw_boards([Board(MAPLE)], 0)
-    with pytest.raises(ValueError, match="draws: modulus has 3 draws, density has 4|draws: density has 4 draws, modulus has 3"):
+    with pytest.raises(ValueError, match="draws: density has 4 draws, modulus has 3"):
         Board(MAPLE, modulus=np.full(3, 12e9), density=np.full(4, 700.0))
     with pytest.raises(ValueError, match="degrees"):
         Board(MAPLE, ring_angle=45)
@@ -114,14 +118,17 @@ def test_refusals():
 
 
 def test_stiffness_mismatch_hardly_bows_a_neck_sideways():
-    """C9.4; independently derived: the axis of five equal stripes in 44 mm wanders by c sqrt(sum y2)/5 = 1.22 mm, and 440 N at that arm bow 0.43 m by 8 um."""
-    from tonewood.neck.load.bow import bow
+    """Independently derived: the axis of five equal stripes in 44 mm wanders by c sqrt(sum y2)/5 = 1.22
+    mm, and 440 N at that arm bow 0.43 m by 8 um."""
     from tonewood.neck.layup.neck import Back, Fretboard, Layup, Neck, Outline, Stripe
+    from tonewood.neck.load.bow import bow
     from tonewood.neck.section.section import section
     from tonewood.wood.spread import mean_keeping_factor
     rng = np.random.default_rng(6)
-    stripes = [Stripe(Board(MAPLE, modulus=12e9 * mean_keeping_factor(rng.standard_normal(40_000), 0.22)), 0.0088) for _ in range(5)]
-    neck = Neck(Layup(stripes), Outline(0.044, 0.044), Back("D", 0.020, 0.020, exponent=20.0), Fretboard(Board(MAPLE, modulus=1.001e9), 1e-6, 0.0))
+    stripes = [Stripe(Board(MAPLE, modulus=12e9 * mean_keeping_factor(rng.standard_normal(40_000), 0.22)),
+                      0.0088) for _ in range(5)]
+    neck = Neck(Layup(stripes), Outline(0.044, 0.044), Back("D", 0.020, 0.020, exponent=20.0),
+                Fretboard(Board(MAPLE, modulus=1.001e9), 1e-6, 0.0))
     wander = section(neck, [0.2]).y_bar[:, 0].std()
     # The rounded corners of the exponent-20 outline take a little off the outer stripes.
     assert wander == pytest.approx(1.22e-3, rel=0.03)
@@ -129,10 +136,12 @@ def test_stiffness_mismatch_hardly_bows_a_neck_sideways():
     assert bow(x, np.full(9, 440 * wander / 1500), [0.215], 0, 0.43)[0] == pytest.approx(8e-6, rel=0.06)
 
 
-@given(st.floats(0, np.pi / 2), st.floats(-0.2, 0.2), st.floats(-0.2, 0.2), st.sampled_from(["hard maple", "Sitka spruce", "wenge"]))
+@given(st.floats(0, np.pi / 2), st.floats(-0.2, 0.2), st.floats(-0.2, 0.2),
+       st.sampled_from(["hard maple", "Sitka spruce", "wenge"]))
 @settings(max_examples=30, deadline=None)
 def test_kept_factors_equal_the_full_rotation(ring, run_out, slope, name):
-    """A board with single angles keeps factors; drawn angles go through the rotation each time. Both must agree."""
+    """A board with single angles keeps factors; drawn angles go through the rotation each time. Both must
+    agree."""
     from tonewood.wood.elastic import off_axis, orientation
     from tonewood.wood.loss import off_axis_loss
     wood = species(name)
@@ -142,6 +151,8 @@ def test_kept_factors_equal_the_full_rotation(ring, run_out, slope, name):
     for board in (single, drawn):
         np.testing.assert_allclose(board.E_x, off_axis(board.elastic, Q).E_x, rtol=1e-10)
         np.testing.assert_allclose(board.G_xz, off_axis(board.elastic, Q).G_xz, rtol=1e-10)
-        np.testing.assert_allclose(board.eta, off_axis_loss(board.elastic, Q[0], 0.008, wood.group), rtol=1e-10)
+        np.testing.assert_allclose(board.eta, off_axis_loss(board.elastic, Q[0], 0.008, wood.group),
+                                   rtol=1e-10)
         for axis in range(3):
-            np.testing.assert_allclose(board.swelling_along(axis), board.swelling_xyz[..., axis, axis], rtol=1e-10)
+            np.testing.assert_allclose(board.swelling_along(axis), board.swelling_xyz[..., axis, axis],
+                                       rtol=1e-10)

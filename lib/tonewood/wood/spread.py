@@ -105,8 +105,8 @@ def draw_boards(boards: Iterable[Board], draws: int = 1000, seed: int = 0, kinsh
         if r:
             parts.append((np.sqrt(r), 10_000 + name))
         key = draws, seed, tuple((float(w), stream) for w, stream in parts)
-        # The band of the loss factor says how well a wood's value is known, not how boards differ; so does the
-        # quarrel of the sources about its mean stiffness: one error for all stripes of a wood.
+        # The band of the loss factor says how well a wood's value is known, not how boards differ; so does
+        # the quarrel of the sources about its mean stiffness: one error for all stripes of a wood.
         out.append(_drawn(board, key, (draws, seed, ((1.0, 20_000 + name),))))
     return out
 
