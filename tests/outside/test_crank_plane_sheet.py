@@ -49,5 +49,5 @@ def test_rule_of_thumb_for_the_half_time_of_a_coated_piece():
     """t = (0.197 + ln 2 / Bi) a^2 / D, a rule of the workshop kind (independently derived): 4 % short at
     worst, near Bi = 5."""
     for biot in (0.1, 0.5, 1.0, 5.0, 20.0):
-        assert time_to(0.5, 0.01, 1e-10, biot * 1e-8) * 1e-6 == pytest.approx(0.197 + np.log(2) / biot,
-                                                                              rel=0.042)
+        found = time_to(0.5, 0.01, 1e-10, biot * 1e-8) * 1e-6
+        assert found == pytest.approx(0.197 + np.log(2) / biot, rel=0.042)

@@ -45,9 +45,8 @@ def test_the_seven_do_not_confirm_the_exponent():
 
 
 def test_relation_values():
-    specific, expected = [12, 15, 18, 20, 22, 25, 28], [0.0109, 0.0093, 0.00825, 0.0077, 0.0072, 0.00660,
-                                                        0.0061]
-    assert relation(specific) == pytest.approx(expected, abs=0.00006)
+    expected = {12: 0.0109, 15: 0.0093, 18: 0.00825, 20: 0.0077, 22: 0.0072, 25: 0.00660, 28: 0.0061}
+    assert relation(list(expected)) == pytest.approx(list(expected.values()), abs=0.00006)
 
 
 def test_spruce_plate_ratios():

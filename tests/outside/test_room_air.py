@@ -18,8 +18,8 @@ MEASURED = [place(name) for name in places()]
 
 
 def test_saturation_pressure_against_steam_tables():
-    assert saturation_pressure(np.array([0.01, 10, 20, 30])) == pytest.approx([611.7, 1228.2, 2339.3, 4247.0],
-                                                                              rel=4e-3)
+    found = saturation_pressure(np.array([0.01, 10, 20, 30]))
+    assert found == pytest.approx([611.7, 1228.2, 2339.3, 4247.0], rel=4e-3)
 
 
 def test_room_humidity_from_monthly_means():
@@ -34,9 +34,8 @@ def test_wood_moisture_in_heated_rooms():
     for p in MEASURED:
         known = ~np.isnan(p.heated_humidity)
         if known.any():
-            assert equilibrium_moisture(20.0,
-                                        p.heated_humidity[known]) == pytest.approx(p.heated_moisture[known],
-                                                                                   abs=6e-4)
+            found = equilibrium_moisture(20.0, p.heated_humidity[known])
+            assert found == pytest.approx(p.heated_moisture[known], abs=6e-4)
 
 
 def test_wood_moisture_outdoors():

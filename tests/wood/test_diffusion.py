@@ -59,10 +59,9 @@ def test_one_layer_column_equals_the_series():
 
 def test_two_halves_glued_equal_one_piece():
     days = np.linspace(0, 20, 41) * DAY
-    whole = Column((0.012,), (1e-10,), (600.0,), 2e-8, 5e-8, cells=24).follow(days, np.full(41, 0.1), 0.05)[:,
-                                                                                                            0]
-    halves = Column((0.006, 0.006), (1e-10, 1e-10), (600.0, 600.0), 2e-8, 5e-8).follow(days, np.full(41, 0.1),
-                                                                                       0.05).mean(-1)
+    one = Column((0.012,), (1e-10,), (600.0,), 2e-8, 5e-8, cells=24)
+    two = Column((0.006, 0.006), (1e-10, 1e-10), (600.0, 600.0), 2e-8, 5e-8)
+    whole, halves = (column.follow(days, np.full(41, 0.1), 0.05).mean(-1) for column in (one, two))
     assert halves == pytest.approx(whole, abs=0.05 * 0.004)
 
 
@@ -102,11 +101,9 @@ def test_slow_season_is_followed_better_than_the_daily_swing():
 
 def test_many_possible_pieces_at_once():
     spread = np.geomspace(0.3e-10, 3e-10, 7)
-    many = Column((0.013, 0.006), (spread, 1e-10), (650.0, 900.0), 1e-8, 1e-7).follow([0, DAY, 9 * DAY],
-                                                                                      [0.1] * 3, 0.06)
+    many, one = (Column((0.013, 0.006), (D, 1e-10), (650.0, 900.0), 1e-8, 1e-7)
+                 .follow([0, DAY, 9 * DAY], [0.1] * 3, 0.06) for D in (spread, spread[4]))
     assert many.shape == (7, 3, 2)
-    one = Column((0.013, 0.006), (spread[4], 1e-10), (650.0, 900.0), 1e-8, 1e-7).follow([0, DAY, 9 * DAY],
-                                                                                        [0.1] * 3, 0.06)
     assert many[4] == pytest.approx(one, rel=1e-10)
 
 

@@ -111,8 +111,8 @@ def test_rotation_equals_the_fourth_rank_tensor_rotation(ring, run_out, slope, w
     """Independently derived: s'_ijkl = Q_ia Q_jb Q_kc Q_ld s_abcd, no 6 x 6 matrix anywhere."""
     Q = orientation(ring, run_out, slope)
     turned = np.einsum("ia,jb,kc,ld,abcd->ijkl", Q, Q, Q, Q, tensor(wood.compliance))
-    assert tensor(rotate_compliance(wood.compliance, Q)) == pytest.approx(turned, rel=1e-9,
-                                                                          abs=1e-9 / wood.E_T)
+    found = tensor(rotate_compliance(wood.compliance, Q))
+    assert found == pytest.approx(turned, rel=1e-9, abs=1e-9 / wood.E_T)
 
 
 @settings(max_examples=60, deadline=None)

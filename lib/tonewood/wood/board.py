@@ -114,8 +114,7 @@ class Board:
     @cached_property
     def E_L(self) -> Draws:
         """Modulus along the grain at the board's moisture content, Pa."""
-        return self.modulus if self.modulus is not None else self._stiffened(self.species.modulus,
-                                                                             self.moisture)
+        return self._stiffened(self.species.modulus, self.moisture) if self.modulus is None else self.modulus
 
     def _stiffened(self, modulus_12: float, moisture: Draws) -> Draws:
         return water.modulus_at(modulus_12, self.species.green_ratio, moisture, self.species.mp)
@@ -133,8 +132,9 @@ class Board:
     @cached_property
     def _seen(self) -> _Seen:
         angles = self.ring_angle, self.run_out, self.slope
-        return _Seen(self.species, *angles) if any(map(np.ndim, angles)) else _kept(self.species,
-                                                                                    *map(float, angles))
+        if any(map(np.ndim, angles)):
+            return _Seen(self.species, *angles)
+        return _kept(self.species, *map(float, angles))
 
     @property
     def Q(self) -> Array:
@@ -197,10 +197,10 @@ class Board:
         """
         own: dict[str, Any] = {}
         if self.modulus is not None:
-            own["modulus"] = self.modulus * (self._stiffened(1.0, moisture) / self._stiffened(1.0,
-                                                                                              self.moisture))
+            there, here = (self._stiffened(1.0, m) for m in (moisture, self.moisture))
+            own["modulus"] = self.modulus * (there / here)
         if self.density is not None:
-            there, here = (water.density_at(1.0, m, *self.species.swelling)
-                           for m in (moisture, self.moisture))
+            swelling = self.species.swelling
+            there, here = (water.density_at(1.0, m, *swelling) for m in (moisture, self.moisture))
             own["density"] = self.density * (there / here)
         return replace(self, moisture=moisture, **own)

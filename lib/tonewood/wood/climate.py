@@ -230,8 +230,9 @@ def indoor(name: str, month: int | str | None = None, temperature: float = 20.0,
                              "accepted: the lower value first")
         h = np.clip(h, low, high)
     moisture = equilibrium_moisture(room, h)
-    return Air(room, h, moisture, dried) if month is None else Air(float(room), float(h), float(moisture),
-                                                                   bool(dried))
+    if month is None:
+        return Air(room, h, moisture, dried)
+    return Air(float(room), float(h), float(moisture), bool(dried))
 
 
 def workshop(humidity: Draws | None = None, temperature: Draws = 20.0) -> Air:
