@@ -1,7 +1,9 @@
-"""A design: what the builder writes down of one neck, in plain values that can be kept in a file and handed on.
+"""A design: what the builder writes down of one neck, in plain values that can be kept in a file and handed
+on.
 
-A Design names woods by their key and holds no board, no draws and no mechanics; `neck()`, `strings()`, `setup()` and `joint()`
-make the objects the models work with. Sizes in m, angles in rad, moisture as a fraction of ovendry mass.
+A Design names woods by their key and holds no board, no draws and no mechanics; `neck()`, `strings()`,
+`setup()` and `joint()` make the objects the models work with. Sizes in m, angles in rad, moisture as a
+fraction of ovendry mass.
 """
 
 from __future__ import annotations
@@ -26,8 +28,8 @@ ROD_ACTIONS = ("double-acting", "single-acting", "none")
 
 @dataclass(frozen=True, kw_only=True)
 class StripePlan:
-    """One stripe: wood (key or name of a species), width (m), ring angle, run-out and slope as sawn (rad), and the half turn
-    it is given before glue-up (see neck.layup.half_turns). Raises ValueError."""
+    """One stripe: wood (key or name of a species), width (m), ring angle, run-out and slope as sawn (rad),
+    and the half turn it is given before glue-up (see neck.layup.half_turns). Raises ValueError."""
 
     wood: str
     width: float
@@ -45,8 +47,8 @@ class StripePlan:
 
 @dataclass(frozen=True, kw_only=True)
 class FretboardPlan:
-    """The fretboard: wood, grain angles (rad), thickness and slot depth (m), and how far the tangs bear in their slots, 0 open … 1
-    bearing; None: not known. Raises ValueError."""
+    """The fretboard: wood, grain angles (rad), thickness and slot depth (m), and how far the tangs bear in
+    their slots, 0 open … 1 bearing; None: not known. Raises ValueError."""
 
     wood: str
     ring_angle: float = 0.0
@@ -65,7 +67,8 @@ class FretboardPlan:
 
 @dataclass(frozen=True, kw_only=True)
 class StringPlan:
-    """The strings: a ready set (strings.sets), a tuning (strings.pitch.TUNINGS) that fits it, and a factor on every gauge."""
+    """The strings: a ready set (strings.sets), a tuning (strings.pitch.TUNINGS) that fits it, and a factor on
+    every gauge."""
 
     set: str = "six"
     tuning: str = "six"
@@ -79,12 +82,14 @@ class StringPlan:
 
 @dataclass(frozen=True, kw_only=True)
 class Design:
-    """One neck as the builder decided it; equal designs make equal necks. Raises ValueError when parts do not fit each other.
+    """One neck as the builder decided it; equal designs make equal necks. Raises ValueError when parts do not
+    fit each other.
 
-    name: what it is called. stripes: StripePlans from bass to treble. scale_length (m); frets; joint: a kind of neck.load.joint and
-    joint_fret: the fret where the body begins (None: none within the board). rod: one of ROD_ACTIONS. action_bass, action_treble:
-    at fret 12 (m); nut_spread, bridge_spread: bass to treble string (m). shop_moisture: of all wood when it was glued up (fraction).
-    town: a place of wood.climate where it will live.
+    name: what it is called. stripes: StripePlans from bass to treble. scale_length (m); frets; joint: a kind
+    of neck.load.joint and joint_fret: the fret where the body begins (None: none within the board). rod: one
+    of ROD_ACTIONS. action_bass, action_treble: at fret 12 (m); nut_spread, bridge_spread: bass to treble
+    string (m). shop_moisture: of all wood when it was glued up (fraction). town: a place of wood.climate
+    where it will live.
     """
 
     name: str
@@ -138,7 +143,8 @@ class Design:
         return neck if self.joint_fret is None else replace(neck, body_start=float(neck.fret(self.joint_fret)))
 
     def neck(self) -> Neck:
-        """The Neck of single values, every board at the shop's moisture; an unknown slot fill counts as half."""
+        """The Neck of single values, every board at the shop's moisture; an unknown slot fill counts as
+        half."""
         return self._neck
 
     def string_set(self) -> StringSet:

@@ -1,7 +1,9 @@
-"""A Design in a file: JSON with a schema version and the unit in every key, read whole and checked, written whole or not at all.
+"""A Design in a file: JSON with a schema version and the unit in every key, read whole and checked, written
+whole or not at all.
 
-Keys of sizes end in their SI unit: width_m, ring_angle_rad, modulus_Pa, shop_moisture_fraction. Numbers are written so that reading
-gives the same float again. Definition of the form: this file. The version before is kept beside a file that is replaced.
+Keys of sizes end in their SI unit: width_m, ring_angle_rad, modulus_Pa, shop_moisture_fraction. Numbers are
+written so that reading gives the same float again. Definition of the form: this file. The version before is
+kept beside a file that is replaced.
 """
 
 from __future__ import annotations
@@ -42,7 +44,8 @@ def _plain(thing: Any) -> Any:
 
 
 def from_text(text: str, where: str = "design") -> Design:
-    """The Design of a JSON text. Raises ValueError that names `where`, the field, what was given and what is accepted."""
+    """The Design of a JSON text. Raises ValueError that names `where`, the field, what was given and what is
+    accepted."""
     try:
         data = json.loads(text)
     except ValueError as problem:
@@ -97,9 +100,11 @@ def _object(kind: Any, data: Any, where: str) -> Any:
 
 
 def save(design: Design, path: str | os.PathLike[str]) -> Path:
-    """Write the design to a file; an earlier file of that name is kept beside it with `.before` behind its name. Returns the path.
+    """Write the design to a file; an earlier file of that name is kept beside it with `.before` behind its
+    name. Returns the path.
 
-    Raises ValueError that says why nothing was written: no such folder, a folder or device in its place, no right, no room.
+    Raises ValueError that says why nothing was written: no such folder, a folder or device in its place, no
+    right, no room.
     """
     path = Path(path).expanduser()
     path = path.resolve() if path.is_symlink() else path

@@ -1,7 +1,8 @@
-"""What the builder decides: stripes, outline, back, fretboard, channel, bars. Sizes in metres, plain data, no mechanics.
+"""What the builder decides: stripes, outline, back, fretboard, channel, bars. Sizes in metres, plain data, no
+mechanics.
 
-Coordinates: x from the nut towards the body, y from bass to treble with 0 on the centre line, z up with 0 on the glue line
-between neck and fretboard (wood of the neck below, fretboard above).
+Coordinates: x from the nut towards the body, y from bass to treble with 0 on the centre line, z up with 0 on
+the glue line between neck and fretboard (wood of the neck below, fretboard above).
 """
 
 from __future__ import annotations
@@ -59,8 +60,9 @@ class Layup:
 
 def stripe_widths(count: int, blank_width: float = 0.060, accent_width: float = 0.002, centre_width: float = 0.010
                   ) -> tuple[tuple[str, float], ...]:
-    """(role, width in m) of every stripe of a symmetric lay-up from bass to treble: "main" outside, thin "accent"s between, a
-    "centre" stripe if the count is odd and above 1. The main stripes share what the others leave.
+    """(role, width in m) of every stripe of a symmetric lay-up from bass to treble: "main" outside, thin
+    "accent"s between, a "centre" stripe if the count is odd and above 1. The main stripes share what the
+    others leave.
 
     Raises ValueError if nothing is left for them or the count is not a whole number of at least 1.
 
@@ -82,7 +84,8 @@ def stripe_widths(count: int, blank_width: float = 0.060, accent_width: float = 
 
 def striped(main: Board, accent: Board, centre: Board, count: int, blank_width: float = 0.060, accent_width: float = 0.002,
             centre_width: float = 0.010) -> Layup:
-    """A symmetric lay-up of `count` stripes of three Boards: see stripe_widths, which gives the widths (m). Raises ValueError.
+    """A symmetric lay-up of `count` stripes of three Boards: see stripe_widths, which gives the widths (m).
+    Raises ValueError.
 
     >>> from tonewood.wood.species import species
     >>> maple, wenge = Board(species("hard maple")), Board(species("wenge"))
@@ -114,10 +117,11 @@ class Outline:
 
 @dataclass(frozen=True)
 class Back:
-    """Shape of the back: 'C' (ellipse), 'D' (fuller superellipse), 'V' (triangle), and the depth of wood under the fretboard (m).
+    """Shape of the back: 'C' (ellipse), 'D' (fuller superellipse), 'V' (triangle), and the depth of wood
+    under the fretboard (m).
 
-    Depth runs straight from the nut to `length`. exponent: of the superellipse |y/a|^p + |z/b|^p = 1, chosen from the shape
-    unless given. Raises ValueError.
+    Depth runs straight from the nut to `length`. exponent: of the superellipse |y/a|^p + |z/b|^p = 1, chosen
+    from the shape unless given. Raises ValueError.
     """
 
     shape: str = "C"
@@ -139,7 +143,8 @@ class Back:
         return self.depth_nut + (self.depth_end - self.depth_nut) * np.asarray(x, dtype=float) / self.length
 
     def surface(self, y: ArrayLike, half_width: Draws, depth: Draws) -> NDArray[np.float64]:
-        """z of the back (m, negative) at y for a section of that half width and depth (m); arrays broadcast."""
+        """z of the back (m, negative) at y for a section of that half width and depth (m); arrays
+        broadcast."""
         inside = np.clip(1 - np.abs(np.asarray(y) / half_width) ** self.exponent, 0.0, None)
         return -depth * inside ** (1 / self.exponent)
 
@@ -148,8 +153,8 @@ class Back:
 class Fretboard:
     """The board on top: wood, mean thickness (m), and its fret slots.
 
-    slot_depth (m): 0 for none. slot_fill: 0 open slots … 1 tangs that bear fully; float or (D,). The true value is not known from
-    measurement, so results show its range.
+    slot_depth (m): 0 for none. slot_fill: 0 open slots … 1 tangs that bear fully; float or (D,). The true
+    value is not known from measurement, so results show its range.
     """
 
     board: Board
@@ -165,7 +170,8 @@ class Fretboard:
 
 @dataclass(frozen=True)
 class Channel:
-    """The truss-rod channel on the centre line: width, depth below the glue line, from `start` to `end` (m), and the rod's mass (kg/m).
+    """The truss-rod channel on the centre line: width, depth below the glue line, from `start` to `end` (m),
+    and the rod's mass (kg/m).
 
     A rod in a loose sleeve adds weight but no bending stiffness.
     """
@@ -190,8 +196,9 @@ def _carbon(name: str) -> Any:
 
 @dataclass(frozen=True)
 class Bar:
-    """A stiffening bar bonded into a slot from the top: centre at y = offset, width, depth, top at z = -below (m); modulus and
-    shear modulus Pa, density kg/m3, loss factor: of a pultruded carbon bar unless given. Raises ValueError."""
+    """A stiffening bar bonded into a slot from the top: centre at y = offset, width, depth, top at z = -below
+    (m); modulus and shear modulus Pa, density kg/m3, loss factor: of a pultruded carbon bar unless given.
+    Raises ValueError."""
 
     offset: float
     _: KW_ONLY
@@ -217,7 +224,8 @@ class Bar:
 class Neck:
     """A whole neck. Raises ValueError if parts do not fit each other or their draws disagree.
 
-    scale_length in m; frets: how many; body_start: x (m) where the body (or the heel) takes over, None for never within the board.
+    scale_length in m; frets: how many; body_start: x (m) where the body (or the heel) takes over, None for
+    never within the board.
     """
 
     layup: Layup
@@ -226,6 +234,7 @@ class Neck:
     fretboard: Fretboard
     channel: Channel | None = None
     bars: tuple[Bar, ...] = ()
+    _: KW_ONLY
     scale_length: float = 0.648
     frets: int = 22
     body_start: float | None = None
@@ -247,7 +256,8 @@ class Neck:
         return float(self.fret(self.frets))
 
     def fret(self, n: ArrayLike) -> NDArray[np.float64]:
-        """Distance (m) of fret n (number or array; 0 is the nut) from the nut: L (1 - 2^(-n/12)), equal temperament.
+        """Distance (m) of fret n (number or array; 0 is the nut) from the nut: L (1 - 2^(-n/12)), equal
+        temperament.
 
         >>> round(float(example_neck().fret(12)), 6)
         0.324
@@ -282,7 +292,8 @@ class Neck:
         return np.linspace(0.0, self.end, count)
 
     def with_pieces(self, boards: Iterable[Board]) -> Neck:
-        """The same neck with other boards, in the order of `pieces`. Raises ValueError if the number differs."""
+        """The same neck with other boards, in the order of `pieces`. Raises ValueError if the number
+        differs."""
         boards = tuple(boards)
         if len(boards) != len(self.pieces):
             raise ValueError(f"boards: {len(boards)} given; accepted: {len(self.pieces)} (stripes and fretboard)")
@@ -300,7 +311,8 @@ def fret_pitch(scale_length: float, x: Draws) -> Draws:
 
 
 def common_draws(boards: Iterable[Board], what: str, **values: Draws | None) -> int | None:
-    """The number of draws that boards and values by name carry, None if none does. `what` the boards are called.
+    """The number of draws that boards and values by name carry, None if none does. `what` the boards are
+    called.
 
     Raises ValueError that names the two that disagree.
 
@@ -312,7 +324,8 @@ def common_draws(boards: Iterable[Board], what: str, **values: Draws | None) -> 
 
 
 def spread(neck: Neck, draws: int = 1000, seed: int = 0, kinship: str = "different trees") -> Neck:
-    """The same neck as `draws` possible necks: each board replaced by draws from its wood's natural spread (see wood.spread).
+    """The same neck as `draws` possible necks: each board replaced by draws from its wood's natural spread
+    (see wood.spread).
 
     >>> spread(example_neck(), 300).draws
     300
@@ -321,7 +334,8 @@ def spread(neck: Neck, draws: int = 1000, seed: int = 0, kinship: str = "differe
 
 
 def example_neck(**changes: Any) -> Neck:
-    """A one-piece hard maple neck of the default sizes with an Indian rosewood board, or with `changes` to its fields.
+    """A one-piece hard maple neck of the default sizes with an Indian rosewood board, or with `changes` to
+    its fields.
 
     >>> len(example_neck().pieces), round(example_neck(frets=24).end, 3)
     (2, 0.486)
@@ -334,7 +348,8 @@ def example_neck(**changes: Any) -> Neck:
 
 
 def _no_overlap(neck: Neck) -> None:
-    """Bars must lie in the wood, clear of each other and of the channel, at the nut where the neck is smallest and at the end."""
+    """Bars must lie in the wood, clear of each other and of the channel, at the nut where the neck is
+    smallest and at the end."""
     spans = []
     if neck.channel is not None:
         c = neck.channel

@@ -1,6 +1,8 @@
-"""The whole chain in numbers: boards, section, relief under the strings, rod setting, and a year in the client's room, necks side by side.
+"""The whole chain in numbers: boards, section, relief under the strings, rod setting, and a year in the
+client's room, necks side by side.
 
-Every number of a column comes from the same draws: draw 7 of "relief, rod slack" is the neck whose rod, year and weight are draw 7 as well.
+Every number of a column comes from the same draws: draw 7 of "relief, rod slack" is the neck whose rod, year
+and weight are draw 7 as well.
 """
 
 from dataclasses import dataclass, field
@@ -21,7 +23,8 @@ READ = 8
 
 @dataclass(frozen=True)
 class Link:
-    """One number of the chain: step (boards, section, strings, rod or year), name, unit, decimals to print, and its value, a float or (D,), in that unit."""
+    """One number of the chain: step (boards, section, strings, rod or year), name, unit, decimals to print,
+    and its value, a float or (D,), in that unit."""
 
     step: str
     name: str
@@ -41,8 +44,9 @@ class Link:
 
 
 def links(neck, strings, place, rod=Rod(), target=0.0002, setup=Setup(), joint=Joint("neck-through"), **season):
-    """Every Link of the chain for one neck, in order. neck: with draws, or single, its boards at the workshop's moisture. strings: StringSet; place and
-    `season`: as for neck.seasons.year; target: relief (m) the rod is set to at fret READ. Raises ValueError."""
+    """Every Link of the chain for one neck, in order. neck: with draws, or single, its boards at the
+    workshop's moisture. strings: StringSet; place and `season`: as for neck.seasons.year; target: relief (m)
+    the rod is set to at fret READ. Raises ValueError."""
     board = neck.fretboard.board
     share = np.diff(np.clip(neck.layup.edges, -neck.outline.end_width / 2, neck.outline.end_width / 2)) / neck.outline.end_width
     stripes = neck.pieces[:-1]
@@ -91,12 +95,14 @@ class Chain:
     necks: dict
 
     def rows(self):
-        """[(step, name, unit, {neck: Link})] in order; a month that is the widest of one neck only has a row of its own."""
+        """[(step, name, unit, {neck: Link})] in order; a month that is the widest of one neck only has a row
+        of its own."""
         order = dict.fromkeys((r.step, r.name, r.unit) for links in self.necks.values() for r in links)
         return [(*key, {name: r for name, links in self.necks.items() for r in links if (r.step, r.name, r.unit) == key}) for key in order]
 
     def table(self):
-        """DataFrame: one row a number, for each neck its 5, 50 and 95 % points; rows by step, name and unit."""
+        """DataFrame: one row a number, for each neck its 5, 50 and 95 % points; rows by step, name and
+        unit."""
         import pandas as pd
         index = pd.MultiIndex.from_tuples([row[:3] for row in self.rows()], names=["step", "number", "unit"])
         columns = {(name, point): [row[3][name].band[k] if name in row[3] else np.nan for row in self.rows()]
@@ -105,7 +111,8 @@ class Chain:
 
 
 def chain(necks, strings, place, **settings):
-    """The chain of several necks, {name: Neck}; strings, place, settings: as for links. Returns Chain. Raises ValueError if there is no neck."""
+    """The chain of several necks, {name: Neck}; strings, place, settings: as for links. Returns Chain. Raises
+    ValueError if there is no neck."""
     if not necks:
         raise ValueError("necks to compare: 0 given; accepted: at least one Neck by name")
     return Chain({name: links(neck, strings, place, **settings) for name, neck in necks.items()})

@@ -1,4 +1,5 @@
-"""One whole design evaluated at once: stiffness, relief, loss factor, seasonal movement, weight. What the bench figure shows."""
+"""One whole design evaluated at once: stiffness, relief, loss factor, seasonal movement, weight. What the
+bench figure shows."""
 
 from __future__ import annotations
 
@@ -27,10 +28,11 @@ if TYPE_CHECKING:
 class Evaluation:
     """What a neck does; each value a float or (D,), SI.
 
-    stiffness: one number for the whole neck, N·m2: the even EI that would bow as much between first and last fret under an even
-    moment. relief: largest gap under the strings, rod slack, m; relief_curve (F + 1,) or (D, F + 1) at x (F + 1,), the nut and every
-    fret. loss: in bending. relief_change, width_change (at the last fret), fret_end (each side): from the first to the second
-    moisture content, m. mass: neck from nut to last fret with fretboard, bars and rod, without head and hardware, kg.
+    stiffness: one number for the whole neck, N·m2: the even EI that would bow as much between first and last
+    fret under an even moment. relief: largest gap under the strings, rod slack, m; relief_curve (F + 1,) or
+    (D, F + 1) at x (F + 1,), the nut and every fret. loss: in bending. relief_change, width_change (at the
+    last fret), fret_end (each side): from the first to the second moisture content, m. mass: neck from nut to
+    last fret with fretboard, bars and rod, without head and hardware, kg.
     """
 
     x: NDArray[np.float64]
@@ -52,7 +54,8 @@ class Evaluation:
 
 
 def even_stiffness(neck: Neck | AtStations) -> Draws:
-    """The even bending stiffness (N·m2) that bows as much as the tapering neck at mid-span of the fretted length. Float or (D,).
+    """The even bending stiffness (N·m2) that bows as much as the tapering neck at mid-span of the fretted
+    length. Float or (D,).
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> round(float(even_stiffness(example_neck())), 1)
@@ -64,10 +67,11 @@ def even_stiffness(neck: Neck | AtStations) -> Draws:
 
 def evaluate(neck: Neck, strings: StringSet, start: Moisture, end: Moisture, setup: Setup = Setup(), count: int = 40,
              joint: Joint | None = None) -> Evaluation:
-    """Evaluate a neck under `strings`, and from moisture `start` to `end` (fractions; forms as for movement). Returns Evaluation.
+    """Evaluate a neck under `strings`, and from moisture `start` to `end` (fractions; forms as for movement).
+    Returns Evaluation.
 
-    count: stations along the neck; 16 are within 0.03 % of 40 for a straight taper. joint: with the body, as for relief. Raises
-    ValueError.
+    count: stations along the neck; 16 are within 0.03 % of 40 for a straight taper. joint: with the body, as
+    for relief. Raises ValueError.
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> from tonewood.strings.sets import string_set

@@ -1,6 +1,8 @@
-"""Does the neck stay straight: what a lay-up does to stiffness, twist and bow, over a change of moisture and under the strings.
+"""Does the neck stay straight: what a lay-up does to stiffness, twist and bow, over a change of moisture and
+under the strings.
 
-One number each for the whole neck, so that lay-ups can be compared. Twist is that of the last fret against the first.
+One number each for the whole neck, so that lay-ups can be compared. Twist is that of the last fret against
+the first.
 """
 
 from __future__ import annotations
@@ -28,10 +30,11 @@ if TYPE_CHECKING:
 class Straightness:
     """Each a float or (D,), SI.
 
-    stiffness: even bending stiffness EI (N·m2, see report.evaluation); stripes_stiffness: the same of the shaped neck before the
-    fretboard is on. twisting_stiffness: the even GJ (N·m2) that twists as much between first and last fret under an even torque.
-    twist, side_bow, relief_change: change with moisture, rad and m, signs as in seasons.movement. load_twist: twist (rad) when the
-    strings go on. width: of the neck at the last fret (m), to turn twist into a height difference of its two edges.
+    stiffness: even bending stiffness EI (N·m2, see report.evaluation); stripes_stiffness: the same of the
+    shaped neck before the fretboard is on. twisting_stiffness: the even GJ (N·m2) that twists as much between
+    first and last fret under an even torque. twist, side_bow, relief_change: change with moisture, rad and m,
+    signs as in seasons.movement. load_twist: twist (rad) when the strings go on. width: of the neck at the
+    last fret (m), to turn twist into a height difference of its two edges.
     """
 
     stiffness: Draws
@@ -45,8 +48,8 @@ class Straightness:
 
     @property
     def twist_across(self) -> Draws:
-        """Height (m) by which the treble edge comes to stand above the bass edge at the last fret, measured from the first, with
-        moisture."""
+        """Height (m) by which the treble edge comes to stand above the bass edge at the last fret, measured
+        from the first, with moisture."""
         return self.width * np.tan(self.twist)
 
     @property
@@ -65,7 +68,8 @@ class Straightness:
 
 
 def stripes_stiffness(neck: Neck | AtStations) -> Draws:
-    """Even bending stiffness (N·m2) of stripes and bars alone, the shaped neck before the fretboard is on. Float or (D,).
+    """Even bending stiffness (N·m2) of stripes and bars alone, the shaped neck before the fretboard is on.
+    Float or (D,).
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> round(float(stripes_stiffness(example_neck())), 1)
@@ -79,10 +83,11 @@ def stripes_stiffness(neck: Neck | AtStations) -> Draws:
 
 def straightness(neck: Neck | AtStations, strings: StringSet, start: Moisture, end: Moisture, setup: Setup = Setup(),
                  count: int = 16) -> Straightness:
-    """Stiffness and straightness of a neck under `strings`, and from moisture `start` to `end` (fractions; forms as for movement).
+    """Stiffness and straightness of a neck under `strings`, and from moisture `start` to `end` (fractions;
+    forms as for movement).
 
-    count: stations along the neck; an AtStations brings its own. The strings' moment is taken about the stiffness axis; body and rod
-    are left out. Returns Straightness. Raises ValueError.
+    count: stations along the neck; an AtStations brings its own. The strings' moment is taken about the
+    stiffness axis; body and rod are left out. Returns Straightness. Raises ValueError.
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> from tonewood.strings.sets import string_set

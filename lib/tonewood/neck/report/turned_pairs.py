@@ -1,4 +1,5 @@
-"""One lay-up with its pairs turned in each of the four ways, side by side: twist, side bow and relief change (rad, m). See neck.layup.half_turns."""
+"""One lay-up with its pairs turned in each of the four ways, side by side: twist, side bow and relief change
+(rad, m). See neck.layup.half_turns."""
 
 from __future__ import annotations
 
@@ -25,10 +26,11 @@ TURN_WORDS = {"as sawn": "both as sawn", "about x": "one rolled over, same end t
 
 @dataclass(frozen=True)
 class Turns:
-    """One lay-up with its pairs turned in each of four ways, T = 4 in the order of `turns`; each (T,) or (D, T).
+    """One lay-up with its pairs turned in each of four ways, T = 4 in the order of `turns`; each (T,) or (D,
+    T).
 
-    moisture_twist, load_twist: rad between first and last fret, positive when the treble edge stands higher at the last fret;
-    side_bow, relief: change with moisture, m.
+    moisture_twist, load_twist: rad between first and last fret, positive when the treble edge stands higher
+    at the last fret; side_bow, relief: change with moisture, m.
     """
 
     turns: tuple[str, ...]
@@ -52,10 +54,11 @@ class Turns:
 
 
 def compare_turns(neck: Neck, start: Moisture, end: Moisture, moment: Draws, tension: float = 0.0) -> Turns:
-    """Twist, side bow and relief change of a neck with its pairs turned in each of the four ways. Returns Turns.
+    """Twist, side bow and relief change of a neck with its pairs turned in each of the four ways. Returns
+    Turns.
 
-    start, end: moisture (fractions; forms as for movement). moment: bending moment of the strings (N m, about 5 to 6 for six steel
-    strings, or (S,) at neck.stations()); tension: their pull (N). Raises ValueError.
+    start, end: moisture (fractions; forms as for movement). moment: bending moment of the strings (N m, about
+    5 to 6 for six steel strings, or (S,) at neck.stations()); tension: their pull (N). Raises ValueError.
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> compare_turns(example_neck(), 0.08, 0.06, 5.5).moisture_twist.tolist()

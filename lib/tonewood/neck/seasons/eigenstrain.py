@@ -1,7 +1,8 @@
-"""Pieces that would like to change length by different amounts, glued into one section: what the section does instead.
+"""Pieces that would like to change length by different amounts, glued into one section: what the section does
+instead.
 
-Model: plane sections, perfect bond, linear elasticity. Every region r has a modulus E along the neck and a free strain (eigenstrain) e
-it would take on its own. The section takes the strain
+Model: plane sections, perfect bond, linear elasticity. Every region r has a modulus E along the neck and a
+free strain (eigenstrain) e it would take on its own. The section takes the strain
 
     strain(y, z) = centre + curvature * z + side_curvature * y
 
@@ -11,11 +12,13 @@ that leaves no net force and no net moments. With one sum per integral,
     [ ES_z EI_zz  EI_yz ] [ curvature      ] = [ sum E e S_z ]
     [ ES_y EI_yz  EI_yy ] [ side_curvature ]   [ sum E e S_y ]
 
-where the integrals are taken about the origin (z = 0 on the glue line of the fretboard, y = 0 in the middle). For two layers this is
-the bimetal strip of S. Timoshenko, "Analysis of bi-metal thermostats", J. Opt. Soc. Am. 11 (1925) 233.
+where the integrals are taken about the origin (z = 0 on the glue line of the fretboard, y = 0 in the middle).
+For two layers this is the bimetal strip of S. Timoshenko, "Analysis of bi-metal thermostats", J. Opt. Soc.
+Am. 11 (1925) 233.
 
-Signs: curvature = d strain / dz. Negative means the string side is shorter: hollow towards the strings, forward bow, more relief.
-side_curvature = d strain / dy. Positive means the treble side is longer: the middle of the neck moves towards the treble.
+Signs: curvature = d strain / dz. Negative means the string side is shorter: hollow towards the strings,
+forward bow, more relief. side_curvature = d strain / dy. Positive means the treble side is longer: the middle
+of the neck moves towards the treble.
 """
 
 from __future__ import annotations
@@ -48,8 +51,8 @@ class Response:
 def rectangles(width: ArrayLike, height: ArrayLike, y: ArrayLike, z: ArrayLike) -> NDArray[np.float64]:
     """Integrals of rectangles, for one station.
 
-    width, height [m], centres y, z [m]: (R,) each. Returns (6, R, 1): area, integral of y, of z, of y squared, of z squared, of y z.
-    Raises ValueError.
+    width, height [m], centres y, z [m]: (R,) each. Returns (6, R, 1): area, integral of y, of z, of y
+    squared, of z squared, of y z. Raises ValueError.
 
     >>> rectangles(1.0, 2.0, 0.0, 0.0)[:, 0, 0].round(3).tolist()
     [2.0, 0.0, 0.0, 0.167, 0.667, 0.0]
@@ -66,10 +69,11 @@ def response(integrals: ArrayLike, modulus: ArrayLike, eigenstrain: ArrayLike, w
              ) -> Response:
     """Strain and curvatures of a glued section whose regions have free strains.
 
-    integrals: (6, R, S), in the order of INTEGRALS, in m2, m3, m4. modulus [Pa] and eigenstrain: (R,) or (D, R), or (D, T, R) with T
-    moments. weakened: index of a region that keeps only `share` (S,) or (D, S) (with moments (D, 1, S)) of its modulus, station by
-    station (a fretboard cut by fret slots). Returns a Response with shapes (S,), (D, S) or (D, T, S). Raises ValueError for a
-    section without stiffness or a region with a negative modulus.
+    integrals: (6, R, S), in the order of INTEGRALS, in m2, m3, m4. modulus [Pa] and eigenstrain: (R,) or (D,
+    R), or (D, T, R) with T moments. weakened: index of a region that keeps only `share` (S,) or (D, S) (with
+    moments (D, 1, S)) of its modulus, station by station (a fretboard cut by fret slots). Returns a Response
+    with shapes (S,), (D, S) or (D, T, S). Raises ValueError for a section without stiffness or a region with
+    a negative modulus.
 
     >>> two = rectangles(0.02, [0.001, 0.001], 0.0, [0.0005, 0.0015])
     >>> response(two, [1e9, 1e9], [0.0, 0.001]).curvature.round(6).tolist()
@@ -112,9 +116,11 @@ def response(integrals: ArrayLike, modulus: ArrayLike, eigenstrain: ArrayLike, w
 
 def solve(EA: Draws, ES_y: Draws, ES_z: Draws, EI_yy: Draws, EI_zz: Draws, EI_yz: Draws, N: Draws, N_y: Draws, N_z: Draws
           ) -> Response:
-    """Solve the 3 x 3 balance for every section at once. All arguments share one shape: stiffness integrals and the sums of E e.
+    """Solve the 3 x 3 balance for every section at once. All arguments share one shape: stiffness integrals
+    and the sums of E e.
 
-    EI_yy is the integral of E y squared and EI_zz of E z squared about the origin. Returns a Response. Raises ValueError.
+    EI_yy is the integral of E y squared and EI_zz of E z squared about the origin. Returns a Response. Raises
+    ValueError.
 
     >>> solve(2.0, 0.0, 0.0, 1.0, 1.0, 0.0, 1.0, 0.0, 0.5)
     Response(centre=0.5, curvature=0.5, side_curvature=0.0)
@@ -133,9 +139,11 @@ def solve(EA: Draws, ES_y: Draws, ES_z: Draws, EI_yy: Draws, EI_zz: Draws, EI_yz
 
 def stack(thickness: ArrayLike, width: ArrayLike, modulus: ArrayLike, eigenstrain: ArrayLike
           ) -> tuple[Response, NDArray[np.float64]]:
-    """Layers glued flat on each other, listed from the bottom (z = 0 at the bottom face), centred on one another.
+    """Layers glued flat on each other, listed from the bottom (z = 0 at the bottom face), centred on one
+    another.
 
-    thickness, width [m]: (R,); modulus [Pa], eigenstrain: (R,) or (D, R). Returns (Response, z): one station, z (R+1,) the faces.
+    thickness, width [m]: (R,); modulus [Pa], eigenstrain: (R,) or (D, R). Returns (Response, z): one station,
+    z (R+1,) the faces.
 
     >>> stack([0.001, 0.001], 0.02, [1e9, 1e9], [0.0, 0.001])[0].curvature.round(6).tolist()
     [0.75]
@@ -146,7 +154,8 @@ def stack(thickness: ArrayLike, width: ArrayLike, modulus: ArrayLike, eigenstrai
 
 
 def stress(response: Response, modulus: Draws, eigenstrain: Draws, y: Draws, z: Draws) -> NDArray[np.float64]:
-    """Stress along the neck [Pa] at a point (y, z) of a region: modulus * (strain - eigenstrain). Positive is tension.
+    """Stress along the neck [Pa] at a point (y, z) of a region: modulus * (strain - eigenstrain). Positive is
+    tension.
 
     >>> stress(Response(*np.zeros((3, 1))), 1e9, 0.001, 0.0, 0.0).tolist()
     [-1000000.0]

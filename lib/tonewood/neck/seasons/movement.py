@@ -1,12 +1,14 @@
-"""What a neck does when its pieces take up or lose moisture: bow, side bow, twist, cup, width, fret ends, glue lines.
+"""What a neck does when its pieces take up or lose moisture: bow, side bow, twist, cup, width, fret ends,
+glue lines.
 
-Model: every piece would change by its swelling tensor times its own change of moisture; glued together they share one section (see
-seasons.eigenstrain for the sums and signs). Stiffness is taken half-way between the two moisture contents, so drying exactly undoes
-wetting. Carbon and steel do not move. Elastic: slow relaxation would reduce stresses, perhaps by half, and part of the bow.
+Model: every piece would change by its swelling tensor times its own change of moisture; glued together they
+share one section (see seasons.eigenstrain for the sums and signs). Stiffness is taken half-way between the
+two moisture contents, so drying exactly undoes wetting. Carbon and steel do not move. Elastic: slow
+relaxation would reduce stresses, perhaps by half, and part of the bow.
 
-Not predictable from names: the forward bow hangs on the small difference in lengthwise swelling between fretboard and neck, whose
-sign no table gives. Use draws (layup.neck.spread) and look at the share of either sign; only a measured strip or the neck's own
-history settles it.
+Not predictable from names: the forward bow hangs on the small difference in lengthwise swelling between
+fretboard and neck, whose sign no table gives. Use draws (layup.neck.spread) and look at the share of either
+sign; only a measured strip or the neck's own history settles it.
 """
 
 from __future__ import annotations
@@ -35,11 +37,12 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class Movement:
-    """Change of a neck from `start` to `end` moisture. Lengths in m, angles in rad, stress in Pa; each float or (D,) unless shaped below.
+    """Change of a neck from `start` to `end` moisture. Lengths in m, angles in rad, stress in Pa; each float
+    or (D,) unless shaped below.
 
-    here: the neck at stations (S,). start, end: moisture of every piece, in the order of neck.pieces, (P,) or (D, P); with T moments
-    (D, T, P), and whatever is (D,) or (D, …) below is then (D, T) or (D, T, …). response: strain and curvatures along the neck, (S,)
-    or (D, S).
+    here: the neck at stations (S,). start, end: moisture of every piece, in the order of neck.pieces, (P,) or
+    (D, P); with T moments (D, T, P), and whatever is (D,) or (D, …) below is then (D, T) or (D, T, …).
+    response: strain and curvatures along the neck, (S,) or (D, S).
     """
 
     here: AtStations = field(repr=False, compare=False)
@@ -81,7 +84,8 @@ class Movement:
 
     @cached_property
     def twist(self) -> Draws:
-        """Twist of the last fret against the first, rad, positive when the treble edge stands higher at the last fret."""
+        """Twist of the last fret against the first, rad, positive when the treble edge stands higher at the
+        last fret."""
         return between(self.x, self.twist_rate, *self._chord)
 
     @cached_property
@@ -101,7 +105,8 @@ class Movement:
 
     @cached_property
     def fret_end(self) -> Draws:
-        """How far each fret end stands out at the last fret, m, the board held by the neck; negative: the board outgrew it."""
+        """How far each fret end stands out at the last fret, m, the board held by the neck; negative: the
+        board outgrew it."""
         strain = self._at_last_fret.strain(0.0, self.neck.fretboard.thickness)[..., 0]
         return -strain * self._width(self.neck.end) / 2
 
@@ -124,8 +129,8 @@ class Movement:
 
     @property
     def step(self) -> NDArray[np.float64]:
-        """What one piece would stand proud of the other at a joint if free, m, (J,) or (D, J); between stripes at full depth (half
-        shows on either face), under the fretboard at one edge."""
+        """What one piece would stand proud of the other at a joint if free, m, (J,) or (D, J); between
+        stripes at full depth (half shows on either face), under the fretboard at one edge."""
         return self._joints[1]
 
     @property
@@ -145,7 +150,8 @@ class Movement:
         return float(self.neck.outline.width(x))
 
     def _bow(self, curvature: NDArray[np.float64], places: NDArray[np.float64]) -> NDArray[np.float64]:
-        """bow() a few hundred draws at a time: small products stay on one processor core, which is faster where cores are shared."""
+        """bow() a few hundred draws at a time: small products stay on one processor core, which is faster
+        where cores are shared."""
         matrix = chord_matrix(self.x, places, *self._chord).T
         if curvature.ndim == 1:
             return curvature @ matrix
@@ -175,14 +181,16 @@ class Movement:
         return self._free(UP)
 
     def _strip(self, x: float) -> tuple[Draws, Draws]:
-        """Free strain and modulus across the neck wood at x: stripes one after another, each by the width it has there."""
+        """Free strain and modulus across the neck wood at x: stripes one after another, each by the width it
+        has there."""
         half, (strains, moduli) = self._width(x) / 2, self._wide
         share = np.diff(np.clip(self.neck.layup.edges, -half, half)) / (2 * half)
         return (sum(s * e for s, e in zip(share, strains, strict=False)),
                 1 / sum(s / E for s, E in zip(share, moduli, strict=False)))
 
     def _end_on(self, x: float) -> Response:
-        """Neck and fretboard at x seen from the end: a two-layer strip across the width, the neck as thick as its mean depth there."""
+        """Neck and fretboard at x seen from the end: a two-layer strip across the width, the neck as thick as
+        its mean depth there."""
         strain, modulus = self._strip(x)
         there = at_stations(self.neck, [x])
         stripes_and_bars = np.delete(there.regions.area, there.fretboard_regions, axis=0)
@@ -218,8 +226,8 @@ class Movement:
 
     @cached_property
     def stress(self) -> NDArray[np.float64]:
-        """Stress along the neck at the middle of every region, (R, S) or (D, R, S), Pa, tension positive; a slotted layer counts as
-        the average over its slots."""
+        """Stress along the neck at the middle of every region, (R, S) or (D, R, S), Pa, tension positive; a
+        slotted layer counts as the average over its slots."""
         parts = self.here.regions
         E, free = _lengthwise(self.here, self.start, self.end)
         with np.errstate(invalid="ignore", divide="ignore"):
@@ -231,7 +239,8 @@ class Movement:
         return found
 
     def table(self) -> pandas.DataFrame:
-        """DataFrame: one column per quantity with its unit; one row, or with draws the 5 %, 50 % and 95 % points."""
+        """DataFrame: one column per quantity with its unit; one row, or with draws the 5 %, 50 % and 95 %
+        points."""
         columns = {"relief change (mm)": 1e3 * self.relief, "side bow (mm)": 1e3 * self.side_bow,
                    "twist (degrees)": np.degrees(self.twist), "cup (mm)": 1e3 * self.cup, "width at nut (mm)": 1e3 * self.width_nut,
                    "width at last fret (mm)": 1e3 * self.width_end, "thickness (mm)": 1e3 * self.thickness,
@@ -250,9 +259,9 @@ Moisture = Draws | Sequence[Draws]
 def piece_moisture(neck: Neck, value: Moisture, name: str = "moisture content") -> NDArray[np.float64]:
     """Moisture of every piece: (P,), (D, P) or (D, T, P).
 
-    value: one fraction for all pieces; a (D,) array of draws for all pieces; a list with one entry (fraction, (D,) or (D, T) array)
-    for every piece in the order of neck.pieces, stripes from bass to treble, then the fretboard; or what this function returns.
-    Raises ValueError.
+    value: one fraction for all pieces; a (D,) array of draws for all pieces; a list with one entry (fraction,
+    (D,) or (D, T) array) for every piece in the order of neck.pieces, stripes from bass to treble, then the
+    fretboard; or what this function returns. Raises ValueError.
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> piece_moisture(example_neck(), [0.08, 0.06]).tolist()
@@ -279,10 +288,11 @@ def piece_moisture(neck: Neck, value: Moisture, name: str = "moisture content") 
 
 
 def movement(neck: Neck | AtStations, start: Moisture, end: Moisture, x: ArrayLike | None = None) -> Movement:
-    """Change of a neck whose pieces go from `start` to `end` moisture (fractions, see piece_moisture for the forms accepted).
+    """Change of a neck whose pieces go from `start` to `end` moisture (fractions, see piece_moisture for the
+    forms accepted).
 
-    x: stations (S,) in m, from the nut to at least the last fret; None: neck.stations(). Beyond neck.body_start the body keeps the
-    neck from bending. Returns Movement. Raises ValueError.
+    x: stations (S,) in m, from the nut to at least the last fret; None: neck.stations(). Beyond
+    neck.body_start the body keeps the neck from bending. Returns Movement. Raises ValueError.
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> round(1e3 * float(movement(example_neck(), 0.08, 0.06).width_end), 2)
@@ -312,12 +322,14 @@ def _lengthwise(here: AtStations, start: NDArray[np.float64], end: NDArray[np.fl
 
 
 def _slots(here: AtStations, E: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Factor of the slots at the stations, ready to stand beside moduli E that may have moments: (S,), (D, S) or (D, 1, S)."""
+    """Factor of the slots at the stations, ready to stand beside moduli E that may have moments: (S,), (D, S)
+    or (D, 1, S)."""
     return here.slots[:, None] if here.slots.ndim > 1 and E.ndim == 3 else here.slots
 
 
 def moduli_at(here: AtStations, moisture: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Modulus along the neck (Pa) of every region, (R,) or (D, R), with the pieces at `moisture`, (P,), (D, P) or (D, T, P).
+    """Modulus along the neck (Pa) of every region, (R,) or (D, R), with the pieces at `moisture`, (P,), (D,
+    P) or (D, T, P).
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> here = at_stations(example_neck(), [0.2])
@@ -352,7 +364,8 @@ def _largest(profile: NDArray[np.float64]) -> Draws:
 
 
 def between(x: NDArray[np.float64], rate: NDArray[np.float64], first: float, last: float) -> Draws:
-    """Integral of a rate (S,) or (D, S), straight between the stations x (S,), from `first` to `last`: a float or (D,).
+    """Integral of a rate (S,) or (D, S), straight between the stations x (S,), from `first` to `last`: a
+    float or (D,).
 
     >>> round(float(between(np.array([0.0, 1.0]), np.array([0.0, 2.0]), 0.5, 1.0)), 9)
     0.75

@@ -1,14 +1,18 @@
 """A neck through its first year: from the workshop to the client's room, season after season.
 
-The air of the room moves the moisture of fretboard and neck, each at its own pace (wood.diffusion: one column, fretboard on neck, the glue
-letting moisture pass); the moistures move the neck (seasons.movement) and change its stiffness. All changes are counted from the day it leaves the workshop.
+The air of the room moves the moisture of fretboard and neck, each at its own pace (wood.diffusion: one
+column, fretboard on neck, the glue letting moisture pass); the moistures move the neck (seasons.movement) and
+change its stiffness. All changes are counted from the day it leaves the workshop.
 
-Foreseen and chance. What can be foreseen is what the mean of the possible boards does: mostly that a bare fretboard dries before a finished back, and what
-measured grain directions and bars do. The rest is chance: the difference in lengthwise swelling between this fretboard and this neck, whose sign no table
-gives, and the pace. `share_up` is the share of possible necks whose relief has gone up: near one half it is a coin toss. The trade
-says that dry winter air brings more relief (or, elsewhere, less); mechanics says that it depends on the two boards.
+Foreseen and chance. What can be foreseen is what the mean of the possible boards does: mostly that a bare
+fretboard dries before a finished back, and what measured grain directions and bars do. The rest is chance:
+the difference in lengthwise swelling between this fretboard and this neck, whose sign no table gives, and the
+pace. `share_up` is the share of possible necks whose relief has gone up: near one half it is a coin toss. The
+trade says that dry winter air brings more relief (or, elsewhere, less); mechanics says that it depends on the
+two boards.
 
-Movement coefficients were measured between 6 and 14 % moisture; drier and damper rooms stretch them. Above fibre saturation nothing moves.
+Movement coefficients were measured between 6 and 14 % moisture; drier and damper rooms stretch them. Above
+fibre saturation nothing moves.
 """
 
 from __future__ import annotations
@@ -37,17 +41,19 @@ if TYPE_CHECKING:
 
 MONTH = 365.25 / 12
 PACES = np.exp(np.log(3.0) * np.array([-1.2816, -0.5244, 0.0, 0.5244, 1.2816]) / 1.6449)
-"""Five equally likely paces of diffusion: the 10, 30, 50, 70 and 90 % points of a lognormal whose 90 % band is times and divided by three."""
+"""Five equally likely paces of diffusion: the 10, 30, 50, 70 and 90 % points of a lognormal whose 90 % band
+is times and divided by three."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Year:
     """Twelve months after delivery. T moments; values (T,) or, with draws, (D, T); change since delivery, SI.
 
-    days (T,); month: name of the month at each moment; room: the Air at each moment; board_moisture, neck_moisture: fractions.
-    relief, side_bow (m), fret_end (m, each side), width (m, at the last fret): signs as in Movement; relief holds what stiffness
-    change does to setup_relief. stiffness: bending stiffness over that at delivery. moisture: of every piece, last axis P. foreseen
-    (T,): relief change of the mean neck. share_up (T,): share of draws with more relief than at delivery (nan while nothing has
+    days (T,); month: name of the month at each moment; room: the Air at each moment; board_moisture,
+    neck_moisture: fractions. relief, side_bow (m), fret_end (m, each side), width (m, at the last fret):
+    signs as in Movement; relief holds what stiffness change does to setup_relief. stiffness: bending
+    stiffness over that at delivery. moisture: of every piece, last axis P. foreseen (T,): relief change of
+    the mean neck. share_up (T,): share of draws with more relief than at delivery (nan while nothing has
     changed), None without draws.
     """
 
@@ -79,19 +85,22 @@ class Year:
 
     @property
     def widest(self) -> int:
-        """Index of the moment when the relief differs most from delivery: widest 90 % band, or largest change without draws."""
+        """Index of the moment when the relief differs most from delivery: widest 90 % band, or largest change
+        without draws."""
         if self.relief.ndim == 1:
             return int(np.argmax(np.abs(self.relief)))
         return int(np.argmax(np.subtract(*self.band()[[2, 0]])))
 
     def band(self, name: str = "relief") -> NDArray[np.float64]:
-        """5, 50 and 95 % points (3, T) of one of the values, SI. Without draws all three are the value. Raises ValueError."""
+        """5, 50 and 95 % points (3, T) of one of the values, SI. Without draws all three are the value.
+        Raises ValueError."""
         options = ("relief", "side_bow", "twist", "fret_end", "width", "stiffness", "board_moisture", "neck_moisture", "chance")
         value = getattr(self, checks.choice("value", name, options))
         return band(value) if value.ndim > 1 else np.stack([value] * 3)
 
     def table(self) -> pandas.DataFrame:
-        """DataFrame: one row per moment; with draws the median, or the 95 % point of the size where the name says so."""
+        """DataFrame: one row per moment; with draws the median, or the 95 % point of the size where the name
+        says so."""
         import pandas as pd
 
         def shown(value: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -116,9 +125,9 @@ def column(neck: Neck, back_finish: str = "lacquer", board_finish: str = "bare",
            paces: tuple[Draws, Draws] = (1.0, 1.0)) -> Column:
     """Fretboard on neck as a Column, at mid-length; moisture fractions of neck, then fretboard.
 
-    back_finish, board_finish: names of finishes() or 'bare'; coats: of the back. paces: factors on the diffusivity of neck and
-    fretboard, floats or arrays (K,). The neck counts as a layer of its mean depth, its back film taken by the true length of the
-    curve. Raises ValueError.
+    back_finish, board_finish: names of finishes() or 'bare'; coats: of the back. paces: factors on the
+    diffusivity of neck and fretboard, floats or arrays (K,). The neck counts as a layer of its mean depth,
+    its back film taken by the true length of the curve. Raises ValueError.
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> [round(1e3 * t, 1) for t in column(example_neck()).thickness]
@@ -143,11 +152,12 @@ def year(neck: Neck | AtStations, place: str | Air, delivered: int | str = "Octo
          points: int = 25, seed: int = 0, count: int = 40) -> Year:
     """The first year of a neck in a client's room. Returns Year.
 
-    neck: with draws (layup.neck.spread) for bands and shares, or single; an AtStations brings its stations. place: a name of
-    wood.climate.places() (the room then by wood.climate.indoor with temperature, added, cooled, held), or an Air of twelve months,
-    January first. delivered: month (number or name), counted from its middle. shop: Air of the workshop (None: 45 %, 20 C), where the
-    whole neck had settled. setup_relief: the relief it left with (m). points: moments from delivery to a year later. seed: whole
-    number, for the paces of diffusion. count: stations along the neck. Raises ValueError.
+    neck: with draws (layup.neck.spread) for bands and shares, or single; an AtStations brings its stations.
+    place: a name of wood.climate.places() (the room then by wood.climate.indoor with temperature, added,
+    cooled, held), or an Air of twelve months, January first. delivered: month (number or name), counted from
+    its middle. shop: Air of the workshop (None: 45 %, 20 C), where the whole neck had settled. setup_relief:
+    the relief it left with (m). points: moments from delivery to a year later. seed: whole number, for the
+    paces of diffusion. count: stations along the neck. Raises ValueError.
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> year(example_neck(), "Chicago", points=5).month
@@ -195,8 +205,8 @@ def year(neck: Neck | AtStations, place: str | Air, delivered: int | str = "Octo
 
 
 def _changes(here: AtStations, start: float, layers: NDArray[np.float64], setup_relief: Draws) -> dict[str, NDArray[np.float64]]:
-    """Movement and stiffness at every moment; layers (T, 2) or (D, T, 2): moisture of neck and fretboard. Values (T,) or (D, T),
-    pieces' moisture with a last axis P. All moments are worked out in one go."""
+    """Movement and stiffness at every moment; layers (T, 2) or (D, T, 2): moisture of neck and fretboard.
+    Values (T,) or (D, T), pieces' moisture with a last axis P. All moments are worked out in one go."""
     neck, stripes = here.neck, len(here.neck.pieces) - 1
     full = [piece.species.fibre_saturation for piece in neck.pieces]
     end = np.minimum(np.concatenate([np.repeat(layers[..., :1], stripes, -1), layers[..., 1:]], -1), full)
@@ -210,7 +220,8 @@ def _changes(here: AtStations, start: float, layers: NDArray[np.float64], setup_
 
 
 def _even_stiffness(here: AtStations, moisture: NDArray[np.float64]) -> NDArray[np.float64]:
-    """The even bending stiffness (N m2), (T,) or (D, T), with the pieces at `moisture`, (T, P) or (D, T, P)."""
+    """The even bending stiffness (N m2), (T,) or (D, T), with the pieces at `moisture`, (T, P) or (D, T,
+    P)."""
     parts, E, slots, neck = here.regions, moduli_at(here, moisture), here.slots, here.neck
     flat = E.reshape(-1, E.shape[-1])
     many = np.repeat(slots, len(flat) // len(slots), axis=0) if slots.ndim > 1 else None
@@ -227,7 +238,8 @@ def _with_mean(values: NDArray[np.float64]) -> NDArray[np.float64]:
 
 
 def _each(neck: Neck, change: Callable[[NDArray[np.float64]], NDArray[np.float64]]) -> Neck:
-    """The neck with every drawn value of its boards, and of the slot fill, put through `change`; single values stay."""
+    """The neck with every drawn value of its boards, and of the slot fill, put through `change`; single
+    values stay."""
     def one(value: Any) -> Any:
         return change(value) if np.ndim(value) else value
 
@@ -241,8 +253,8 @@ def _each(neck: Neck, change: Callable[[NDArray[np.float64]], NDArray[np.float64
 
 
 def compare(years: Mapping[str, Year]) -> pandas.DataFrame:
-    """Necks side by side at the moment each is furthest from delivery. years: {name: Year}. Returns a DataFrame. Raises ValueError if
-    empty.
+    """Necks side by side at the moment each is furthest from delivery. years: {name: Year}. Returns a
+    DataFrame. Raises ValueError if empty.
 
     >>> compare({})
     Traceback (most recent call last):

@@ -1,8 +1,9 @@
 """Loss factor of a glued section in bending: each piece counts by its share of the bending energy.
 
-A section bent to a curvature stores E_i I_i in piece i, with I_i taken about the axis common to all pieces, and loses the part eta_i
-of it in each radian of a cycle. Hence eta = sum(eta_i E_i I_i) / sum(E_i I_i) (modal strain-energy method, exact to first order in
-eta). A piece near the common axis hardly counts, whatever it is made of; a piece at the outside counts most.
+A section bent to a curvature stores E_i I_i in piece i, with I_i taken about the axis common to all pieces,
+and loses the part eta_i of it in each radian of a cycle. Hence eta = sum(eta_i E_i I_i) / sum(E_i I_i) (modal
+strain-energy method, exact to first order in eta). A piece near the common axis hardly counts, whatever it is
+made of; a piece at the outside counts most.
 """
 
 from __future__ import annotations
@@ -19,10 +20,10 @@ from tonewood.neck.section.stations import AtStations, at_stations
 def bending_shares(modulus: Draws, area: ArrayLike, first_moment: ArrayLike, second_moment: ArrayLike) -> NDArray[np.float64]:
     """Share of the bending energy stored in each piece of a section.
 
-    modulus: (R,) or (D, R) modulus along the neck of each region [Pa]; area, first_moment, second_moment: (R,) or (R, S) integrals of
-    1, z, z^2 over each region [m2, m3, m4], z from any origin, S stations.
-    Returns shares (R,), (R, S), (D, R) or (D, R, S) that sum to 1 over the regions.
-    Raises ValueError for a modulus below zero or a section without stiffness.
+    modulus: (R,) or (D, R) modulus along the neck of each region [Pa]; area, first_moment, second_moment:
+    (R,) or (R, S) integrals of 1, z, z^2 over each region [m2, m3, m4], z from any origin, S stations.
+    Returns shares (R,), (R, S), (D, R) or (D, R, S) that sum to 1 over the regions. Raises ValueError for a
+    modulus below zero or a section without stiffness.
 
     >>> bending_shares(np.array([1e9, 1e9]), [1.0, 1.0], [-1.0, 1.0], [1.0, 1.0]).tolist()
     [0.5, 0.5]
@@ -73,12 +74,13 @@ def bending_loss(modulus: Draws, loss: Draws, area: ArrayLike, first_moment: Arr
 
 
 def composite_loss(neck: Neck | AtStations, x: ArrayLike | None = None) -> Draws:
-    """Loss factor of the neck in bending, from the woods' loss factors along the neck and the shares of its regions.
+    """Loss factor of the neck in bending, from the woods' loss factors along the neck and the shares of its
+    regions.
 
-    x: one station (m), several (S,), or None for the whole neck (or all stations of an AtStations) bent by an even moment, where the
-    softer places store and lose more. The slotted layer of the fretboard counts with the stiffness it keeps. Friction in fret slots,
-    joints and hardware is not in it.
-    Returns a float or (D,) for one station or None, (S,) or (D, S) for several. Raises ValueError for a station off the neck.
+    x: one station (m), several (S,), or None for the whole neck (or all stations of an AtStations) bent by an
+    even moment, where the softer places store and lose more. The slotted layer of the fretboard counts with
+    the stiffness it keeps. Friction in fret slots, joints and hardware is not in it. Returns a float or (D,)
+    for one station or None, (S,) or (D, S) for several. Raises ValueError for a station off the neck.
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> round(composite_loss(example_neck()), 4), composite_loss(example_neck(), [0.1, 0.2]).shape
@@ -99,10 +101,11 @@ def composite_loss(neck: Neck | AtStations, x: ArrayLike | None = None) -> Draws
 
 def stripe_shares(neck: Neck | AtStations, x: ArrayLike | None = None, across: str = "z"
                   ) -> tuple[tuple[str, ...], NDArray[np.float64]]:
-    """Names and bending-energy shares of every region of the neck (stripes, fretboard layers, bars) at stations x (S,), m.
+    """Names and bending-energy shares of every region of the neck (stripes, fretboard layers, bars) at
+    stations x (S,), m.
 
-    across: "z" for bending in the plane of the strings, "y" for side bow. Returns (names (R,), shares (R, S) or (D, R, S), summing
-    to 1 over the regions). Raises ValueError for a station off the neck.
+    across: "z" for bending in the plane of the strings, "y" for side bow. Returns (names (R,), shares (R, S)
+    or (D, R, S), summing to 1 over the regions). Raises ValueError for a station off the neck.
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> round(float(stripe_shares(example_neck(), [0.2])[1].sum()), 9)

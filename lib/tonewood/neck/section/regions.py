@@ -1,7 +1,9 @@
-"""The regions of a laminated section and their area moments: geometry alone, found once, whatever wood is in it.
+"""The regions of a laminated section and their area moments: geometry alone, found once, whatever wood is in
+it.
 
-Regions: each stripe, the solid and the slotted layer of the fretboard, each bar; the rod channel is left out. Fret-slot model: this
-project's fit to its own plane orthotropic finite-element runs (rms 0.018 in E_open/E), an estimate with a shown range.
+Regions: each stripe, the solid and the slotted layer of the fretboard, each bar; the rod channel is left out.
+Fret-slot model: this project's fit to its own plane orthotropic finite-element runs (rms 0.018 in E_open/E),
+an estimate with a shown range.
 """
 
 from __future__ import annotations
@@ -25,8 +27,9 @@ NODES, WEIGHTS = np.polynomial.legendre.leggauss(14)
 class Regions:
     """Area moments of every region at every station. R regions, S stations.
 
-    names: R labels; piece: index into neck.pieces for wood, -1 - k for bar k; slotted: index of the slotted fretboard layer, or
-    None. area (m2), Sy = ∫y dA, Sz = ∫z dA (m3), Syy, Szz, Syz (m4), all (R, S), about y = 0 and the glue line z = 0.
+    names: R labels; piece: index into neck.pieces for wood, -1 - k for bar k; slotted: index of the slotted
+    fretboard layer, or None. area (m2), Sy = ∫y dA, Sz = ∫z dA (m3), Syy, Szz, Syz (m4), all (R, S), about y
+    = 0 and the glue line z = 0.
     """
 
     x: NDArray[np.float64]
@@ -53,7 +56,8 @@ class Regions:
 
 @lru_cache(maxsize=128)
 def area_moments(geometry: Any, stations: tuple[float, ...]) -> Regions:
-    """Regions of a geometry (see Neck.geometry) at stations (S,), m; kept, since a figure asks for the same shape again and again.
+    """Regions of a geometry (see Neck.geometry) at stations (S,), m; kept, since a figure asks for the same
+    shape again and again.
 
     >>> from tonewood.neck.layup.neck import Back, Outline
     >>> block = ((0.06,), Outline(), Back("D"), 0.006, 0.0025, None, ())
@@ -118,9 +122,11 @@ def area_moments(geometry: Any, stations: tuple[float, ...]) -> Regions:
 
 
 def kept_between_slots(kappa: Draws, fill: Draws) -> Draws:
-    """Share of its stiffness that a slotted layer keeps: 1 - tanh(kappa)/kappa with open slots, growing to 1 with `fill`.
+    """Share of its stiffness that a slotted layer keeps: 1 - tanh(kappa)/kappa with open slots, growing to 1
+    with `fill`.
 
-    kappa: half the slots' distance over the reach of one slot; fill: 0 open … 1 tangs that bear fully. All broadcast.
+    kappa: half the slots' distance over the reach of one slot; fill: 0 open … 1 tangs that bear fully. All
+    broadcast.
 
     >>> kept_between_slots(1e9, 0.0), kept_between_slots(0.5, 1.0)
     (0.999999999, 1.0)
@@ -132,10 +138,10 @@ def kept_between_slots(kappa: Draws, fill: Draws) -> Draws:
 def slot_share(pitch: Draws, depth: float, ratio: Draws, fill: Draws) -> Draws:
     """Share of its modulus that the slotted layer of a fretboard keeps along the neck.
 
-    pitch: local fret spacing (m); depth: of the slots (m); ratio: E/G of the board (lengthwise modulus over its shear modulus in
-    the side view); fill: 0 open … 1 bearing tangs, float or (D,). All broadcast. A dead zone of about four slot depths lies on
-    either side of a slot, which is why it is far more than slot width over pitch. Estimated by the fitted model named at the top;
-    use the range of `fill`.
+    pitch: local fret spacing (m); depth: of the slots (m); ratio: E/G of the board (lengthwise modulus over
+    its shear modulus in the side view); fill: 0 open … 1 bearing tangs, float or (D,). All broadcast. A dead
+    zone of about four slot depths lies on either side of a slot, which is why it is far more than slot width
+    over pitch. Estimated by the fitted model named at the top; use the range of `fill`.
 
     >>> round(float(slot_share(0.030, 0.0025, 14.0, 0.0)), 3), slot_share(0.030, 0.0025, 14.0, 1.0)
     (0.418, 1.0)
@@ -146,9 +152,9 @@ def slot_share(pitch: Draws, depth: float, ratio: Draws, fill: Draws) -> Draws:
 def slotted_shear(pitch: Draws, depth: float, ratio: Draws, fill: Draws) -> Draws:
     """Share of its shear stiffness that the slotted layer keeps in torsion.
 
-    pitch, depth (m) of the slots; ratio: G_xy/G_yz of the board; fill: 0 open … 1 tangs that bear fully. All broadcast. Estimated:
-    fit to this project's plane finite elements of a twisted board with slots, pitch 13-35 mm, depth 2-3.5 mm, ratio 1-8: rms
-    0.015, worst 0.04.
+    pitch, depth (m) of the slots; ratio: G_xy/G_yz of the board; fill: 0 open … 1 tangs that bear fully. All
+    broadcast. Estimated: fit to this project's plane finite elements of a twisted board with slots, pitch
+    13-35 mm, depth 2-3.5 mm, ratio 1-8: rms 0.015, worst 0.04.
 
     >>> round(float(slotted_shear(0.030, 0.0025, 3.2, 0.0)), 3)
     0.781

@@ -1,7 +1,7 @@
 """The section of a neck in one call: what it is made of, stiffness and mass, torsion, at any stations.
 
-Each function takes a Neck and stations x (S,), m (None: neck.stations()), or an AtStations, which works everything out once:
-make one with stations.at_stations and hand it down wherever several of these are needed.
+Each function takes a Neck and stations x (S,), m (None: neck.stations()), or an AtStations, which works
+everything out once: make one with stations.at_stations and hand it down wherever several of these are needed.
 """
 
 from __future__ import annotations
@@ -42,7 +42,8 @@ def section(neck: Neck | AtStations, x: ArrayLike | None = None) -> Section:
 
 
 def torsion(neck: Neck | AtStations, x: ArrayLike | None = None) -> Torsion:
-    """Torsional stiffness and the fields of the unit twist. Returns Torsion. Raises ValueError for stations off the neck.
+    """Torsional stiffness and the fields of the unit twist. Returns Torsion. Raises ValueError for stations
+    off the neck.
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> torsion(example_neck(), [0.2]).GJ.round(0).tolist()

@@ -1,8 +1,8 @@
 """One neck at these stations: its regions, moduli, section and torsion, each worked out once and handed down.
 
-Plane sections and a perfect bond (Euler-Bernoulli beam of several materials). The geometry of a region does not depend on the
-draws, so its area moments are found once and a thousand boards cost one matrix product. Source of the sums: composite-beam
-theory as in any strength-of-materials text.
+Plane sections and a perfect bond (Euler-Bernoulli beam of several materials). The geometry of a region does
+not depend on the draws, so its area moments are found once and a thousand boards cost one matrix product.
+Source of the sums: composite-beam theory as in any strength-of-materials text.
 """
 
 from __future__ import annotations
@@ -30,8 +30,9 @@ if TYPE_CHECKING:
 class Section:
     """The section at S stations; every field (S,) or (D, S).
 
-    EA (N), EI: bending in the plane of the strings, that is relief (N·m2), EI_side: side bow (N·m2), EI_cross (N·m2): zero if
-    symmetric, y_bar, z_bar: stiffness-weighted axis (m), mass_per_length (kg/m), area (m2). here: what it was worked out from.
+    EA (N), EI: bending in the plane of the strings, that is relief (N·m2), EI_side: side bow (N·m2), EI_cross
+    (N·m2): zero if symmetric, y_bar, z_bar: stiffness-weighted axis (m), mass_per_length (kg/m), area (m2).
+    here: what it was worked out from.
     """
 
     x: NDArray[np.float64]
@@ -47,7 +48,8 @@ class Section:
 
     @property
     def GJ(self) -> NDArray[np.float64]:
-        """Torsional stiffness (N·m2), (S,) or (D, S): Saint-Venant torsion of the whole section, solved when first asked for."""
+        """Torsional stiffness (N·m2), (S,) or (D, S): Saint-Venant torsion of the whole section, solved when
+        first asked for."""
         return self.here.torsion.GJ
 
     def table(self) -> pandas.DataFrame:
@@ -77,7 +79,8 @@ class AtStations:
 
     def per_region(self, wood: Callable[[Board], Draws] | Sequence[Draws], bar: Callable[[Bar], float]
                    ) -> NDArray[np.float64]:
-        """One value a region, (R,) or (D, R): `wood` of its board (or one value a piece, in their order), `bar` of its bar.
+        """One value a region, (R,) or (D, R): `wood` of its board (or one value a piece, in their order),
+        `bar` of its bar.
 
         >>> from tonewood.neck.layup.neck import example_neck
         >>> at_stations(example_neck(), [0.2]).per_region(lambda board: board.moisture, lambda bar: 0.0).tolist()
@@ -96,7 +99,8 @@ class AtStations:
 
     @cached_property
     def slots(self) -> NDArray[np.float64]:
-        """Factor on the modulus of the slotted layer at each station, (S,) or (D, S); 1 if there are no slots."""
+        """Factor on the modulus of the slotted layer at each station, (S,) or (D, S); 1 if there are no
+        slots."""
         if self.regions.slotted is None:
             return np.ones(len(self.x))
         board = self.neck.fretboard.board
@@ -111,7 +115,8 @@ class AtStations:
 
     @cached_property
     def moduli_here(self) -> NDArray[np.float64]:
-        """Modulus along the neck of every region at every station, (R, S) or (D, R, S), Pa, the slots taken off."""
+        """Modulus along the neck of every region at every station, (R, S) or (D, R, S), Pa, the slots taken
+        off."""
         found = self.moduli[..., None] * np.ones(np.shape(self.slots)[:-1] + self.regions.area.shape)
         if self.regions.slotted is not None:
             found[..., self.regions.slotted, :] *= self.slots
@@ -124,7 +129,8 @@ class AtStations:
         return [r for r, piece in enumerate(self.regions.piece) if piece == len(self.neck.pieces) - 1]
 
     def summed(self, values: NDArray[np.float64], moments: NDArray[np.float64]) -> NDArray[np.float64]:
-        """Sum over regions of value (R,) or (D, R) x moment (R, S) at every station, the slots taken off: (S,) or (D, S)."""
+        """Sum over regions of value (R,) or (D, R) x moment (R, S) at every station, the slots taken off:
+        (S,) or (D, S)."""
         return weighted(values, moments, self.regions.slotted, self.slots)
 
     @cached_property
@@ -147,8 +153,8 @@ class AtStations:
 
 
 def at_stations(neck: Neck | AtStations, x: ArrayLike | Regions | None = None) -> AtStations:
-    """A neck at stations x (S,), m, or those of Regions (None: neck.stations()); an AtStations is handed on as it is, unless x
-    asks for other stations.
+    """A neck at stations x (S,), m, or those of Regions (None: neck.stations()); an AtStations is handed on
+    as it is, unless x asks for other stations.
 
     Raises ValueError for a station before the nut or beyond one scale length.
 
@@ -168,6 +174,7 @@ def at_stations(neck: Neck | AtStations, x: ArrayLike | Regions | None = None) -
 
 
 def bending_stiffness(parts: Regions, E: NDArray[np.float64], slots: Draws) -> NDArray[np.float64]:
-    """EI about the section's own axis (N·m2), (S,) or (D, S), of regions with moduli E (R,) or (D, R), Pa, and these slots."""
+    """EI about the section's own axis (N·m2), (S,) or (D, S), of regions with moduli E (R,) or (D, R), Pa,
+    and these slots."""
     EA, ES, EI = (weighted(E, m, parts.slotted, slots) for m in (parts.area, parts.Sz, parts.Szz))
     return EI - ES**2 / EA

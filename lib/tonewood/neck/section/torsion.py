@@ -1,12 +1,14 @@
 """Torsional stiffness of the neck, whole and by region.
 
-Each station's section (stripes, fretboard, channel, bars) is solved once by section.warping at reference moduli; a few stations are
-solved and the rest interpolated. Draws need no new solution. Keeping the strains of the reference bounds GJ from above, keeping its
-stresses bounds it from below (theorems of least energy), for any other moduli:
+Each station's section (stripes, fretboard, channel, bars) is solved once by section.warping at reference
+moduli; a few stations are solved and the rest interpolated. Draws need no new solution. Keeping the strains
+of the reference bounds GJ from above, keeping its stresses bounds it from below (theorems of least energy),
+for any other moduli:
 
     (GJ_0)^2 / sum S_r (integral of tau_0^2 over r)  <=  GJ  <=  sum C_r (integral of gamma_0^2 over r)
 
-The geometric mean is returned with half the distance between the bounds. Both are exact to first order in the moduli.
+The geometric mean is returned with half the distance between the bounds. Both are exact to first order in the
+moduli.
 """
 
 from __future__ import annotations
@@ -39,10 +41,11 @@ _COLUMNS = np.sin(np.linspace(-np.pi / 2, np.pi / 2, 13))
 class Torsion:
     """Torsion at S stations; R regions in the order of section.regions.
 
-    GJ: N m2, (S,) or (D, S). error: relative half distance between its bounds, same shape (mesh error, below 0.3 %, comes on top).
-    shares: (R, S) part of the energy of twisting in each region, sums to 1. shear_xy, shear_xz: (R, S) integral over the region of
-    the shear stress when the neck is twisted 1 rad/m [N m]; _y and _z the same weighted with y and z [N m2]. shares and all after
-    it belong to the reference moduli (the mean of the draws, rounded), with reference: (S,) their GJ [N m2].
+    GJ: N m2, (S,) or (D, S). error: relative half distance between its bounds, same shape (mesh error, below
+    0.3 %, comes on top). shares: (R, S) part of the energy of twisting in each region, sums to 1. shear_xy,
+    shear_xz: (R, S) integral over the region of the shear stress when the neck is twisted 1 rad/m [N m]; _y
+    and _z the same weighted with y and z [N m2]. shares and all after it belong to the reference moduli (the
+    mean of the draws, rounded), with reference: (S,) their GJ [N m2].
     """
 
     x: NDArray[np.float64]
@@ -59,10 +62,11 @@ class Torsion:
     reference: NDArray[np.float64] = field(repr=False)
 
     def twist_rate(self, gamma_xy: ArrayLike, gamma_xz: ArrayLike) -> NDArray[np.float64]:
-        """Twist (rad/m), (S,) or (D, S), of a neck whose regions want the free shear strains gamma_xy, gamma_xz: each (R,) or (D, R).
+        """Twist (rad/m), (S,) or (D, S), of a neck whose regions want the free shear strains gamma_xy,
+        gamma_xz: each (R,) or (D, R).
 
-        Reciprocity: twist = sum over regions of (integral of tau of unit twist) x free strain / GJ. Positive turns y towards z.
-        Raises ValueError if the number of regions differs.
+        Reciprocity: twist = sum over regions of (integral of tau of unit twist) x free strain / GJ. Positive
+        turns y towards z. Raises ValueError if the number of regions differs.
         """
         free = []
         for name, given in (("gamma_xy", gamma_xy), ("gamma_xz", gamma_xz)):
@@ -74,7 +78,8 @@ class Torsion:
         return free[0] @ (self.shear_xy / self.reference) + free[1] @ (self.shear_xz / self.reference)
 
     def table(self) -> pandas.DataFrame:
-        """DataFrame: one row per station; GJ is the mean over draws if there are any; energy share of each region."""
+        """DataFrame: one row per station; GJ is the mean over draws if there are any; energy share of each
+        region."""
         import pandas as pd
 
         return pd.DataFrame({"x (mm)": 1e3 * self.x, "GJ (N·m2)": single(self.GJ), "bound on error (%)": 100 * single(self.error),
@@ -82,9 +87,11 @@ class Torsion:
 
 
 def rectangle_constant(a: Draws, b: Draws) -> Draws:
-    """Torsion constant J (m4) of a rectangle with sides a, b (m), either way round: J = 2 x integral of the stress function.
+    """Torsion constant J (m4) of a rectangle with sides a, b (m), either way round: J = 2 x integral of the
+    stress function.
 
-    Source: Saint-Venant's series, as in any text on elasticity: a b^3 [1/3 - 64 b/(pi^5 a) sum tanh(n pi a / 2b)/n^5], n odd.
+    Source: Saint-Venant's series, as in any text on elasticity: a b^3 [1/3 - 64 b/(pi^5 a) sum tanh(n pi a /
+    2b)/n^5], n odd.
 
     >>> round(float(rectangle_constant(1.0, 1.0)), 4)
     0.1406
@@ -97,7 +104,8 @@ def rectangle_constant(a: Draws, b: Draws) -> Draws:
 
 
 def orthotropic_rectangle(width: Draws, height: Draws, G_xy: Draws, G_xz: Draws) -> Draws:
-    """GJ (N m2) of a rectangle, width along y, height along z (m), of one wood with shear moduli G_xy, G_xz (Pa).
+    """GJ (N m2) of a rectangle, width along y, height along z (m), of one wood with shear moduli G_xy, G_xz
+    (Pa).
 
     Source: stretching y by sqrt(G_xz) and z by sqrt(G_xy) turns it into the isotropic problem (Lekhnitskii).
 
@@ -109,7 +117,8 @@ def orthotropic_rectangle(width: Draws, height: Draws, G_xy: Draws, G_xz: Draws)
 
 
 def shear_stiffness(board: Board) -> tuple[NDArray[np.float64], Draws]:
-    """Shear stiffness of a board in neck axes with no other stress: C_xy, C_xz and cross term, Pa, (3,) or (D, 3); and G_yz (Pa).
+    """Shear stiffness of a board in neck axes with no other stress: C_xy, C_xz and cross term, Pa, (3,) or
+    (D, 3); and G_yz (Pa).
 
     The cross term is there when the rings are neither flat nor square: shear across then also shears along.
 
@@ -197,7 +206,8 @@ def _summed(values: NDArray[np.float64], integrals: NDArray[np.float64], slotted
 
 
 def _stretches(neck: Neck, x: NDArray[np.float64]) -> list[tuple[float, float, NDArray[np.bool_]]]:
-    """Stretches of neck over which the section changes smoothly, and which stations lie in them: (low, high, mask)."""
+    """Stretches of neck over which the section changes smoothly, and which stations lie in them: (low, high,
+    mask)."""
     channel = neck.channel
     cuts = [0.0, neck.end, neck.scale_length] + ([] if channel is None else [channel.start, channel.end])
     cuts = np.unique(np.clip(cuts, 0.0, neck.scale_length))
@@ -211,7 +221,8 @@ def _stretches(neck: Neck, x: NDArray[np.float64]) -> list[tuple[float, float, N
 @lru_cache(maxsize=64)
 def _solved(geometry: Any, reference: bytes, slot: tuple[float, float, float] | None, low: float, high: float
             ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Solved places (N,) in a stretch and their integrals (12, R, N), divided by width x height cubed so that they hardly vary."""
+    """Solved places (N,) in a stretch and their integrals (12, R, N), divided by width x height cubed so that
+    they hardly vary."""
     count = 4 if high - low > 0.15 else 3 if high - low > 0.05 else 2
     places = (low + high) / 2 - (high - low) / 2 * np.cos(np.pi * np.arange(count) / (count - 1))
     stiffness = np.frombuffer(reference).reshape(-1, 3)
@@ -235,7 +246,8 @@ def _size(geometry: Any, x: Draws) -> Draws:
 
 def _station(geometry: Any, stiffness: NDArray[np.float64], slot: tuple[float, float, float] | None, x: float, inside: float
              ) -> NDArray[np.float64]:
-    """The 12 integrals (12, R) of one station; `inside` is a place in the same stretch that tells whether the channel is there."""
+    """The 12 integrals (12, R) of one station; `inside` is a place in the same stretch that tells whether the
+    channel is there."""
     widths, outline, back, board_thickness, slot_depth, channel, bars = geometry
     a, depth = float(outline.width(x)) / 2, float(back.depth(x))
     if channel is not None and not channel.start <= inside <= channel.end:
@@ -284,7 +296,8 @@ def _station(geometry: Any, stiffness: NDArray[np.float64], slot: tuple[float, f
 
 
 def _edges(cuts: NDArray[np.float64], a: float) -> NDArray[np.float64]:
-    """Column edges: every cut inside the section, with a sine-spaced grid between that is finer at the sides."""
+    """Column edges: every cut inside the section, with a sine-spaced grid between that is finer at the
+    sides."""
     cuts = np.unique(np.round(np.concatenate([cuts[np.abs(cuts) < a * (1 - 1e-3)], [-a, a]]), 9))
     grid = a * _COLUMNS[1:-1]
     room = np.interp(grid, a * _COLUMNS, np.gradient(a * _COLUMNS)) / 3

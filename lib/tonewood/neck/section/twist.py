@@ -1,8 +1,9 @@
 """Twist that moisture, or the pull of the strings, puts into a neck through slanting grain.
 
-A piece whose grain slants would, free, shear as it moves with moisture: gamma = 2 a dM, a the swelling tensor in neck axes; pulled
-along the neck it shears too. Glued up, the section twists by the shear that its unit twist works through (reciprocity, see
-section.torsion). Positive turns y towards z: seen from the body towards the nut, the treble side rises as x grows.
+A piece whose grain slants would, free, shear as it moves with moisture: gamma = 2 a dM, a the swelling tensor
+in neck axes; pulled along the neck it shears too. Glued up, the section twists by the shear that its unit
+twist works through (reciprocity, see section.torsion). Positive turns y towards z: seen from the body towards
+the nut, the treble side rises as x grows.
 """
 
 from __future__ import annotations
@@ -21,10 +22,12 @@ LENGTH, ACROSS, UP = 0, 1, 2
 
 
 def opposed_halves(shear: Draws, width: float, height: float) -> Draws:
-    """Rate of twist (rad/m) of a block whose left and right halves have free shears -shear and +shear (gamma_xz), one material.
+    """Rate of twist (rad/m) of a block whose left and right halves have free shears -shear and +shear
+    (gamma_xz), one material.
 
-    width, height in m; shear a strain, float or (D,). rate = 2 shear * (mid-plane integral of the stress function) / J of the
-    rectangle; close to shear / width for a flat block. Source: Saint-Venant series for the rectangle. Raises ValueError.
+    width, height in m; shear a strain, float or (D,). rate = 2 shear * (mid-plane integral of the stress
+    function) / J of the rectangle; close to shear / width for a flat block. Source: Saint-Venant series for
+    the rectangle. Raises ValueError.
 
     >>> round(float(opposed_halves(0.001, 0.045, 0.020)), 4)
     0.0
@@ -39,8 +42,8 @@ def opposed_halves(shear: Draws, width: float, height: float) -> Draws:
 def twist_rate(neck: Neck | AtStations, change: NDArray[np.float64], x: ArrayLike | None = None) -> NDArray[np.float64]:
     """Rate of twist (rad/m) from a change of moisture, (S,) or (D, S).
 
-    change: moisture change of every piece, (P,), (D, P) or (D, T, P) for T moments (the rate then (D, T, S)), in the order of
-    neck.pieces; x: stations (S,) m. Zero, without further work, when no piece slants.
+    change: moisture change of every piece, (P,), (D, P) or (D, T, P) for T moments (the rate then (D, T, S)),
+    in the order of neck.pieces; x: stations (S,) m. Zero, without further work, when no piece slants.
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> twist_rate(example_neck(), np.array([-0.02, -0.02]), [0.1, 0.2]).tolist()
@@ -55,7 +58,8 @@ def twist_rate(neck: Neck | AtStations, change: NDArray[np.float64], x: ArrayLik
 
 
 def beside(value: Draws, change: NDArray[np.float64]) -> Draws:
-    """A value of a board, a number or (D,), ready to stand beside moistures (D, T) of T moments: (D, 1); as it is without moments.
+    """A value of a board, a number or (D,), ready to stand beside moistures (D, T) of T moments: (D, 1); as
+    it is without moments.
 
     change: what tells, moisture of every piece, (P,), (D, P) or (D, T, P).
 
@@ -66,11 +70,12 @@ def beside(value: Draws, change: NDArray[np.float64]) -> Draws:
 
 
 def bending_twist(neck: Neck | AtStations, moment: Draws, tension: float = 0.0, x: ArrayLike | None = None) -> NDArray[np.float64]:
-    """Twist (rad/m), (S,) or (D, S), from bending and pull where the grain runs at a slope: wood sheared by stress along the neck.
+    """Twist (rad/m), (S,) or (D, S), from bending and pull where the grain runs at a slope: wood sheared by
+    stress along the neck.
 
-    moment: N m, positive for forward bow (strings' pull), (S,) or a number; tension: N in the strings, carried by the wood as
-    compression; x: stations (S,) m. Reciprocity with the free shear strain (shear per strain along x) x (strain along x). First
-    order in the coupling.
+    moment: N m, positive for forward bow (strings' pull), (S,) or a number; tension: N in the strings,
+    carried by the wood as compression; x: stations (S,) m. Reciprocity with the free shear strain (shear per
+    strain along x) x (strain along x). First order in the coupling.
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> bending_twist(example_neck(), 5.5, 450.0, [0.1, 0.2]).round(9).tolist()

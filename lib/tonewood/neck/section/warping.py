@@ -4,11 +4,12 @@ Twisted by 1 rad/m, the section's shear strains are
 
     gamma_xy = dw/dy - z        gamma_xz = dw/dz + y        [tau_xy; tau_xz] = C [gamma_xy; gamma_xz]
 
-with w the warping. w makes the energy least; twice that least energy is GJ, so a finite element w gives GJ from above. Holes need
-no extra condition. Source: Saint-Venant's torsion as in any text on elasticity, here with shear stiffness that differs between
-regions and directions.
+with w the warping. w makes the energy least; twice that least energy is GJ, so a finite element w gives GJ
+from above. Holes need no extra condition. Source: Saint-Venant's torsion as in any text on elasticity, here
+with shear stiffness that differs between regions and directions.
 
-The mesh is columns between lines y = const by rows between curves z(y), biquadratic, integrated with 3 x 3 points on the true curves.
+The mesh is columns between lines y = const by rows between curves z(y), biquadratic, integrated with 3 x 3
+points on the true curves.
 """
 
 from dataclasses import dataclass
@@ -39,8 +40,8 @@ _XI, _ETA, _W = _reference_element()
 class UnitTwist:
     """Fields of a section twisted by 1 rad/m, summed over each region (last axis R).
 
-    GJ: N m2. strain: (3, R) integrals of gamma_xy^2, gamma_xz^2 and 2 gamma_xy gamma_xz [m4].
-    stress: (3, R) integrals of tau_xy^2, tau_xz^2, 2 tau_xy tau_xz [N2]. flow: (2, R) integrals of tau_xy, tau_xz [N m];
+    GJ: N m2. strain: (3, R) integrals of gamma_xy^2, gamma_xz^2 and 2 gamma_xy gamma_xz [m4]. stress: (3, R)
+    integrals of tau_xy^2, tau_xz^2, 2 tau_xy tau_xz [N2]. flow: (2, R) integrals of tau_xy, tau_xz [N m];
     flow_y, flow_z: (2, R) the same weighted with y and with z [N m2].
     """
 
@@ -54,7 +55,8 @@ class UnitTwist:
 
 @lru_cache(maxsize=32)
 def _numbering(columns, rows):
-    """Element-to-node table (columns, rows, 9) and, for the lower band of the matrix, which entries to keep and where they go."""
+    """Element-to-node table (columns, rows, 9) and, for the lower band of the matrix, which entries to keep
+    and where they go."""
     height = 2 * rows + 1
     first = 2 * np.arange(columns)[:, None] * height + 2 * np.arange(rows)
     nodes = first[..., None] + (np.arange(3)[:, None] * height + np.arange(3)).ravel()
@@ -67,10 +69,10 @@ def _numbering(columns, rows):
 def unit_twist(edges, levels, region, stiffness):
     """Twist a section by 1 rad/m. Returns UnitTwist.
 
-    edges: y of the column edges (columns + 1,), m, rising. levels: function of y (n,) -> z of the row curves (rows + 1, n), m, rising;
-    it may have kinks at the edges and must not fold. region: (columns, rows) region number of each cell, -1 for a hole.
-    stiffness: (R, 3) shear stiffness C_xy, C_xz and the cross term C_xyxz of each region, Pa (cross term 0 for growth rings parallel
-    or square to the face).
+    edges: y of the column edges (columns + 1,), m, rising. levels: function of y (n,) -> z of the row curves
+    (rows + 1, n), m, rising; it may have kinks at the edges and must not fold. region: (columns, rows) region
+    number of each cell, -1 for a hole. stiffness: (R, 3) shear stiffness C_xy, C_xz and the cross term C_xyxz
+    of each region, Pa (cross term 0 for growth rings parallel or square to the face).
     """
     from scipy.linalg import solveh_banded
     edges = np.asarray(edges, dtype=float)
@@ -106,7 +108,8 @@ def unit_twist(edges, levels, region, stiffness):
 
 
 def _map(edges, levels, columns, rows):
-    """Slopes d/dy, d/dz of the shape functions (columns, rows, 9 nodes, 9 points), and y, z, weight at the points (columns, rows, 9)."""
+    """Slopes d/dy, d/dz of the shape functions (columns, rows, 9 nodes, 9 points), and y, z, weight at the
+    points (columns, rows, 9)."""
     width = np.diff(edges)
     if not width.min() > 0:
         raise ValueError(f"section mesh: a column {1e3 * width.min():g} mm wide; accepted: edges that rise from bass to treble")
