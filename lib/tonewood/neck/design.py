@@ -139,8 +139,11 @@ class Design:
         fill = 0.5 if self.fretboard.slot_fill is None else self.fretboard.slot_fill
         top = Fretboard(board(self.fretboard), self.fretboard.thickness, self.fretboard.slot_depth, fill)
         layup = Layup(tuple(Stripe(turned(board(plan), plan.turn), plan.width) for plan in self.stripes))
-        neck = Neck(layup, self.outline, self.back, top, self.channel, self.bars, self.scale_length, self.frets)
-        return neck if self.joint_fret is None else replace(neck, body_start=float(neck.fret(self.joint_fret)))
+        neck = Neck(layup, self.outline, self.back, top, self.channel, self.bars,
+                    scale_length=self.scale_length, frets=self.frets)
+        if self.joint_fret is None:
+            return neck
+        return replace(neck, body_start=float(neck.fret(self.joint_fret)))
 
     def neck(self) -> Neck:
         """The Neck of single values, every board at the shop's moisture; an unknown slot fill counts as
@@ -149,11 +152,13 @@ class Design:
 
     def string_set(self) -> StringSet:
         """The StringSet, at this scale length."""
-        return scaled(string_set(self.strings.set, self.strings.tuning, self.scale_length), self.strings.gauge)
+        return scaled(string_set(self.strings.set, self.strings.tuning, self.scale_length),
+                      self.strings.gauge)
 
     def setup(self) -> Setup:
         """The Setup of the strings over the board."""
-        return Setup(action=(self.action_bass, self.action_treble), nut_spread=self.nut_spread, bridge_spread=self.bridge_spread)
+        return Setup(action=(self.action_bass, self.action_treble), nut_spread=self.nut_spread,
+                     bridge_spread=self.bridge_spread)
 
     def body_joint(self) -> Joint:
         """The Joint with the body."""

@@ -23,18 +23,19 @@ from tonewood.neck.design import Design
 SCHEMA = "tonewood design"
 VERSION = 1
 _UNITS = {
-    "m": ("width", "nut_width", "end_width", "length", "depth_nut", "depth_end", "thickness", "slot_depth", "depth", "start", "end",
+    "m": ("width", "nut_width", "end_width", "length", "depth_nut", "depth_end", "thickness", "slot_depth",
+          "depth", "start", "end",
           "offset", "below", "scale_length", "action_bass", "action_treble", "nut_spread", "bridge_spread"),
     "rad": ("ring_angle", "run_out", "slope"),
     "kg_per_m": ("rod_mass",), "kg_per_m3": ("density",), "Pa": ("modulus", "shear_modulus"),
-    "fraction": ("shop_moisture", "slot_fill"),
-}
+    "fraction": ("shop_moisture", "slot_fill"),}
 _KEY = {field: f"{field}_{unit}" for unit, fields in _UNITS.items() for field in fields}
 
 
 def to_text(design: Design) -> str:
     """The design as JSON text."""
-    return json.dumps({"schema": SCHEMA, "version": VERSION, **_plain(design)}, indent=1, ensure_ascii=False) + "\n"
+    return json.dumps({"schema": SCHEMA, "version": VERSION, **_plain(design)}, indent=1,
+                      ensure_ascii=False) + "\n"
 
 
 def _plain(thing: Any) -> Any:
@@ -57,8 +58,8 @@ def from_text(text: str, where: str = "design") -> Design:
     if type(version) is not int or version < 1:
         raise ValueError(f"{where}, version: {version!r} given; accepted: a whole number from 1 to {VERSION}")
     if version > VERSION:
-        raise ValueError(f"{where}, version: {version} given; accepted: up to {VERSION}. A newer edition of these lessons wrote it; "
-                         "open it there, or bring this one up to date")
+        raise ValueError(f"{where}, version: {version} given; accepted: up to {VERSION}. A newer edition of "
+                         "these lessons wrote it; open it there, or bring this one up to date")
     return _made(Design, {k: v for k, v in data.items() if k not in ("schema", "version")}, where)
 
 
@@ -74,9 +75,10 @@ def _made(kind: Any, data: Any, where: str) -> Any:
         return tuple(_made(get_args(kind)[0], item, f"{where}[{i + 1}]") for i, item in enumerate(data))
     if dataclasses.is_dataclass(kind):
         return _object(kind, data, where)
-    good = {float: (int, float), int: int, str: str}[kind]
+    good: Any = {float: (int, float), int: int, str: str}[kind]
     if not isinstance(data, good) or isinstance(data, bool) or (kind is float and not math.isfinite(data)):
-        raise ValueError(f"{where}: {data!r} given; accepted: {'a finite number' if kind is float else f'a {kind.__name__}'}")
+        raise ValueError(f"{where}: {data!r} given; accepted: "
+                         f"{'a finite number' if kind is float else f'a {kind.__name__}'}")
     return kind(data)
 
 
@@ -125,7 +127,8 @@ def save(design: Design, path: str | os.PathLike[str]) -> Path:
         finally:
             Path(part).unlink(missing_ok=True)
     except OSError as problem:
-        raise ValueError(f"{path}: not written ({problem.strerror or problem}); the file that was there is as it was") from None
+        raise ValueError(f"{path}: not written ({problem.strerror or problem}); the file that was there is "
+                         "as it was") from None
     return path
 
 

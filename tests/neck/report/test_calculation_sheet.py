@@ -1,11 +1,11 @@
-"""The whole chain: each number is the one its own room gives, and what holds between necks holds in the table."""
+"""The calculation sheet: each number is the one its own room gives, and what holds between necks holds in the table."""
 
 from dataclasses import replace
 
 import numpy as np
 import pytest
 
-from tonewood.neck.report.calculation_sheet import Link, chain, links
+from tonewood.neck.report.calculation_sheet import calculation_sheet, entries
 from tonewood.neck.layup.neck import Back, Channel, Fretboard, Neck, Outline, spread, striped
 from tonewood.neck.load.joint import Joint
 from tonewood.neck.load.relief import relief
@@ -26,7 +26,7 @@ def neck(count):
 
 @pytest.fixture(scope="module")
 def found():
-    return chain({"seven": spread(neck(7), 600, 1), "one": spread(neck(1), 600, 1)}, string_set("six"), "Chicago")
+    return calculation_sheet({"seven": spread(neck(7), 600, 1), "one": spread(neck(1), 600, 1)}, string_set("six"), "Chicago")
 
 
 def value(rows, start):
@@ -37,7 +37,7 @@ def value(rows, start):
 
 def test_numbers_are_those_of_the_rooms_they_come_from():
     drawn, strings, rod = spread(neck(7), 60, 3), string_set("six"), Rod()
-    rows = links(drawn, strings, "Chicago", delivered="July", back_finish="shellac")
+    rows = entries(drawn, strings, "Chicago", delivered="July", back_finish="shellac")
     slack = relief(drawn, strings, joint=Joint("neck-through"))
     assert value(rows, "relief at fret 8") == pytest.approx(1e3 * slack.at(8))
     assert value(rows, "pull of all strings") == pytest.approx(462.4, abs=0.5)                 # C3.3: independently derived from the gauges
@@ -58,7 +58,7 @@ def test_numbers_are_those_of_the_rooms_they_come_from():
     assert value(rows, "weight") == pytest.approx(1e3 * np.trapezoid(parts.mass_per_length, parts.x, axis=-1))
 
 
-def test_seven_boards_scatter_less_than_one_all_along_the_chain(found):
+def test_seven_boards_scatter_less_than_one_all_along_the_sheet(found):
     table = found.table()
     width = {name: table[name]["95 %"] - table[name]["5 %"] for name in ("seven", "one")}
     for step, start in (("boards", "stiffness along the grain, mean"), ("section", "weight"), ("year", "relief in August"), ("boards", "lengthwise movement")):
@@ -70,7 +70,7 @@ def test_seven_boards_scatter_less_than_one_all_along_the_chain(found):
     assert table["seven"]["middle"][even] == pytest.approx(table["one"]["middle"][even], rel=0.02)
 
 
-def test_table_holds_every_link_and_rises_from_low_to_high(found):
+def test_table_holds_every_entry_and_rises_from_low_to_high(found):
     table = found.table()
     assert table.shape == (len(found.rows()), 6) and table.index.is_unique
     assert len(found.rows()) >= max(len(rows) for rows in found.necks.values())
@@ -82,17 +82,11 @@ def test_table_holds_every_link_and_rises_from_low_to_high(found):
 
 
 def test_a_single_neck_has_no_bands_and_no_shares():
-    rows = links(neck(3), string_set("six"), "Lisbon")
+    rows = entries(neck(3), string_set("six"), "Lisbon")
     assert all(row.band[0] == row.band[2] for row in rows)
     assert not any("of 100" in row.name for row in rows)
 
 
-def test_text_of_a_link():
-    assert Link("year", "relief", "mm", 2, np.array([-0.104, 0.0, 0.2])).text() == "0.00 (−0.09 to 0.18) mm"
-    assert Link("rod", "turns", "", 2, 0.186).text() == "0.19"
-    assert Link("year", "nothing", "mm", 2, -0.0001).text() == "0.00 mm"
-
-
 def test_no_neck_is_refused():
     with pytest.raises(ValueError, match="necks to compare"):
-        chain({}, string_set("six"), "Chicago")
+        calculation_sheet({}, string_set("six"), "Chicago")

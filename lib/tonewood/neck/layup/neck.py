@@ -8,20 +8,18 @@ the glue line between neck and fretboard (wood of the neck below, fretboard abov
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import KW_ONLY, dataclass, field, replace
+from dataclasses import KW_ONLY, dataclass, replace
 from functools import cached_property
 from typing import Any
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from tonewood import checks
-from tonewood.draws import Draws
-from tonewood.materials import material
+from tonewood.draws import Array, Draws
+from tonewood.neck.layup.shapes import Back, Bar, Channel, Fretboard, Outline
 from tonewood.wood.board import Board
 from tonewood.wood.spread import draw_boards
-
-BACK_EXPONENTS = {"C": 2.0, "D": 2.8, "V": 1.0}
 
 
 @dataclass(frozen=True)
@@ -53,21 +51,21 @@ class Layup:
         return float(sum(s.width for s in self.stripes))
 
     @property
-    def edges(self) -> NDArray[np.float64]:
+    def edges(self) -> Array:
         """y of the stripe edges (n + 1,), m, centred on the neck."""
         return np.concatenate([[0.0], np.cumsum([s.width for s in self.stripes])]) - self.width / 2
 
 
-def stripe_widths(count: int, blank_width: float = 0.060, accent_width: float = 0.002, centre_width: float = 0.010
-                  ) -> tuple[tuple[str, float], ...]:
+def stripe_widths(count: int, blank_width: float = 0.060, accent_width: float = 0.002,
+                  centre_width: float = 0.010) -> tuple[tuple[str, float], ...]:
     """(role, width in m) of every stripe of a symmetric lay-up from bass to treble: "main" outside, thin
     "accent"s between, a "centre" stripe if the count is odd and above 1. The main stripes share what the
     others leave.
 
     Raises ValueError if nothing is left for them or the count is not a whole number of at least 1.
 
-    >>> stripe_widths(3)
-    (('main', 0.025), ('centre', 0.01), ('main', 0.025))
+    >>> stripe_widths(3, blank_width=0.066)
+    (('main', 0.028), ('centre', 0.01), ('main', 0.028))
     """
     count = checks.whole("number of stripes", count, 1, 99)
     half = ["main" if i % 2 == 0 else "accent" for i in range(count // 2)]
@@ -75,149 +73,28 @@ def stripe_widths(count: int, blank_width: float = 0.060, accent_width: float = 
     fixed = {"accent": accent_width, "centre": centre_width}
     left = blank_width - sum(fixed.get(r, 0.0) for r in roles)
     if left <= 0:
-        raise ValueError(f"number of stripes: {count} given; accents of {1e3 * accent_width:g} mm and a centre of "
-                         f"{1e3 * centre_width:g} mm leave {1e3 * left:.1f} mm of a {1e3 * blank_width:g} mm blank for the main "
+        raise ValueError(f"number of stripes: {count} given; accents of {1e3 * accent_width:g} mm and a "
+                         "centre of "
+                         f"{1e3 * centre_width:g} mm leave {1e3 * left:.1f} mm of a {1e3 * blank_width:g} "
+                         "mm blank for the main "
                          "wood; accepted: more than 0 mm. Use fewer or thinner stripes, or a wider blank")
     widths = dict(fixed, main=left / roles.count("main"))
     return tuple((role, widths[role]) for role in roles)
 
 
-def striped(main: Board, accent: Board, centre: Board, count: int, blank_width: float = 0.060, accent_width: float = 0.002,
-            centre_width: float = 0.010) -> Layup:
+def striped(main: Board, accent: Board, centre: Board, count: int, blank_width: float = 0.060,
+            accent_width: float = 0.002, centre_width: float = 0.010) -> Layup:
     """A symmetric lay-up of `count` stripes of three Boards: see stripe_widths, which gives the widths (m).
     Raises ValueError.
 
     >>> from tonewood.wood.species import species
     >>> maple, wenge = Board(species("hard maple")), Board(species("wenge"))
     >>> striped(maple, wenge, wenge, 5).edges.round(4).tolist()
-    [-0.03, 0.0, 0.03]
+    [-0.03, -0.007, -0.005, 0.005, 0.007, 0.03]
     """
     boards = {"main": main, "accent": accent, "centre": centre}
     return Layup(tuple(Stripe(boards[role], width)
                        for role, width in stripe_widths(count, blank_width, accent_width, centre_width)))
-
-
-@dataclass(frozen=True)
-class Outline:
-    """Face view: width at the nut and at `length` from the nut (m), straight between and beyond."""
-
-    nut_width: float = 0.043
-    end_width: float = 0.056
-    length: float = 0.470
-
-    def __post_init__(self) -> None:
-        for name in ("nut_width", "end_width"):
-            checks.length(name.replace("_", " "), getattr(self, name), high=0.2)
-        checks.length("outline length", self.length, high=2.0)
-
-    def width(self, x: ArrayLike) -> NDArray[np.float64]:
-        """Width (m) at x (m), same shape as x."""
-        return self.nut_width + (self.end_width - self.nut_width) * np.asarray(x, dtype=float) / self.length
-
-
-@dataclass(frozen=True)
-class Back:
-    """Shape of the back: 'C' (ellipse), 'D' (fuller superellipse), 'V' (triangle), and the depth of wood
-    under the fretboard (m).
-
-    Depth runs straight from the nut to `length`. exponent: of the superellipse |y/a|^p + |z/b|^p = 1, chosen
-    from the shape unless given. Raises ValueError.
-    """
-
-    shape: str = "C"
-    depth_nut: float = 0.0145
-    depth_end: float = 0.0170
-    length: float = 0.470
-    exponent: float | None = None
-
-    def __post_init__(self) -> None:
-        checks.choice("back shape", self.shape, BACK_EXPONENTS)
-        for name in ("depth_nut", "depth_end", "length"):
-            checks.length(name.replace("_", " of wood at the "), getattr(self, name), high=2.0)
-        if self.exponent is None:
-            object.__setattr__(self, "exponent", BACK_EXPONENTS[self.shape])
-        checks.number("back exponent", self.exponent, 1.0, 20.0)
-
-    def depth(self, x: ArrayLike) -> NDArray[np.float64]:
-        """Depth of wood (m) on the centre line at x (m)."""
-        return self.depth_nut + (self.depth_end - self.depth_nut) * np.asarray(x, dtype=float) / self.length
-
-    def surface(self, y: ArrayLike, half_width: Draws, depth: Draws) -> NDArray[np.float64]:
-        """z of the back (m, negative) at y for a section of that half width and depth (m); arrays
-        broadcast."""
-        inside = np.clip(1 - np.abs(np.asarray(y) / half_width) ** self.exponent, 0.0, None)
-        return -depth * inside ** (1 / self.exponent)
-
-
-@dataclass(frozen=True)
-class Fretboard:
-    """The board on top: wood, mean thickness (m), and its fret slots.
-
-    slot_depth (m): 0 for none. slot_fill: 0 open slots … 1 tangs that bear fully; float or (D,). The true
-    value is not known from measurement, so results show its range.
-    """
-
-    board: Board
-    thickness: float = 0.006
-    slot_depth: float = 0.0025
-    slot_fill: Draws = 0.5
-
-    def __post_init__(self) -> None:
-        checks.length("fretboard thickness", self.thickness, high=0.05)
-        checks.length("fret slot depth", self.slot_depth, high=self.thickness, open_low=False)
-        object.__setattr__(self, "slot_fill", checks.fraction("slot fill", self.slot_fill))
-
-
-@dataclass(frozen=True)
-class Channel:
-    """The truss-rod channel on the centre line: width, depth below the glue line, from `start` to `end` (m),
-    and the rod's mass (kg/m).
-
-    A rod in a loose sleeve adds weight but no bending stiffness.
-    """
-
-    width: float = 0.006
-    depth: float = 0.010
-    start: float = 0.0
-    end: float = 0.470
-    rod_mass: float = 0.0
-
-    def __post_init__(self) -> None:
-        for name in ("width", "depth"):
-            checks.length(f"rod channel {name}", getattr(self, name), high=0.1)
-        checks.length("rod channel end", self.end, self.start, 3.0, open_low=False)
-        checks.number("rod mass", self.rod_mass, 0.0, 5.0, "kg/m")
-
-
-def _carbon(name: str) -> Any:
-    """A field that is that of a pultruded carbon bar (data/materials.csv) unless given."""
-    return field(default_factory=lambda: material("carbon_bar")[name].value)
-
-
-@dataclass(frozen=True)
-class Bar:
-    """A stiffening bar bonded into a slot from the top: centre at y = offset, width, depth, top at z = -below
-    (m); modulus and shear modulus Pa, density kg/m3, loss factor: of a pultruded carbon bar unless given.
-    Raises ValueError."""
-
-    offset: float
-    _: KW_ONLY
-    width: float = 0.003
-    depth: float = 0.009
-    below: float = 0.0
-    modulus: float = _carbon("modulus")
-    density: float = _carbon("density")
-    loss: float = _carbon("loss_factor")
-    shear_modulus: float = _carbon("shear_modulus")
-
-    def __post_init__(self) -> None:
-        checks.length("bar offset", self.offset, -0.1, 0.1, open_low=False)
-        for name in ("width", "depth"):
-            checks.length(f"bar {name}", getattr(self, name), high=0.05)
-        checks.length("bar top below the glue line", self.below, high=0.05, open_low=False)
-        for name, unit in (("modulus", "Pa"), ("density", "kg/m3"), ("shear_modulus", "Pa")):
-            checks.number(f"bar {name.replace('_', ' ')}", getattr(self, name), 0.0, None, unit, open_low=True)
-        checks.number("bar loss factor", self.loss, 0.0, 1.0, open_high=True)
 
 
 @dataclass(frozen=True)
@@ -245,17 +122,17 @@ class Neck:
         checks.whole("number of frets", self.frets, 1, 36)
         widest = float(np.max(self.outline.width([0.0, self.end])))
         if self.layup.width < widest - 1e-9:
-            raise ValueError(f"lay-up width: {1e3 * self.layup.width:.1f} mm given; accepted: at least {1e3 * widest:.1f} mm, "
-                             "the widest part of the outline")
+            raise ValueError(f"lay-up width: {1e3 * self.layup.width:.1f} mm given; accepted: at least "
+                             f"{1e3 * widest:.1f} mm, the widest part of the outline")
         _no_overlap(self)
-        self.draws
+        common_draws(self.pieces, "piece", slot_fill=self.fretboard.slot_fill)
 
     @property
     def end(self) -> float:
         """x (m) of the last fret."""
         return float(self.fret(self.frets))
 
-    def fret(self, n: ArrayLike) -> NDArray[np.float64]:
+    def fret(self, n: ArrayLike) -> Array:
         """Distance (m) of fret n (number or array; 0 is the nut) from the nut: L (1 - 2^(-n/12)), equal
         temperament.
 
@@ -287,7 +164,7 @@ class Neck:
         return (tuple(s.width for s in self.layup.stripes), self.outline, self.back, self.fretboard.thickness,
                 self.fretboard.slot_depth, self.channel, self.bars)
 
-    def stations(self, count: int = 40) -> NDArray[np.float64]:
+    def stations(self, count: int = 40) -> Array:
         """x (m) of `count` stations from nut to last fret."""
         return np.linspace(0.0, self.end, count)
 
@@ -296,7 +173,8 @@ class Neck:
         differs."""
         boards = tuple(boards)
         if len(boards) != len(self.pieces):
-            raise ValueError(f"boards: {len(boards)} given; accepted: {len(self.pieces)} (stripes and fretboard)")
+            raise ValueError(f"boards: {len(boards)} given; accepted: {len(self.pieces)} (stripes and "
+                             "fretboard)")
         stripes = tuple(replace(s, board=b) for s, b in zip(self.layup.stripes, boards, strict=False))
         return replace(self, layup=Layup(stripes), fretboard=replace(self.fretboard, board=boards[-1]))
 
@@ -355,20 +233,22 @@ def _no_overlap(neck: Neck) -> None:
         c = neck.channel
         spans.append(("rod channel", -c.width / 2, c.width / 2, c.depth))
     for i, bar in enumerate(neck.bars):
-        spans.append((f"bar {i + 1}", bar.offset - bar.width / 2, bar.offset + bar.width / 2, bar.below + bar.depth))
+        spans.append((f"bar {i + 1}", bar.offset - bar.width / 2, bar.offset + bar.width / 2,
+                      bar.below + bar.depth))
     for x in (0.0, neck.end):
         a, b = float(neck.outline.width(x)) / 2, float(neck.back.depth(x))
         for name, left, right, depth in spans:
             reach = max(abs(left), abs(right))
             if reach >= a:
-                raise ValueError(f"{name}: reaches {1e3 * reach:.1f} mm from the centre line at x = {1e3 * x:.0f} mm; "
+                raise ValueError(f"{name}: reaches {1e3 * reach:.1f} mm from the centre line at x = "
+                                 f"{1e3 * x:.0f} mm; "
                                  f"accepted: less than {1e3 * a:.1f} mm, the edge of the neck")
             room = -float(neck.back.surface(reach, a, b))
             if depth >= room:
-                raise ValueError(f"{name}: {1e3 * depth:.1f} mm deep at x = {1e3 * x:.0f} mm; accepted: less than "
-                                 f"{1e3 * room:.1f} mm, or it comes out of the back")
+                raise ValueError(f"{name}: {1e3 * depth:.1f} mm deep at x = {1e3 * x:.0f} mm; accepted: "
+                                 f"less than {1e3 * room:.1f} mm, or it comes out of the back")
     ordered = sorted(spans, key=lambda s: s[1])
     for first, second in zip(ordered, ordered[1:], strict=False):
         if second[1] < first[2] - 1e-12:
-            raise ValueError(f"{first[0]} and {second[0]} overlap: one ends at y = {1e3 * first[2]:.1f} mm, the next begins at "
-                             f"{1e3 * second[1]:.1f} mm; accepted: clear of each other")
+            raise ValueError(f"{first[0]} and {second[0]} overlap: one ends at y = {1e3 * first[2]:.1f} mm, "
+                             f"the next begins at {1e3 * second[1]:.1f} mm; accepted: clear of each other")

@@ -1,118 +1,147 @@
-"""The whole chain in numbers: boards, section, relief under the strings, rod setting, and a year in the
-client's room, necks side by side.
+"""A neck's calculation sheet: boards, section, relief under the strings, rod setting and a year at the
+client's.
 
-Every number of a column comes from the same draws: draw 7 of "relief, rod slack" is the neck whose rod, year
-and weight are draw 7 as well.
+Every number of a neck comes from the same draws: draw 7 of "relief, rod slack" is the neck whose rod, year
+and weight are draw 7 as well. Sources of the models: each number's own room.
 """
 
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from tonewood.neck.report.evaluation import even_stiffness
+from tonewood.draws import Array, Draws, band, single
+from tonewood.neck.layup.neck import Neck
 from tonewood.neck.load.joint import Joint
-from tonewood.neck.load.setup import Setup
 from tonewood.neck.load.relief import relief
 from tonewood.neck.load.rod import Rod, set_rod
+from tonewood.neck.load.setup import Setup
+from tonewood.neck.report.evaluation import even_stiffness
 from tonewood.neck.seasons.year import year
 from tonewood.neck.section.section import section
+from tonewood.strings.wire import StringSet
+from tonewood.wood.board import Board
+from tonewood.wood.climate import Air
+
+if TYPE_CHECKING:
+    import pandas
 
 READ = 8
 """The fret at which relief is read and the rod is set."""
 
 
 @dataclass(frozen=True)
-class Link:
-    """One number of the chain: step (boards, section, strings, rod or year), name, unit, decimals to print,
+class Entry:
+    """One number of the sheet: step (boards, section, strings, rod or year), name, unit, decimals to print,
     and its value, a float or (D,), in that unit."""
 
     step: str
     name: str
     unit: str
     decimals: int
-    value: object = field(repr=False)
+    value: Draws = field(repr=False)
 
     @property
-    def band(self):
+    def band(self) -> Array:
         """5, 50 and 95 % points (3,); three times the value if there is only one."""
-        return np.percentile(self.value, [5, 50, 95]) if np.ndim(self.value) else np.full(3, float(self.value))
-
-    def text(self):
-        """'middle (low to high) unit'; the value alone where it does not vary."""
-        low, middle, high = (f"{v + 0.0:.{self.decimals}f}".replace("-", "−") for v in np.round(self.band, self.decimals))
-        return f"{middle} {self.unit}".strip() if low == high else f"{middle} ({low} to {high}) {self.unit}".strip()
+        return band(self.value)
 
 
-def links(neck, strings, place, rod=Rod(), target=0.0002, setup=Setup(), joint=Joint("neck-through"), **season):
-    """Every Link of the chain for one neck, in order. neck: with draws, or single, its boards at the
-    workshop's moisture. strings: StringSet; place and `season`: as for neck.seasons.year; target: relief (m)
-    the rod is set to at fret READ. Raises ValueError."""
-    board = neck.fretboard.board
-    share = np.diff(np.clip(neck.layup.edges, -neck.outline.end_width / 2, neck.outline.end_width / 2)) / neck.outline.end_width
-    stripes = neck.pieces[:-1]
+def entries(neck: Neck, strings: StringSet, place: str | Air, rod: Rod = Rod(), target: float = 0.0002,
+            setup: Setup = Setup(), joint: Joint = Joint("neck-through"), **season: Any) -> tuple[Entry, ...]:
+    """Every Entry of one neck, in order. neck: with draws, or single, its boards at the workshop's moisture;
+    place and `season`: as for seasons.year; target: relief (m) the rod is set to at fret READ. Raises
+    ValueError.
 
-    def mean(value):
-        return sum(s * np.asarray(value(b)) for s, b in zip(share, stripes))
+    >>> from tonewood.neck.layup.neck import example_neck
+    >>> from tonewood.strings.sets import string_set
+    >>> entries(example_neck(), string_set("six"), "Chicago")[4].name
+    'bending stiffness EI at fret 8'
+    """
+    board, stripes, half = neck.fretboard.board, neck.pieces[:-1], neck.outline.end_width / 2
+    share = np.diff(np.clip(neck.layup.edges, -half, half)) / (2 * half)
 
-    parts = section(neck)
-    at = int(np.argmin(np.abs(parts.x - float(neck.fret(READ)))))
+    def mean(value: Callable[[Board], Draws]) -> Draws:
+        return sum(s * np.asarray(value(b)) for s, b in zip(share, stripes, strict=True))
+
+    def nearest(x: Array) -> int:
+        return int(np.argmin(np.abs(x - float(neck.fret(READ)))))
+
+    s = section(neck)
     slack = relief(neck, strings, setup, joint)
     setting = set_rod(slack, rod, target, READ)
     gone = year(neck, place, setup_relief=target, points=13, **season)
-    seen = 1e3 * (target + gone.relief)
-    found = [
-        Link("boards", "stiffness along the grain, mean of the stripes", "GPa", 1, 1e-9 * mean(lambda b: b.E_x)),
-        Link("boards", "stiffness along the grain, fretboard", "GPa", 1, 1e-9 * np.asarray(board.E_x)),
-        Link("boards", "density, mean of the stripes", "kg/m3", 0, mean(lambda b: b.rho)),
-        Link("boards", "lengthwise movement per 1 % moisture, stripes less fretboard", "µm/m", 0,
-             1e4 * (mean(lambda b: b.swelling_xyz[..., 0, 0]) - board.swelling_xyz[..., 0, 0])),
-        Link("section", f"bending stiffness EI at fret {READ}", "N·m²", 0, parts.EI[..., at]),
-        Link("section", "bending stiffness EI, one number for the whole neck", "N·m²", 0, even_stiffness(parts.here)),
-        Link("section", "weight, nut to last fret", "g", 0, 1e3 * np.trapezoid(parts.mass_per_length, parts.x, axis=-1)),
-        Link("strings", "pull of all strings", "N", 0, float(np.sum(strings.tension))),
-        Link("strings", f"their moment at fret {READ}", "N·m", 2, slack.moment[..., int(np.argmin(np.abs(slack.x - float(neck.fret(READ)))))]),
-        Link("strings", f"relief at fret {READ}, rod slack", "mm", 2, 1e3 * slack.at(READ)),
-        Link("rod", f"effort that leaves {1e3 * target:.2f} mm", rod.unit.replace(" ", "·"), 2 if rod.action == "double" else 0, setting.effort),
-        Link("rod", "turns from finger tight, at least", "", 2, setting.turns),
-        Link("rod", "share of the limit to plan with", "%", 0, 100 * (1 - setting.reserve)),
-    ]
-    found += [Link("year", f"relief in {month}", "mm", 2, seen[..., t]) for t, month in enumerate(gone.month)][:-1]
-    found.append(Link("year", f"relief a year on, {gone.month[-1]}", "mm", 2, seen[..., -1]))
-    i = gone.widest
-    found += [Link("year", f"predictable part of the change in {gone.month[i]}, the widest month", "mm", 2, 1e3 * float(gone.foreseen[i])),
-              Link("year", "coin-toss part in that month", "mm", 2, 1e3 * np.asarray(gone.chance)[..., i])]
+    seen, widest = 1e3 * (target + gone.relief), gone.widest
+    ends = int(np.argmax(single(gone.fret_end, how=np.median)))
+    unit, decimals = rod.unit.replace(" ", "·"), 2 if rod.action == "double" else 0
+    made = {"boards": [
+        ("stiffness along the grain, mean of the stripes", "GPa", 1, 1e-9 * mean(lambda b: b.E_x)),
+        ("stiffness along the grain, fretboard", "GPa", 1, 1e-9 * np.asarray(board.E_x)),
+        ("density, mean of the stripes", "kg/m3", 0, mean(lambda b: b.rho)),
+        ("lengthwise movement per 1 % moisture, stripes less fretboard", "µm/m", 0,
+         1e4 * (mean(lambda b: b.swelling_xyz[..., 0, 0]) - board.swelling_xyz[..., 0, 0]))], "section": [
+        (f"bending stiffness EI at fret {READ}", "N·m²", 0, s.EI[..., nearest(s.x)]),
+        ("bending stiffness EI, one number for the whole neck", "N·m²", 0, even_stiffness(s.here)),
+        ("weight, nut to last fret", "g", 0, 1e3 * np.trapezoid(s.mass_per_length, s.x, axis=-1))],
+        "strings": [
+        ("pull of all strings", "N", 0, float(np.sum(strings.tension))),
+        (f"their moment at fret {READ}", "N·m", 2, slack.moment[..., nearest(slack.x)]),
+        (f"relief at fret {READ}, rod slack", "mm", 2, 1e3 * slack.at(READ))], "rod": [
+        (f"effort that leaves {1e3 * target:.2f} mm", unit, decimals, setting.effort),
+        ("turns from finger tight, at least", "", 2, setting.turns),
+        ("share of the limit to plan with", "%", 0, 100 * (1 - setting.reserve))], "year": [
+        *((f"relief in {month}", "mm", 2, seen[..., t]) for t, month in enumerate(gone.month[:-1])),
+        (f"relief a year on, {gone.month[-1]}", "mm", 2, seen[..., -1]),
+        (f"predictable part of the change in {gone.month[widest]}, the widest month", "mm", 2,
+         1e3 * float(gone.foreseen[widest])),
+        ("coin-toss part in that month", "mm", 2, 1e3 * gone.chance[..., widest])]}
     if gone.share_up is not None:
-        found.append(Link("year", "necks whose relief has risen then, of 100", "", 0, 100 * float(gone.share_up[i])))
-    ends = np.median(gone.fret_end, axis=0) if gone.fret_end.ndim > 1 else gone.fret_end
-    found.append(Link("year", f"fret ends stand out, each side, in {gone.month[int(np.argmax(ends))]}", "mm", 2, 1e3 * gone.fret_end[..., int(np.argmax(ends))]))
-    return tuple(found)
+        risen = 100 * float(gone.share_up[widest])
+        made["year"].append(("necks whose relief has risen then, of 100", "", 0, risen))
+    made["year"].append((f"fret ends stand out, each side, in {gone.month[ends]}", "mm", 2,
+                         1e3 * gone.fret_end[..., ends]))
+    return tuple(Entry(step, *row) for step, rows in made.items() for row in rows)
 
 
 @dataclass(frozen=True)
-class Chain:
-    """Necks side by side. necks: {name: tuple of Link}, see links."""
+class Sheet:
+    """Necks side by side. necks: {name: tuple of Entry}, see entries."""
 
-    necks: dict
+    necks: dict[str, tuple[Entry, ...]]
 
-    def rows(self):
-        """[(step, name, unit, {neck: Link})] in order; a month that is the widest of one neck only has a row
+    def rows(self) -> list[tuple[str, str, str, dict[str, Entry]]]:
+        """[(step, name, unit, {neck: Entry})] in order; a month that is the widest of one neck only has a row
         of its own."""
-        order = dict.fromkeys((r.step, r.name, r.unit) for links in self.necks.values() for r in links)
-        return [(*key, {name: r for name, links in self.necks.items() for r in links if (r.step, r.name, r.unit) == key}) for key in order]
+        found: dict[tuple[str, str, str], dict[str, Entry]] = {}
+        for name, listed in self.necks.items():
+            for e in listed:
+                found.setdefault((e.step, e.name, e.unit), {})[name] = e
+        return [(*key, of) for key, of in found.items()]
 
-    def table(self):
+    def table(self) -> pandas.DataFrame:
         """DataFrame: one row a number, for each neck its 5, 50 and 95 % points; rows by step, name and
         unit."""
         import pandas as pd
-        index = pd.MultiIndex.from_tuples([row[:3] for row in self.rows()], names=["step", "number", "unit"])
-        columns = {(name, point): [row[3][name].band[k] if name in row[3] else np.nan for row in self.rows()]
-                   for name in self.necks for k, point in enumerate(("5 %", "middle", "95 %"))}
+
+        rows, points = self.rows(), ("5 %", "middle", "95 %")
+        index = pd.MultiIndex.from_tuples([row[:3] for row in rows], names=["step", "number", "unit"])
+        columns = {(name, point): [row[3][name].band[k] if name in row[3] else np.nan for row in rows]
+                   for name in self.necks for k, point in enumerate(points)}
         return pd.DataFrame(columns, index=index)
 
 
-def chain(necks, strings, place, **settings):
-    """The chain of several necks, {name: Neck}; strings, place, settings: as for links. Returns Chain. Raises
-    ValueError if there is no neck."""
+def calculation_sheet(necks: Mapping[str, Neck], strings: StringSet, place: str | Air, **settings: Any
+                      ) -> Sheet:
+    """The Sheet of several necks by name; strings, place, settings: as for entries. Raises ValueError if
+    there is no neck.
+
+    >>> calculation_sheet({}, None, "Chicago")
+    Traceback (most recent call last):
+    ValueError: necks to compare: 0 given; accepted: at least one Neck by name
+    """
     if not necks:
         raise ValueError("necks to compare: 0 given; accepted: at least one Neck by name")
-    return Chain({name: links(neck, strings, place, **settings) for name, neck in necks.items()})
+    return Sheet({name: entries(neck, strings, place, **settings) for name, neck in necks.items()})

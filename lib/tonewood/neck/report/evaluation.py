@@ -7,9 +7,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
-from tonewood.draws import Draws, band_table
+from tonewood.draws import Array, Draws, band_table
 from tonewood.neck.layup.neck import Neck
 from tonewood.neck.load.bow import evened
 from tonewood.neck.load.joint import Joint
@@ -35,10 +34,10 @@ class Evaluation:
     last fret with fretboard, bars and rod, without head and hardware, kg.
     """
 
-    x: NDArray[np.float64]
+    x: Array
     stiffness: Draws
     relief: Draws
-    relief_curve: NDArray[np.float64]
+    relief_curve: Array
     loss: Draws
     relief_change: Draws
     width_change: Draws
@@ -48,7 +47,8 @@ class Evaluation:
     def table(self) -> pandas.DataFrame:
         """DataFrame with units: one row, or the 5, 50 and 95 % points of the draws."""
         return band_table({"stiffness EI (N·m2)": self.stiffness, "relief (mm)": 1e3 * self.relief,
-                           "loss factor (1/1000)": 1e3 * self.loss, "relief change (mm)": 1e3 * self.relief_change,
+                           "loss factor (1/1000)": 1e3 * self.loss,
+                           "relief change (mm)": 1e3 * self.relief_change,
                            "width change at last fret (mm)": 1e3 * self.width_change,
                            "fret ends, each side (mm)": 1e3 * self.fret_end, "weight (g)": 1e3 * self.mass})
 
@@ -59,14 +59,14 @@ def even_stiffness(neck: Neck | AtStations) -> Draws:
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> round(float(even_stiffness(example_neck())), 1)
-    0.0
+    410.3
     """
     here = at_stations(neck)
     return evened(here.x, here.section.EI, float(here.neck.fret(1)), here.neck.end)
 
 
-def evaluate(neck: Neck, strings: StringSet, start: Moisture, end: Moisture, setup: Setup = Setup(), count: int = 40,
-             joint: Joint | None = None) -> Evaluation:
+def evaluate(neck: Neck, strings: StringSet, start: Moisture, end: Moisture, setup: Setup = Setup(),
+             count: int = 40, joint: Joint | None = None) -> Evaluation:
     """Evaluate a neck under `strings`, and from moisture `start` to `end` (fractions; forms as for movement).
     Returns Evaluation.
 
@@ -76,12 +76,15 @@ def evaluate(neck: Neck, strings: StringSet, start: Moisture, end: Moisture, set
     >>> from tonewood.neck.layup.neck import example_neck
     >>> from tonewood.strings.sets import string_set
     >>> round(1e3 * float(evaluate(example_neck(), string_set("six"), 0.08, 0.06).mass))
-    0
+    318
     """
     bent = relief(neck, strings, setup, joint, count=count)
-    here = bent.strung.here                        # the same stations for all, so that the section is worked out once
+    # the same stations for all, so that the section is worked out once
+    here = at_stations(bent.strung.here or neck)
     moved = movement(here, start, end)
-    return Evaluation(x=np.concatenate([here.x[:1], bent.fret_positions]), stiffness=even_stiffness(here), relief=bent.maximum,
-                      relief_curve=np.concatenate([bent.deflection[..., :1], bent.at_fret], -1), loss=composite_loss(here),
+    return Evaluation(x=np.concatenate([here.x[:1], bent.fret_positions]), stiffness=even_stiffness(here),
+                      relief=bent.maximum,
+                      relief_curve=np.concatenate([bent.deflection[..., :1], bent.at_fret], -1),
+                      loss=composite_loss(here),
                       relief_change=moved.relief, width_change=moved.width_end, fret_end=moved.fret_end,
                       mass=np.trapezoid(here.section.mass_per_length, here.x, axis=-1))

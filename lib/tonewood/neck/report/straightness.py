@@ -59,11 +59,12 @@ class Straightness:
 
     def table(self) -> pandas.DataFrame:
         """DataFrame with units: one row, or the 5, 50 and 95 % points of the draws."""
-        return band_table({
-            "stiffness EI (N·m2)": self.stiffness, "stiffness EI without fretboard (N·m2)": self.stripes_stiffness,
+        return band_table({"stiffness EI (N·m2)": self.stiffness,
+            "stiffness EI without fretboard (N·m2)": self.stripes_stiffness,
             "twisting stiffness GJ (N·m2)": self.twisting_stiffness,
             "twist with moisture (mm across the last fret)": 1e3 * self.twist_across,
-            "side bow with moisture (mm)": 1e3 * self.side_bow, "relief change with moisture (mm)": 1e3 * self.relief_change,
+            "side bow with moisture (mm)": 1e3 * self.side_bow,
+            "relief change with moisture (mm)": 1e3 * self.relief_change,
             "twist under the strings (mm across the last fret)": 1e3 * self.load_twist_across})
 
 
@@ -73,7 +74,7 @@ def stripes_stiffness(neck: Neck | AtStations) -> Draws:
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> round(float(stripes_stiffness(example_neck())), 1)
-    0.0
+    156.8
     """
     here = at_stations(neck)
     E = np.array(here.moduli)
@@ -81,8 +82,8 @@ def stripes_stiffness(neck: Neck | AtStations) -> Draws:
     return evened(here.x, bending_stiffness(here.regions, E, 1.0), float(here.neck.fret(1)), here.neck.end)
 
 
-def straightness(neck: Neck | AtStations, strings: StringSet, start: Moisture, end: Moisture, setup: Setup = Setup(),
-                 count: int = 16) -> Straightness:
+def straightness(neck: Neck | AtStations, strings: StringSet, start: Moisture, end: Moisture,
+                 setup: Setup = Setup(), count: int = 16) -> Straightness:
     """Stiffness and straightness of a neck under `strings`, and from moisture `start` to `end` (fractions;
     forms as for movement).
 
@@ -92,7 +93,7 @@ def straightness(neck: Neck | AtStations, strings: StringSet, start: Moisture, e
     >>> from tonewood.neck.layup.neck import example_neck
     >>> from tonewood.strings.sets import string_set
     >>> round(float(straightness(example_neck(), string_set("six"), 0.08, 0.06).twisting_stiffness))
-    0
+    92
     """
     here = at_stations(neck, neck.stations(count) if isinstance(neck, Neck) else None)
     neck, x, s = here.neck, here.x, here.section
@@ -103,5 +104,6 @@ def straightness(neck: Neck | AtStations, strings: StringSet, start: Moisture, e
     pulled = bending_twist(here, moment, float(np.sum(strings.tension)))
     return Straightness(stiffness=even_stiffness(here), stripes_stiffness=stripes_stiffness(here),
                         twisting_stiffness=(last - first) / between(x, 1 / here.torsion.GJ, first, last),
-                        twist=between(x, season, first, last), side_bow=moved.side_bow, relief_change=moved.relief,
+                        twist=between(x, season, first, last), side_bow=moved.side_bow,
+                        relief_change=moved.relief,
                         load_twist=between(x, pulled, first, last), width=float(neck.outline.width(last)))

@@ -7,10 +7,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
 from tonewood import checks
-from tonewood.draws import Draws, single
+from tonewood.draws import Array, Draws, single
 from tonewood.neck.layup.half_turns import TURNS, paired
 from tonewood.neck.layup.neck import Neck
 from tonewood.neck.seasons.movement import Moisture, between, movement
@@ -21,7 +20,8 @@ if TYPE_CHECKING:
     import pandas
 
 TURN_WORDS = {"as sawn": "both as sawn", "about x": "one rolled over, same end to the nut",
-              "about y": "one rolled over and end for end (the mirror)", "about z": "one end for end on the bench"}
+              "about y": "one rolled over and end for end (the mirror)",
+              "about z": "one end for end on the bench"}
 
 
 @dataclass(frozen=True)
@@ -34,23 +34,23 @@ class Turns:
     """
 
     turns: tuple[str, ...]
-    moisture_twist: NDArray[np.float64]
-    load_twist: NDArray[np.float64]
-    side_bow: NDArray[np.float64]
-    relief: NDArray[np.float64]
+    moisture_twist: Array
+    load_twist: Array
+    side_bow: Array
+    relief: Array
 
     def table(self) -> pandas.DataFrame:
         """DataFrame: one row per turn; the largest size over draws (95 % point) if there are any."""
         import pandas as pd
 
-        def shown(v: NDArray[np.float64]) -> NDArray[np.float64]:
+        def shown(v: Array) -> Array:
             return single(v, how=lambda values, axis: np.percentile(np.abs(values), 95, axis=axis))
 
         return pd.DataFrame({"turn": [TURN_WORDS[t] for t in self.turns],
                              "twist with moisture (degrees)": np.degrees(shown(self.moisture_twist)),
                              "twist under the strings (degrees)": np.degrees(shown(self.load_twist)),
-                             "side bow (mm)": 1e3 * shown(self.side_bow), "relief change (mm)": 1e3 * shown(self.relief)},
-                            index=list(self.turns))
+                             "side bow (mm)": 1e3 * shown(self.side_bow),
+                             "relief change (mm)": 1e3 * shown(self.relief)}, index=list(self.turns))
 
 
 def compare_turns(neck: Neck, start: Moisture, end: Moisture, moment: Draws, tension: float = 0.0) -> Turns:
@@ -65,7 +65,7 @@ def compare_turns(neck: Neck, start: Moisture, end: Moisture, moment: Draws, ten
     [0.0, 0.0, 0.0, 0.0]
     """
     moment = np.asarray(checks.number("string moment", moment, 0.0, 50.0, "N m"))
-    tension = checks.number("string pull", tension, 0.0, 2000.0, "N")
+    checks.number("string pull", tension, 0.0, 2000.0, "N")
     found = []
     for turn in TURNS:
         here = at_stations(paired(neck, turn))
@@ -74,4 +74,5 @@ def compare_turns(neck: Neck, start: Moisture, end: Moisture, moment: Draws, ten
         last = neck.end if neck.body_start is None else min(neck.end, max(neck.body_start, first))
         under_load = between(here.x, bending_twist(here, moment, tension), first, last)
         found.append((moved.twist, under_load, moved.side_bow, moved.relief))
-    return Turns(tuple(TURNS), *(np.stack(np.broadcast_arrays(*column), -1) for column in zip(*found, strict=True)))
+    return Turns(tuple(TURNS),
+                 *(np.stack(np.broadcast_arrays(*column), -1) for column in zip(*found, strict=True)))

@@ -26,10 +26,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from tonewood import checks
-from tonewood.draws import Draws, in_batches
+from tonewood.draws import Array, Draws, in_batches
 
 INTEGRALS = ("area", "Sy", "Sz", "Syy", "Szz", "Syz")
 """Order of the integrals of a section."""
@@ -39,16 +39,16 @@ INTEGRALS = ("area", "Sy", "Sz", "Syy", "Szz", "Syz")
 class Response:
     """Strain of the section at y = z = 0 and its two slopes [1/m]; shapes (S,) or (D, S)."""
 
-    centre: NDArray[np.float64]
-    curvature: NDArray[np.float64]
-    side_curvature: NDArray[np.float64]
+    centre: Array
+    curvature: Array
+    side_curvature: Array
 
-    def strain(self, y: Draws, z: Draws) -> NDArray[np.float64]:
+    def strain(self, y: Draws, z: Draws) -> Array:
         """Strain at a point (y, z) [m] of every section."""
         return self.centre + self.curvature * z + self.side_curvature * y
 
 
-def rectangles(width: ArrayLike, height: ArrayLike, y: ArrayLike, z: ArrayLike) -> NDArray[np.float64]:
+def rectangles(width: ArrayLike, height: ArrayLike, y: ArrayLike, z: ArrayLike) -> Array:
     """Integrals of rectangles, for one station.
 
     width, height [m], centres y, z [m]: (R,) each. Returns (6, R, 1): area, integral of y, of z, of y
@@ -62,11 +62,12 @@ def rectangles(width: ArrayLike, height: ArrayLike, y: ArrayLike, z: ArrayLike) 
     places = checks.number("y", y, unit="m"), checks.number("z", z, unit="m")
     w, h, y, z = np.broadcast_arrays(np.atleast_1d(width), height, *places)
     area = w * h
-    return np.stack([area, area * y, area * z, area * (y**2 + w**2 / 12), area * (z**2 + h**2 / 12), area * y * z])[:, :, None]
+    return np.stack([area, area * y, area * z, area * (y**2 + w**2 / 12), area * (z**2 + h**2 / 12),
+                     area * y * z])[:, :, None]
 
 
-def response(integrals: ArrayLike, modulus: ArrayLike, eigenstrain: ArrayLike, weakened: int | None = None, share: Draws = 1.0
-             ) -> Response:
+def response(integrals: ArrayLike, modulus: ArrayLike, eigenstrain: ArrayLike, weakened: int | None = None,
+             share: Draws = 1.0) -> Response:
     """Strain and curvatures of a glued section whose regions have free strains.
 
     integrals: (6, R, S), in the order of INTEGRALS, in m2, m3, m4. modulus [Pa] and eigenstrain: (R,) or (D,
@@ -85,8 +86,8 @@ def response(integrals: ArrayLike, modulus: ArrayLike, eigenstrain: ArrayLike, w
     share = np.asarray(checks.number("share of modulus kept", share, 0.0, 1.0 + 1e-9))
     regions, stations = sums.shape[1:]
     if E.shape[-1] != regions or free.shape[-1] != regions:
-        raise ValueError(f"regions: {regions} in the section, {E.shape[-1]} moduli and {free.shape[-1]} free strains given; "
-                         "accepted: one of each for every region, along the last axis")
+        raise ValueError(f"regions: {regions} in the section, {E.shape[-1]} moduli and {free.shape[-1]} "
+                         "free strains given; accepted: one of each for every region, along the last axis")
     checks.draw_count(modulus=E if E.ndim > 1 else None, free_strain=free if free.ndim > 1 else None,
                       share=share if share.ndim > 1 else None)
     lost = None
@@ -114,20 +115,20 @@ def response(integrals: ArrayLike, modulus: ArrayLike, eigenstrain: ArrayLike, w
                       for name in ("centre", "curvature", "side_curvature")))
 
 
-def solve(EA: Draws, ES_y: Draws, ES_z: Draws, EI_yy: Draws, EI_zz: Draws, EI_yz: Draws, N: Draws, N_y: Draws, N_z: Draws
-          ) -> Response:
+def solve(EA: Array, ES_y: Array, ES_z: Array, EI_yy: Array, EI_zz: Array, EI_yz: Array, N: Array, N_y: Draws,
+          N_z: Draws) -> Response:
     """Solve the 3 x 3 balance for every section at once. All arguments share one shape: stiffness integrals
     and the sums of E e.
 
     EI_yy is the integral of E y squared and EI_zz of E z squared about the origin. Returns a Response. Raises
     ValueError.
 
-    >>> solve(2.0, 0.0, 0.0, 1.0, 1.0, 0.0, 1.0, 0.0, 0.5)
-    Response(centre=0.5, curvature=0.5, side_curvature=0.0)
+    >>> solve(*np.array([2.0, 0.0, 0.0, 1.0, 1.0, 0.0, 1.0, 0.0, 0.5])[:, None]).curvature.tolist()
+    [0.5]
     """
     if not np.all(EA > 0):
-        raise ValueError("section: no stiffness along the neck at some station; accepted: at least one region with a modulus "
-                         "above 0 Pa")
+        raise ValueError("section: no stiffness along the neck at some station; accepted: at least one "
+                         "region with a modulus above 0 Pa")
     y_bar, z_bar = ES_y / EA, ES_z / EA
     bend, side, cross = EI_zz - ES_z * z_bar, EI_yy - ES_y * y_bar, EI_yz - ES_y * z_bar
     moment, side_moment = N_z - N * z_bar, N_y - N * y_bar
@@ -138,7 +139,7 @@ def solve(EA: Draws, ES_y: Draws, ES_z: Draws, EI_yy: Draws, EI_zz: Draws, EI_yz
 
 
 def stack(thickness: ArrayLike, width: ArrayLike, modulus: ArrayLike, eigenstrain: ArrayLike
-          ) -> tuple[Response, NDArray[np.float64]]:
+          ) -> tuple[Response, Array]:
     """Layers glued flat on each other, listed from the bottom (z = 0 at the bottom face), centred on one
     another.
 
@@ -150,10 +151,11 @@ def stack(thickness: ArrayLike, width: ArrayLike, modulus: ArrayLike, eigenstrai
     """
     thickness = np.atleast_1d(checks.number("layer thickness", thickness, 0.0, unit="m", open_low=True))
     faces = np.concatenate([[0.0], np.cumsum(thickness)])
-    return response(rectangles(width, thickness, 0.0, (faces[1:] + faces[:-1]) / 2), modulus, eigenstrain), faces
+    return response(rectangles(width, thickness, 0.0, (faces[1:] + faces[:-1]) / 2), modulus,
+                    eigenstrain), faces
 
 
-def stress(response: Response, modulus: Draws, eigenstrain: Draws, y: Draws, z: Draws) -> NDArray[np.float64]:
+def stress(response: Response, modulus: Draws, eigenstrain: Draws, y: Draws, z: Draws) -> Array:
     """Stress along the neck [Pa] at a point (y, z) of a region: modulus * (strain - eigenstrain). Positive is
     tension.
 

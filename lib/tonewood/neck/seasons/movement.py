@@ -13,23 +13,22 @@ sign; only a measured strip or the neck's own history settles it.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from tonewood import checks
-from tonewood.draws import Draws, band_table, in_batches
+from tonewood.draws import Array, Draws, band_table, in_batches
 from tonewood.neck.layup.neck import Neck
 from tonewood.neck.load.bow import chord_matrix
 from tonewood.neck.seasons.eigenstrain import Response, rectangles, response, stress
+from tonewood.neck.seasons.pieces import Moisture, moduli_at, piece_moisture, stiffening
 from tonewood.neck.section.stations import AtStations, at_stations
 from tonewood.neck.section.twist import ACROSS, LENGTH, UP, beside, twist_rate
 from tonewood.wood.elastic import modulus_along
-from tonewood.wood.moisture import modulus_at
 
 if TYPE_CHECKING:
     import pandas
@@ -46,8 +45,8 @@ class Movement:
     """
 
     here: AtStations = field(repr=False, compare=False)
-    start: NDArray[np.float64]
-    end: NDArray[np.float64]
+    start: Array
+    end: Array
     response: Response
 
     # Each quantity is worked out when first asked for: a live figure asks for three of them, a table for all.
@@ -57,12 +56,12 @@ class Movement:
         return self.here.neck
 
     @property
-    def x(self) -> NDArray[np.float64]:
+    def x(self) -> Array:
         """Stations (S,), m."""
         return self.here.x
 
     @cached_property
-    def relief_at(self) -> NDArray[np.float64]:
+    def relief_at(self) -> Array:
         """Bow at each fret, m, (F,) or (D, F), positive forward: strings further from the middle."""
         return self._bow(-self.response.curvature, self.neck.fret(np.arange(1, int(self.neck.frets) + 1)))
 
@@ -77,7 +76,7 @@ class Movement:
         return _largest(self._bow(self.response.side_curvature, self._places))
 
     @cached_property
-    def twist_rate(self) -> NDArray[np.float64]:
+    def twist_rate(self) -> Array:
         """Twist per length at the stations, rad/m, (S,) or (D, S)."""
         turning = twist_rate(self.here, self.end - self.start)
         return turning if self.neck.body_start is None else turning * (self.x <= self.neck.body_start)
@@ -128,13 +127,13 @@ class Movement:
         return self._joints[0]
 
     @property
-    def step(self) -> NDArray[np.float64]:
+    def step(self) -> Array:
         """What one piece would stand proud of the other at a joint if free, m, (J,) or (D, J); between
         stripes at full depth (half shows on either face), under the fretboard at one edge."""
         return self._joints[1]
 
     @property
-    def joint_stress(self) -> NDArray[np.float64]:
+    def joint_stress(self) -> Array:
         """Cross-grain stress in the pieces if held flush, elastic, Pa, (J,) or (D, J)."""
         return self._joints[2]
 
@@ -143,13 +142,13 @@ class Movement:
         return float(self.neck.fret(1)), self.neck.end
 
     @property
-    def _places(self) -> NDArray[np.float64]:
+    def _places(self) -> Array:
         return np.linspace(*self._chord, 25)
 
     def _width(self, x: float) -> float:
         return float(self.neck.outline.width(x))
 
-    def _bow(self, curvature: NDArray[np.float64], places: NDArray[np.float64]) -> NDArray[np.float64]:
+    def _bow(self, curvature: Array, places: Array) -> Array:
         """bow() a few hundred draws at a time: small products stay on one processor core, which is faster
         where cores are shared."""
         matrix = chord_matrix(self.x, places, *self._chord).T
@@ -165,7 +164,9 @@ class Movement:
 
     def _free(self, axis: int) -> tuple[list[Draws], list[Draws]]:
         """Free strain and modulus of every piece along one of the axes across the grain."""
-        strains, moduli, change = [], [], self.end - self.start
+        strains: list[Draws] = []
+        moduli: list[Draws] = []
+        change = self.end - self.start
         for i, piece in enumerate(self.neck.pieces):
             strains.append(beside(piece.swelling_along(axis), change) * change[..., i])
             scale = beside(piece.E_L / piece.species.modulus, change) * self._stiffening[i]
@@ -195,19 +196,22 @@ class Movement:
         there = at_stations(self.neck, [x])
         stripes_and_bars = np.delete(there.regions.area, there.fretboard_regions, axis=0)
         depth, t = float(stripes_and_bars.sum()) / self._width(x), self.neck.fretboard.thickness
-        pair = [np.stack(np.broadcast_arrays(*both), -1) for both in ((modulus, self._wide[1][-1]), (strain, self._wide[0][-1]))]
-        return response(rectangles(1.0, [depth, t], 0.0, [-depth / 2, t / 2]), *pair)
+        E, free = (np.stack(np.broadcast_arrays(*both), -1)
+                   for both in ((modulus, self._wide[1][-1]), (strain, self._wide[0][-1])))
+        return response(rectangles(1.0, [depth, t], 0.0, [-depth / 2, t / 2]), E, free)
 
     @cached_property
     def _at_last_fret(self) -> Response:
         return self._end_on(self.neck.end)
 
     @cached_property
-    def _joints(self) -> tuple[tuple[str, ...], NDArray[np.float64], NDArray[np.float64]]:
+    def _joints(self) -> tuple[tuple[str, ...], Array, Array]:
         """(names, steps (J,) or (D, J), stresses if held) of the glue lines at mid-length."""
         neck, middle = self.neck, self.neck.end / 2
         width, depth = self._width(middle), float(neck.back.depth(middle))
-        names, steps, held = [], [], []
+        names: list[str] = []
+        steps: list[Draws] = []
+        held: list[Draws] = []
         strains, moduli = self._high
         for i in range(len(neck.pieces) - 2):
             place = neck.layup.edges[i + 1]
@@ -222,17 +226,20 @@ class Movement:
         names.append("fretboard and neck")
         steps.append(gap * width / 2)
         held.append(np.abs(gap) / (1 / self._wide[1][-1] + 1 / modulus))
-        return tuple(names), np.stack(np.broadcast_arrays(*steps), -1), np.stack(np.broadcast_arrays(*held), -1)
+        stacked = (np.stack(np.broadcast_arrays(*found), -1) for found in (steps, held))
+        return tuple(names), next(stacked), next(stacked)
 
     @cached_property
-    def stress(self) -> NDArray[np.float64]:
+    def stress(self) -> Array:
         """Stress along the neck at the middle of every region, (R, S) or (D, R, S), Pa, tension positive; a
         slotted layer counts as the average over its slots."""
         parts = self.here.regions
         E, free = _lengthwise(self.here, self.start, self.end)
         with np.errstate(invalid="ignore", divide="ignore"):
-            y, z = (np.where(parts.area > 1e-12, moment / parts.area, np.nan) for moment in (parts.Sy, parts.Sz))
-        bent = Response(*(getattr(self.response, n)[..., None, :] for n in ("centre", "curvature", "side_curvature")))
+            y, z = (np.where(parts.area > 1e-12, moment / parts.area, np.nan)
+                    for moment in (parts.Sy, parts.Sz))
+        bent = Response(*(getattr(self.response, n)[..., None, :]
+                          for n in ("centre", "curvature", "side_curvature")))
         found = stress(bent, E[..., None], free[..., None], y, z)
         if parts.slotted is not None:
             found[..., parts.slotted, :] *= _slots(self.here, E)
@@ -242,7 +249,8 @@ class Movement:
         """DataFrame: one column per quantity with its unit; one row, or with draws the 5 %, 50 % and 95 %
         points."""
         columns = {"relief change (mm)": 1e3 * self.relief, "side bow (mm)": 1e3 * self.side_bow,
-                   "twist (degrees)": np.degrees(self.twist), "cup (mm)": 1e3 * self.cup, "width at nut (mm)": 1e3 * self.width_nut,
+                   "twist (degrees)": np.degrees(self.twist), "cup (mm)": 1e3 * self.cup,
+                   "width at nut (mm)": 1e3 * self.width_nut,
                    "width at last fret (mm)": 1e3 * self.width_end, "thickness (mm)": 1e3 * self.thickness,
                    "fret end, each side (mm)": 1e3 * self.fret_end,
                    "fret end if board were free (mm)": 1e3 * self.fret_end_free}
@@ -250,41 +258,6 @@ class Movement:
             columns[f"step, {name} (mm)"] = 1e3 * self.step[..., j]
             columns[f"cross-grain stress if held, {name} (MPa)"] = 1e-6 * self.joint_stress[..., j]
         return band_table(columns)
-
-
-Moisture = Draws | Sequence[Draws]
-"""Moisture of the pieces of a neck, fractions: see piece_moisture for the forms."""
-
-
-def piece_moisture(neck: Neck, value: Moisture, name: str = "moisture content") -> NDArray[np.float64]:
-    """Moisture of every piece: (P,), (D, P) or (D, T, P).
-
-    value: one fraction for all pieces; a (D,) array of draws for all pieces; a list with one entry (fraction,
-    (D,) or (D, T) array) for every piece in the order of neck.pieces, stripes from bass to treble, then the
-    fretboard; or what this function returns. Raises ValueError.
-
-    >>> from tonewood.neck.layup.neck import example_neck
-    >>> piece_moisture(example_neck(), [0.08, 0.06]).tolist()
-    [0.08, 0.06]
-    """
-    pieces = neck.pieces
-    if isinstance(value, (list, tuple)):
-        if len(value) != len(pieces):
-            raise ValueError(f"{name}: a list of {len(value)} given; accepted: one fraction, or {len(pieces)} of them "
-                             f"({len(pieces) - 1} stripes from bass to treble, then the fretboard)")
-        entries = list(value)
-    elif np.ndim(value) in (2, 3) and np.shape(value)[-1] == len(pieces):
-        entries = list(np.moveaxis(np.asarray(value), -1, 0))
-    elif np.ndim(value) > 1:
-        raise ValueError(f"{name}: an array of shape {np.shape(value)} given; accepted: one fraction, draws (D,), or a list with one "
-                         "entry per piece")
-    else:
-        entries = [value] * len(pieces)
-    labels = [f"{name} of stripe {i + 1}" for i in range(len(pieces) - 1)] + [f"{name} of the fretboard"]
-    checked = [np.asarray(checks.moisture(label, entry, piece.species.fibre_saturation))
-               for label, entry, piece in zip(labels, entries, pieces, strict=True)]
-    checks.draw_count(**dict(zip(labels, checked, strict=True)), **{"the neck": neck.draws and np.empty(neck.draws)})
-    return np.stack(np.broadcast_arrays(*checked), -1).astype(float)
 
 
 def movement(neck: Neck | AtStations, start: Moisture, end: Moisture, x: ArrayLike | None = None) -> Movement:
@@ -296,14 +269,15 @@ def movement(neck: Neck | AtStations, start: Moisture, end: Moisture, x: ArrayLi
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> round(1e3 * float(movement(example_neck(), 0.08, 0.06).width_end), 2)
-    0.0
+    -0.3
     """
     here = at_stations(neck, x)
     neck, x = here.neck, here.x
     if neck.body_start is not None and x[0] < neck.body_start < x[-1]:
         here = at_stations(neck, np.unique(np.concatenate([x, [neck.body_start, neck.body_start + 1e-6]])))
     start, end = piece_moisture(neck, start, "start moisture"), piece_moisture(neck, end, "end moisture")
-    checks.draw_count(start_moisture=start if start.ndim > 1 else None, end_moisture=end if end.ndim > 1 else None)
+    checks.draw_count(start_moisture=start if start.ndim > 1 else None, end_moisture=end if end.ndim > 1
+                      else None)
     parts, (E, free) = here.regions, _lengthwise(here, start, end)
     integrals = [parts.area, parts.Sy, parts.Sz, parts.Syy, parts.Szz, parts.Syz]
     bent = response(integrals, E, free, parts.slotted, _slots(here, E))
@@ -313,57 +287,28 @@ def movement(neck: Neck | AtStations, start: Moisture, end: Moisture, x: ArrayLi
     return Movement(here, start, end, bent)
 
 
-def _lengthwise(here: AtStations, start: NDArray[np.float64], end: NDArray[np.float64]
-                ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+def _lengthwise(here: AtStations, start: Array, end: Array) -> tuple[Array, Array]:
     """Modulus half-way and free strain along the neck of every region, (R,) or (D, R) each."""
     change = end - start
-    free = [beside(piece.swelling_along(LENGTH), change) * change[..., i] for i, piece in enumerate(here.neck.pieces)]
+    free = [beside(piece.swelling_along(LENGTH), change) * change[..., i]
+            for i, piece in enumerate(here.neck.pieces)]
     return moduli_at(here, (start + end) / 2), here.per_region(free, lambda bar: 0.0)
 
 
-def _slots(here: AtStations, E: NDArray[np.float64]) -> NDArray[np.float64]:
+def _slots(here: AtStations, E: Array) -> Array:
     """Factor of the slots at the stations, ready to stand beside moduli E that may have moments: (S,), (D, S)
     or (D, 1, S)."""
     return here.slots[:, None] if here.slots.ndim > 1 and E.ndim == 3 else here.slots
 
 
-def moduli_at(here: AtStations, moisture: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Modulus along the neck (Pa) of every region, (R,) or (D, R), with the pieces at `moisture`, (P,), (D,
-    P) or (D, T, P).
-
-    >>> from tonewood.neck.layup.neck import example_neck
-    >>> here = at_stations(example_neck(), [0.2])
-    >>> (moduli_at(here, np.array([0.06, 0.06])) / here.moduli).round(3).tolist()
-    [0.0]
-    """
-    pieces = here.neck.pieces
-    return here.per_region([beside(piece.E_x, moisture) * factor for piece, factor in
-                            zip(pieces, stiffening(here.neck, moisture), strict=True)], lambda bar: bar.modulus)
-
-
-def stiffening(neck: Neck, moisture: NDArray[np.float64]) -> list[Draws]:
-    """For each piece, its modulus at `moisture`, (P,), (D, P) or (D, T, P), over that at its own moisture.
-
-    >>> from tonewood.neck.layup.neck import example_neck
-    >>> [round(float(r), 3) for r in stiffening(example_neck(), np.array([0.08, 0.06]))]
-    [1.0, 0.0]
-    """
-    ratios = []
-    for i, piece in enumerate(neck.pieces):
-        green, mp = piece.species.green_ratio, piece.species.mp
-        own = beside(modulus_at(1.0, green, piece.moisture, mp), moisture)
-        ratios.append(modulus_at(1.0, green, moisture[..., i], mp) / own)
-    return ratios
-
-
-def _largest(profile: NDArray[np.float64]) -> Draws:
+def _largest(profile: Array) -> Draws:
     """The reading that is largest in size, with its sign: (M,) -> float, (D, M) -> (D,)."""
     where = np.argmax(np.abs(profile), axis=-1)
     found = np.take_along_axis(profile, where[..., None], -1)[..., 0]
     return float(found) if found.ndim == 0 else found
 
 
-def between(x: NDArray[np.float64], rate: NDArray[np.float64], first: float, last: float) -> Draws:
+def between(x: Array, rate: Array, first: float, last: float) -> Draws:
     """Integral of a rate (S,) or (D, S), straight between the stations x (S,), from `first` to `last`: a
     float or (D,).
 

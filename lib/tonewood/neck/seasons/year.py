@@ -23,10 +23,9 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from tonewood import checks
-from tonewood.draws import Draws, band, in_batches, single
+from tonewood.draws import Array, Draws, band, in_batches, single
 from tonewood.neck.layup.neck import Layup, Neck
 from tonewood.neck.load.bow import evened
 from tonewood.neck.seasons.movement import moduli_at, movement
@@ -58,28 +57,28 @@ class Year:
     """
 
     neck: Neck = field(repr=False, compare=False)
-    days: NDArray[np.float64]
+    days: Array
     month: tuple[str, ...]
     room: Air
-    board_moisture: NDArray[np.float64]
-    neck_moisture: NDArray[np.float64]
-    relief: NDArray[np.float64]
-    side_bow: NDArray[np.float64]
-    fret_end: NDArray[np.float64]
-    width: NDArray[np.float64]
-    stiffness: NDArray[np.float64]
-    moisture: NDArray[np.float64] = field(repr=False)
-    foreseen: NDArray[np.float64]
-    share_up: NDArray[np.float64] | None
+    board_moisture: Array
+    neck_moisture: Array
+    relief: Array
+    side_bow: Array
+    fret_end: Array
+    width: Array
+    stiffness: Array
+    moisture: Array = field(repr=False)
+    foreseen: Array
+    share_up: Array | None
 
     @cached_property
-    def twist(self) -> NDArray[np.float64]:
+    def twist(self) -> Array:
         """Twist, rad, worked out when first asked for."""
         start = self.moisture[..., :1, :] + np.zeros_like(self.moisture)
         return np.broadcast_to(movement(self.neck, start, self.moisture).twist, self.relief.shape)
 
     @property
-    def chance(self) -> NDArray[np.float64]:
+    def chance(self) -> Array:
         """Relief change of each draw less the foreseen part, (D, T), m; zeros (T,) without draws."""
         return self.relief - self.foreseen if self.relief.ndim > 1 else np.zeros_like(self.relief)
 
@@ -91,10 +90,11 @@ class Year:
             return int(np.argmax(np.abs(self.relief)))
         return int(np.argmax(np.subtract(*self.band()[[2, 0]])))
 
-    def band(self, name: str = "relief") -> NDArray[np.float64]:
+    def band(self, name: str = "relief") -> Array:
         """5, 50 and 95 % points (3, T) of one of the values, SI. Without draws all three are the value.
         Raises ValueError."""
-        options = ("relief", "side_bow", "twist", "fret_end", "width", "stiffness", "board_moisture", "neck_moisture", "chance")
+        options = ("relief", "side_bow", "twist", "fret_end", "width", "stiffness", "board_moisture",
+                   "neck_moisture", "chance")
         value = getattr(self, checks.choice("value", name, options))
         return band(value) if value.ndim > 1 else np.stack([value] * 3)
 
@@ -103,22 +103,25 @@ class Year:
         says so."""
         import pandas as pd
 
-        def shown(value: NDArray[np.float64]) -> NDArray[np.float64]:
+        def shown(value: Array) -> Array:
             return single(value, how=np.median)
 
-        def size(value: NDArray[np.float64]) -> NDArray[np.float64]:
+        def size(value: Array) -> Array:
             return single(np.abs(value), how=lambda sizes, axis: np.percentile(sizes, 95, axis=axis))
 
         low, middle, high = 1e3 * self.band()
-        frame = {"days after delivery": self.days, "month": self.month, "room (% relative humidity)": 100 * self.room.humidity,
-                 "fretboard (% moisture)": 100 * shown(self.board_moisture), "neck (% moisture)": 100 * shown(self.neck_moisture),
-                 "relief change, middle (mm)": middle, "relief change, 5 % (mm)": low, "relief change, 95 % (mm)": high,
-                 "foreseen part (mm)": 1e3 * self.foreseen}
+        frame: dict[str, Any] = {"days after delivery": self.days, "month": self.month,
+                 "room (% relative humidity)": 100 * self.room.humidity,
+                 "fretboard (% moisture)": 100 * shown(self.board_moisture),
+                 "neck (% moisture)": 100 * shown(self.neck_moisture),
+                 "relief change, middle (mm)": middle, "relief change, 5 % (mm)": low,
+                 "relief change, 95 % (mm)": high, "foreseen part (mm)": 1e3 * self.foreseen}
         if self.share_up is not None:
             frame["necks with more relief (of 100)"] = 100 * self.share_up
-        return pd.DataFrame(frame | {
-            "side bow, 95 % of size (mm)": 1e3 * size(self.side_bow), "twist, 95 % of size (degrees)": np.degrees(size(self.twist)),
-            "fret ends, each side (mm)": 1e3 * shown(self.fret_end), "stiffness (% of delivery)": 100 * shown(self.stiffness)})
+        return pd.DataFrame(frame | {"side bow, 95 % of size (mm)": 1e3 * size(self.side_bow),
+            "twist, 95 % of size (degrees)": np.degrees(size(self.twist)),
+            "fret ends, each side (mm)": 1e3 * shown(self.fret_end),
+            "stiffness (% of delivery)": 100 * shown(self.stiffness)})
 
 
 def column(neck: Neck, back_finish: str = "lacquer", board_finish: str = "bare", coats: int | None = None,
@@ -131,7 +134,7 @@ def column(neck: Neck, back_finish: str = "lacquer", board_finish: str = "bare",
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> [round(1e3 * t, 1) for t in column(example_neck()).thickness]
-    [0.0, 6.0]
+    [12.4, 6.0]
     """
     x = neck.end / 2
     width = float(neck.outline.width(x))
@@ -143,13 +146,15 @@ def column(neck: Neck, back_finish: str = "lacquer", board_finish: str = "bare",
     density = float(share @ dry[:-1]), float(dry[-1])
     D = tuple(diffusivity(rho) * np.asarray(pace) for rho, pace in zip(density, paces, strict=True))
     return Column((mean_depth, neck.fretboard.thickness), D, density,
-                  finish(back_finish, coats).film(density[0]) * curve / width, finish(board_finish, None).film(density[1]))
+                  finish(back_finish, coats).film(density[0]) * curve / width,
+                  finish(board_finish, None).film(density[1]))
 
 
 def year(neck: Neck | AtStations, place: str | Air, delivered: int | str = "October", shop: Air | None = None,
-         temperature: float = 20.0, added: float | None = None, cooled: bool = False, held: tuple[float, float] | None = None,
-         back_finish: str = "lacquer", board_finish: str = "bare", coats: int | None = None, setup_relief: Draws = 0.0002,
-         points: int = 25, seed: int = 0, count: int = 40) -> Year:
+         temperature: float = 20.0, added: float | None = None, cooled: bool = False,
+         held: tuple[float, float] | None = None,
+         back_finish: str = "lacquer", board_finish: str = "bare", coats: int | None = None,
+         setup_relief: Draws = 0.0002, points: int = 25, seed: int = 0, count: int = 40) -> Year:
     """The first year of a neck in a client's room. Returns Year.
 
     neck: with draws (layup.neck.spread) for bands and shares, or single; an AtStations brings its stations.
@@ -160,31 +165,34 @@ def year(neck: Neck | AtStations, place: str | Air, delivered: int | str = "Octo
     paces of diffusion. count: stations along the neck. Raises ValueError.
 
     >>> from tonewood.neck.layup.neck import example_neck
-    >>> year(example_neck(), "Chicago", points=5).month
-    ()
+    >>> year(example_neck(), "Chicago", points=3).month
+    ('October', 'April', 'October')
     """
     here = at_stations(neck, neck.stations(count) if isinstance(neck, Neck) else None)
     neck = here.neck
     shop = workshop() if shop is None else shop
     months = place if isinstance(place, Air) else indoor(place, None, temperature, added, cooled, held)
     if np.shape(months.moisture) != (12,):
-        raise ValueError(f"room: air of shape {np.shape(months.moisture)} given; accepted: twelve months, January first")
+        raise ValueError(f"room: air of shape {np.shape(months.moisture)} given; accepted: twelve months, "
+                         "January first")
     points = checks.whole("points", points, 2, 400)
     setup_relief = checks.length("setup relief", setup_relief, -0.002, 0.005, open_low=False)
     first = month_number(delivered) - 1
     days = np.linspace(0.0, 365.25, points)
     into = np.asarray(first + days / MONTH)
 
-    def at(values: NDArray[np.float64], into: NDArray[np.float64] = into) -> NDArray[np.float64]:
+    def at(values: Array, into: Array = into) -> Array:
         return np.interp(into, np.arange(25), np.tile(values, 3)[:25])
 
     room = Air(at(months.temperature), at(months.humidity), at(months.moisture), np.zeros(len(days), bool))
     # the break lines of the air lie between the points asked for: follow both
     every = np.union1d(days, np.arange(13) * MONTH)
-    air, keep, start = at(months.moisture, first + every / MONTH), np.searchsorted(every, days), float(shop.moisture)
+    air, keep = at(months.moisture, first + every / MONTH), np.searchsorted(every, days)
+    start = float(shop.moisture)
 
-    def follow(paces: tuple[Draws, Draws]) -> NDArray[np.float64]:
-        return column(neck, back_finish, board_finish, coats, paces).follow(every * DAY, air, start)[..., keep, :]
+    def follow(paces: tuple[Draws, Draws]) -> Array:
+        layered = column(neck, back_finish, board_finish, coats, paces)
+        return layered.follow(every * DAY, air, start)[..., keep, :]
 
     layers, share = follow((1.0, 1.0)), None
     if neck.draws is None:
@@ -197,14 +205,16 @@ def year(neck: Neck | AtStations, place: str | Air, delivered: int | str = "Octo
         layers = np.concatenate([follow((low, high))[pick[0] * len(PACES) + pick[1]], layers[None]])
         many = _changes(at_stations(_each(neck, _with_mean), here.x), start, layers,
                         setup_relief if np.ndim(setup_relief) == 0 else _with_mean(setup_relief))
-        layers, foreseen, found = layers[:-1], many["relief"][-1], {name: value[:-1] for name, value in many.items()}
-        share = np.where(np.all(np.abs(found["relief"]) < 1e-9, axis=0), np.nan, np.mean(found["relief"] > 0, axis=0))
+        layers, foreseen = layers[:-1], many["relief"][-1]
+        found = {name: value[:-1] for name, value in many.items()}
+        share = np.where(np.all(np.abs(found["relief"]) < 1e-9, axis=0), np.nan,
+                         np.mean(found["relief"] > 0, axis=0))
     names = tuple(MONTHS[int(np.floor(m + 0.5)) % 12] for m in into)
-    return Year(neck=neck, days=days, month=names, room=room, board_moisture=layers[..., 1], neck_moisture=layers[..., 0],
-                foreseen=foreseen, share_up=share, **found)
+    return Year(neck=neck, days=days, month=names, room=room, board_moisture=layers[..., 1],
+                neck_moisture=layers[..., 0], foreseen=foreseen, share_up=share, **found)
 
 
-def _changes(here: AtStations, start: float, layers: NDArray[np.float64], setup_relief: Draws) -> dict[str, NDArray[np.float64]]:
+def _changes(here: AtStations, start: float, layers: Array, setup_relief: Draws) -> dict[str, Array]:
     """Movement and stiffness at every moment; layers (T, 2) or (D, T, 2): moisture of neck and fretboard.
     Values (T,) or (D, T), pieces' moisture with a last axis P. All moments are worked out in one go."""
     neck, stripes = here.neck, len(here.neck.pieces) - 1
@@ -214,12 +224,13 @@ def _changes(here: AtStations, start: float, layers: NDArray[np.float64], setup_
     stiffness = _even_stiffness(here, end)
     ratio = stiffness / stiffness[..., :1]
     setup = np.asarray(setup_relief)[..., None]
-    return {"relief": moved.relief + setup * (1 / ratio - 1), "side_bow": np.broadcast_to(moved.side_bow, shape),
-            "fret_end": np.broadcast_to(moved.fret_end, shape), "width": np.broadcast_to(moved.width_end, shape),
-            "stiffness": ratio, "moisture": end}
+    return {"relief": moved.relief + setup * (1 / ratio - 1),
+            "side_bow": np.broadcast_to(moved.side_bow, shape),
+            "fret_end": np.broadcast_to(moved.fret_end, shape),
+            "width": np.broadcast_to(moved.width_end, shape), "stiffness": ratio, "moisture": end}
 
 
-def _even_stiffness(here: AtStations, moisture: NDArray[np.float64]) -> NDArray[np.float64]:
+def _even_stiffness(here: AtStations, moisture: Array) -> Array:
     """The even bending stiffness (N m2), (T,) or (D, T), with the pieces at `moisture`, (T, P) or (D, T,
     P)."""
     parts, E, slots, neck = here.regions, moduli_at(here, moisture), here.slots, here.neck
@@ -233,18 +244,19 @@ def _even_stiffness(here: AtStations, moisture: NDArray[np.float64]) -> NDArray[
     return np.concatenate(in_batches(evened_here, len(flat))).reshape(E.shape[:-1])
 
 
-def _with_mean(values: NDArray[np.float64]) -> NDArray[np.float64]:
+def _with_mean(values: Draws) -> Array:
     return np.append(values, np.mean(values))
 
 
-def _each(neck: Neck, change: Callable[[NDArray[np.float64]], NDArray[np.float64]]) -> Neck:
+def _each(neck: Neck, change: Callable[[Array], Array]) -> Neck:
     """The neck with every drawn value of its boards, and of the slot fill, put through `change`; single
     values stay."""
     def one(value: Any) -> Any:
         return change(value) if np.ndim(value) else value
 
     def board(b: Board) -> Board:
-        named = {n: one(getattr(b, n)) for n in ("ring_angle", "run_out", "slope", "moisture", "density", "modulus", "loss")}
+        named = {n: one(getattr(b, n))
+                 for n in ("ring_angle", "run_out", "slope", "moisture", "density", "modulus", "loss")}
         return replace(b, **named, swelling=None if b.swelling is None else tuple(one(c) for c in b.swelling))
 
     top = neck.fretboard
@@ -268,8 +280,10 @@ def compare(years: Mapping[str, Year]) -> pandas.DataFrame:
     for name, found in years.items():
         i = found.widest
         low, middle, high = 1e3 * found.band()[:, i]
-        rows[name] = {"month": found.month[i], "relief change, middle (mm)": middle, "5 % (mm)": low, "95 % (mm)": high,
+        rows[name] = {"month": found.month[i], "relief change, middle (mm)": middle, "5 % (mm)": low,
+                      "95 % (mm)": high,
                       "width of the band (mm)": high - low, "foreseen part (mm)": 1e3 * found.foreseen[i],
-                      "necks with more relief (of 100)": np.nan if found.share_up is None else 100 * found.share_up[i],
+                      "necks with more relief (of 100)": np.nan if found.share_up is None
+                      else 100 * found.share_up[i],
                       "side bow, band (mm)": float(1e3 * np.subtract(*found.band("side_bow")[[2, 0], i]))}
     return pd.DataFrame.from_dict(rows, orient="index")

@@ -9,15 +9,16 @@ made of; a piece at the outside counts most.
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from tonewood import checks
-from tonewood.draws import Draws
+from tonewood.draws import Array, Draws
 from tonewood.neck.layup.neck import Neck
 from tonewood.neck.section.stations import AtStations, at_stations
 
 
-def bending_shares(modulus: Draws, area: ArrayLike, first_moment: ArrayLike, second_moment: ArrayLike) -> NDArray[np.float64]:
+def bending_shares(modulus: Draws, area: ArrayLike, first_moment: ArrayLike,
+                   second_moment: ArrayLike) -> Array:
     """Share of the bending energy stored in each piece of a section.
 
     modulus: (R,) or (D, R) modulus along the neck of each region [Pa]; area, first_moment, second_moment:
@@ -33,14 +34,14 @@ def bending_shares(modulus: Draws, area: ArrayLike, first_moment: ArrayLike, sec
                    *(np.asarray(a, dtype=float) for a in (area, first_moment, second_moment)))
 
 
-def _shares(E: NDArray[np.float64], area: NDArray[np.float64], first: NDArray[np.float64], second: NDArray[np.float64]
-            ) -> NDArray[np.float64]:
+def _shares(E: Array, area: Array, first: Array, second: Array) -> Array:
     """The shares for moduli (…, R, 1) or (…, R, S) that stand beside the integrals (R,) or (R, S)."""
-    axis = -area.ndim                                                    # the region axis, with or without draws in front
+    # the region axis, with or without draws in front
+    axis = -area.ndim
     EA = np.sum(E * area, axis=axis, keepdims=True)
     if not np.all(EA > 0):
-        raise ValueError("bending shares: a section without stiffness given; at least one piece with modulus and area above zero "
-                         "is expected")
+        raise ValueError("bending shares: a section without stiffness given; at least one piece with "
+                         "modulus and area above zero is expected")
     z_bar = np.sum(E * first, axis=axis, keepdims=True) / EA
     energy = E * (second - 2 * z_bar * first + z_bar**2 * area)
     return energy / np.sum(energy, axis=axis, keepdims=True)
@@ -53,17 +54,19 @@ def loss_factor(name: str, value: Draws) -> Draws:
     0.01
     """
     return checks.number(name, value, 0.0, 1.0, open_high=True, slip=lambda v: (
-        f"Wood lies near 0.01; if {v:g} is a quality factor Q, give 1/Q = {1 / v:.4g}; if a percentage, give {v / 100:.4g}")
-        if v >= 1 else None)
+        f"Wood lies near 0.01; if {v:g} is a quality factor Q, give 1/Q = {1 / v:.4g}; if a percentage, "
+        f"give {v / 100:.4g}") if v >= 1 else None)
 
 
-def bending_loss(modulus: Draws, loss: Draws, area: ArrayLike, first_moment: ArrayLike, second_moment: ArrayLike) -> Draws:
+def bending_loss(modulus: Draws, loss: Draws, area: ArrayLike, first_moment: ArrayLike,
+                 second_moment: ArrayLike) -> Draws:
     """Loss factor of a glued section: sum of loss * bending share over the regions.
 
     loss: (R,) or (D, R), from 0 to below 1; the other arguments as in bending_shares.
     Returns a float, (S,), (D,) or (D, S). Raises ValueError.
 
-    >>> round(bending_loss(np.array([1e9, 1e9]), np.array([0.01, 0.02]), [1.0, 1.0], [-1.0, 1.0], [1.0, 1.0]), 6)
+    >>> pair = [1.0, 1.0], [-1.0, 1.0], [1.0, 1.0]
+    >>> round(bending_loss(np.array([1e9, 1e9]), np.array([0.01, 0.02]), *pair), 6)
     0.015
     """
     loss = np.asarray(loss_factor("loss factor", loss))
@@ -84,7 +87,7 @@ def composite_loss(neck: Neck | AtStations, x: ArrayLike | None = None) -> Draws
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> round(composite_loss(example_neck()), 4), composite_loss(example_neck(), [0.1, 0.2]).shape
-    (0.0, (2,))
+    (0.0062, (2,))
     """
     here = at_stations(neck, x)
     s, parts = here.section, here.regions
@@ -100,7 +103,7 @@ def composite_loss(neck: Neck | AtStations, x: ArrayLike | None = None) -> Draws
 
 
 def stripe_shares(neck: Neck | AtStations, x: ArrayLike | None = None, across: str = "z"
-                  ) -> tuple[tuple[str, ...], NDArray[np.float64]]:
+                  ) -> tuple[tuple[str, ...], Array]:
     """Names and bending-energy shares of every region of the neck (stripes, fretboard layers, bars) at
     stations x (S,), m.
 
@@ -113,5 +116,6 @@ def stripe_shares(neck: Neck | AtStations, x: ArrayLike | None = None, across: s
     """
     here = at_stations(neck, x)
     parts = here.regions
-    first, second = (parts.Sz, parts.Szz) if checks.choice("across", across, ("z", "y")) == "z" else (parts.Sy, parts.Syy)
+    first, second = (parts.Sz, parts.Szz) if checks.choice("across", across,
+                                                           ("z", "y")) == "z" else (parts.Sy, parts.Syy)
     return parts.names, _shares(here.moduli_here, parts.area, first, second)

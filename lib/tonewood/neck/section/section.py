@@ -8,10 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-from tonewood.draws import Draws
+from tonewood.draws import Array, Draws
 from tonewood.neck.layup.neck import Bar, Neck
 from tonewood.neck.section.regions import Regions
 from tonewood.neck.section.stations import AtStations, Section, at_stations
@@ -26,7 +25,7 @@ def regions(neck: Neck | AtStations, x: ArrayLike | None = None) -> Regions:
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> round(1e6 * float(regions(example_neck(), [0.2]).area.sum()))
-    0
+    884
     """
     return at_stations(neck, x).regions
 
@@ -36,7 +35,7 @@ def section(neck: Neck | AtStations, x: ArrayLike | None = None) -> Section:
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> section(example_neck(), [0.2]).EI.round(1).tolist()
-    [0.0]
+    [390.0]
     """
     return at_stations(neck, x).section
 
@@ -47,32 +46,32 @@ def torsion(neck: Neck | AtStations, x: ArrayLike | None = None) -> Torsion:
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> torsion(example_neck(), [0.2]).GJ.round(0).tolist()
-    [0.0]
+    [88.0]
     """
     return at_stations(neck, x).torsion
 
 
-def by_region(neck: Neck | AtStations, parts: Regions, wood: Callable[[Board], Draws], bar: Callable[[Bar], float]
-              ) -> NDArray[np.float64]:
+def by_region(neck: Neck | AtStations, parts: Regions, wood: Callable[[Board], Draws],
+              bar: Callable[[Bar], float]) -> Array:
     """Values per region, (R,) or (D, R): see AtStations.per_region."""
     return at_stations(neck, parts).per_region(wood, bar)
 
 
-def moduli(neck: Neck | AtStations, x: ArrayLike | Regions | None = None) -> NDArray[np.float64]:
+def moduli(neck: Neck | AtStations, x: ArrayLike | Regions | None = None) -> Array:
     """Modulus along the neck of every region, (R,) or (D, R), Pa.
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> (1e-9 * moduli(example_neck())).round(1).tolist()
-    [0.0]
+    [14.6, 15.3, 15.3]
     """
     return at_stations(neck, x).moduli
 
 
-def slots(neck: Neck | AtStations, x: ArrayLike | Regions | None = None) -> NDArray[np.float64]:
+def slots(neck: Neck | AtStations, x: ArrayLike | Regions | None = None) -> Array:
     """Factor on the modulus of the slotted layer at each station, (S,) or (D, S); 1 if there are no slots.
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> slots(example_neck(), [0.1, 0.4]).round(2).tolist()
-    [0.0]
+    [0.72, 0.58]
     """
     return at_stations(neck, x).slots

@@ -13,10 +13,10 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from tonewood import checks
-from tonewood.draws import Draws, single
+from tonewood.draws import Array, Draws, single
 from tonewood.neck.layup.neck import Bar, Neck
 from tonewood.neck.section.regions import Regions, area_moments, slot_share, weighted
 from tonewood.neck.section.torsion import Torsion, solved_torsion
@@ -35,19 +35,19 @@ class Section:
     here: what it was worked out from.
     """
 
-    x: NDArray[np.float64]
-    EA: NDArray[np.float64]
-    EI: NDArray[np.float64]
-    EI_side: NDArray[np.float64]
-    EI_cross: NDArray[np.float64]
-    y_bar: NDArray[np.float64]
-    z_bar: NDArray[np.float64]
-    mass_per_length: NDArray[np.float64]
-    area: NDArray[np.float64]
+    x: Array
+    EA: Array
+    EI: Array
+    EI_side: Array
+    EI_cross: Array
+    y_bar: Array
+    z_bar: Array
+    mass_per_length: Array
+    area: Array
     here: AtStations = field(repr=False, compare=False)
 
     @property
-    def GJ(self) -> NDArray[np.float64]:
+    def GJ(self) -> Array:
         """Torsional stiffness (N·m2), (S,) or (D, S): Saint-Venant torsion of the whole section, solved when
         first asked for."""
         return self.here.torsion.GJ
@@ -56,9 +56,10 @@ class Section:
         """DataFrame: one row per station; the mean over draws if there are any."""
         import pandas as pd
 
-        shown = {"x (mm)": 1e3 * self.x, "EA (MN)": 1e-6 * self.EA, "EI (N·m2)": self.EI, "EI side (N·m2)": self.EI_side,
-                 "EI cross (N·m2)": self.EI_cross, "y axis (mm)": 1e3 * self.y_bar, "z axis (mm)": 1e3 * self.z_bar,
-                 "mass (g/m)": 1e3 * self.mass_per_length}
+        shown = {"x (mm)": 1e3 * self.x, "EA (MN)": 1e-6 * self.EA, "EI (N·m2)": self.EI,
+                 "EI side (N·m2)": self.EI_side,
+                 "EI cross (N·m2)": self.EI_cross, "y axis (mm)": 1e3 * self.y_bar,
+                 "z axis (mm)": 1e3 * self.z_bar, "mass (g/m)": 1e3 * self.mass_per_length}
         return pd.DataFrame({name: single(value) for name, value in shown.items()})
 
 
@@ -70,7 +71,7 @@ class AtStations:
     """
 
     neck: Neck
-    x: NDArray[np.float64]
+    x: Array
 
     @cached_property
     def regions(self) -> Regions:
@@ -78,12 +79,13 @@ class AtStations:
         return area_moments(self.neck.geometry, tuple(self.x.tolist()))
 
     def per_region(self, wood: Callable[[Board], Draws] | Sequence[Draws], bar: Callable[[Bar], float]
-                   ) -> NDArray[np.float64]:
+                   ) -> Array:
         """One value a region, (R,) or (D, R): `wood` of its board (or one value a piece, in their order),
         `bar` of its bar.
 
         >>> from tonewood.neck.layup.neck import example_neck
-        >>> at_stations(example_neck(), [0.2]).per_region(lambda board: board.moisture, lambda bar: 0.0).tolist()
+        >>> here = at_stations(example_neck(), [0.2])
+        >>> here.per_region(lambda board: board.moisture, lambda bar: 0.0).tolist()
         [0.08, 0.08, 0.08]
         """
         own = [wood(board) for board in self.neck.pieces] if callable(wood) else wood
@@ -93,19 +95,20 @@ class AtStations:
         return found
 
     @cached_property
-    def moduli(self) -> NDArray[np.float64]:
+    def moduli(self) -> Array:
         """Modulus along the neck of every region, (R,) or (D, R), Pa."""
         return self.per_region(lambda board: board.E_x, lambda bar: bar.modulus)
 
     @cached_property
-    def slots(self) -> NDArray[np.float64]:
+    def slots(self) -> Array:
         """Factor on the modulus of the slotted layer at each station, (S,) or (D, S); 1 if there are no
         slots."""
         if self.regions.slotted is None:
             return np.ones(len(self.x))
         board = self.neck.fretboard.board
         ratio = np.mean(board.E_x) / np.mean(board.G_xz)
-        return np.asarray(slot_share(self.neck.fret_pitch(self.x), self.neck.fretboard.slot_depth, ratio, self.slot_fill))
+        return np.asarray(slot_share(self.neck.fret_pitch(self.x), self.neck.fretboard.slot_depth, ratio,
+                                     self.slot_fill))
 
     @property
     def slot_fill(self) -> Draws:
@@ -114,7 +117,7 @@ class AtStations:
         return fill if np.ndim(fill) == 0 else np.asarray(fill)[:, None]
 
     @cached_property
-    def moduli_here(self) -> NDArray[np.float64]:
+    def moduli_here(self) -> Array:
         """Modulus along the neck of every region at every station, (R, S) or (D, R, S), Pa, the slots taken
         off."""
         found = self.moduli[..., None] * np.ones(np.shape(self.slots)[:-1] + self.regions.area.shape)
@@ -128,7 +131,7 @@ class AtStations:
         """Indices of the fretboard's regions."""
         return [r for r, piece in enumerate(self.regions.piece) if piece == len(self.neck.pieces) - 1]
 
-    def summed(self, values: NDArray[np.float64], moments: NDArray[np.float64]) -> NDArray[np.float64]:
+    def summed(self, values: Array, moments: Array) -> Array:
         """Sum over regions of value (R,) or (D, R) x moment (R, S) at every station, the slots taken off:
         (S,) or (D, S)."""
         return weighted(values, moments, self.regions.slotted, self.slots)
@@ -141,10 +144,12 @@ class AtStations:
         y_bar, z_bar = self.summed(E, parts.Sy) / EA, self.summed(E, parts.Sz) / EA
         mass = self.per_region(lambda board: board.rho, lambda bar: bar.density) @ parts.area
         if neck.channel is not None:
-            mass = mass + neck.channel.rod_mass * ((self.x >= neck.channel.start) & (self.x <= neck.channel.end))
-        return Section(x=self.x, EA=EA, EI=self.summed(E, parts.Szz) - EA * z_bar**2, y_bar=y_bar, z_bar=z_bar,
-                       EI_side=self.summed(E, parts.Syy) - EA * y_bar**2, mass_per_length=mass,
-                       EI_cross=self.summed(E, parts.Syz) - EA * y_bar * z_bar, area=parts.area.sum(0), here=self)
+            mass = mass + neck.channel.rod_mass * ((self.x >= neck.channel.start)
+                                                   & (self.x <= neck.channel.end))
+        return Section(x=self.x, EA=EA, EI=self.summed(E, parts.Szz) - EA * z_bar**2, y_bar=y_bar,
+                       z_bar=z_bar, EI_side=self.summed(E, parts.Syy) - EA * y_bar**2, mass_per_length=mass,
+                       EI_cross=self.summed(E, parts.Syz) - EA * y_bar * z_bar, area=parts.area.sum(0),
+                       here=self)
 
     @cached_property
     def torsion(self) -> Torsion:
@@ -160,7 +165,7 @@ def at_stations(neck: Neck | AtStations, x: ArrayLike | Regions | None = None) -
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> at_stations(example_neck(), [0.1, 0.2]).section.EI.round(1).tolist()
-    [0.0, 0.0]
+    [346.5, 390.0]
     """
     if isinstance(x, Regions):
         x = x.x
@@ -170,10 +175,11 @@ def at_stations(neck: Neck | AtStations, x: ArrayLike | Regions | None = None) -
         neck = neck.neck
     if x is None:
         return AtStations(neck, neck.stations())
-    return AtStations(neck, np.atleast_1d(np.asarray(checks.number("station", x, 0.0, neck.scale_length, "m"))))
+    return AtStations(neck,
+                      np.atleast_1d(np.asarray(checks.number("station", x, 0.0, neck.scale_length, "m"))))
 
 
-def bending_stiffness(parts: Regions, E: NDArray[np.float64], slots: Draws) -> NDArray[np.float64]:
+def bending_stiffness(parts: Regions, E: Array, slots: Draws) -> Array:
     """EI about the section's own axis (N·m2), (S,) or (D, S), of regions with moduli E (R,) or (D, R), Pa,
     and these slots."""
     EA, ES, EI = (weighted(E, m, parts.slotted, slots) for m in (parts.area, parts.Sz, parts.Szz))

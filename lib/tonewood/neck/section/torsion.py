@@ -21,7 +21,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from tonewood import checks
-from tonewood.draws import Draws, single
+from tonewood.draws import Array, Draws, single
 from tonewood.neck.layup.neck import Neck, fret_pitch
 from tonewood.neck.section.regions import slotted_shear
 from tonewood.neck.section.warping import unit_twist
@@ -33,7 +33,8 @@ if TYPE_CHECKING:
 
     from tonewood.neck.section.stations import AtStations
 
-GRID = 0.05          # reference moduli are rounded to 5 % of each other, so that most slider moves find a solved section
+# reference moduli are rounded to 5 % of each other, so that most slider moves find a solved section
+GRID = 0.05
 _COLUMNS = np.sin(np.linspace(-np.pi / 2, np.pi / 2, 13))
 
 
@@ -48,20 +49,20 @@ class Torsion:
     mean of the draws, rounded), with reference: (S,) their GJ [N m2].
     """
 
-    x: NDArray[np.float64]
+    x: Array
     names: tuple[str, ...]
-    GJ: NDArray[np.float64]
-    error: NDArray[np.float64]
-    shares: NDArray[np.float64]
-    shear_xy: NDArray[np.float64]
-    shear_xz: NDArray[np.float64]
-    shear_xy_y: NDArray[np.float64] = field(repr=False)
-    shear_xy_z: NDArray[np.float64] = field(repr=False)
-    shear_xz_y: NDArray[np.float64] = field(repr=False)
-    shear_xz_z: NDArray[np.float64] = field(repr=False)
-    reference: NDArray[np.float64] = field(repr=False)
+    GJ: Array
+    error: Array
+    shares: Array
+    shear_xy: Array
+    shear_xz: Array
+    shear_xy_y: Array = field(repr=False)
+    shear_xy_z: Array = field(repr=False)
+    shear_xz_y: Array = field(repr=False)
+    shear_xz_z: Array = field(repr=False)
+    reference: Array = field(repr=False)
 
-    def twist_rate(self, gamma_xy: ArrayLike, gamma_xz: ArrayLike) -> NDArray[np.float64]:
+    def twist_rate(self, gamma_xy: ArrayLike, gamma_xz: ArrayLike) -> Array:
         """Twist (rad/m), (S,) or (D, S), of a neck whose regions want the free shear strains gamma_xy,
         gamma_xz: each (R,) or (D, R).
 
@@ -72,8 +73,8 @@ class Torsion:
         for name, given in (("gamma_xy", gamma_xy), ("gamma_xz", gamma_xz)):
             value = np.asarray(given, dtype=float)
             if value.ndim == 0 or value.shape[-1] != len(self.names):
-                raise ValueError(f"{name}: shape {value.shape} given; accepted: one value for each of the {len(self.names)} "
-                                 "regions along the last axis")
+                raise ValueError(f"{name}: shape {value.shape} given; accepted: one value for each of the "
+                                 f"{len(self.names)} regions along the last axis")
             free.append(value)
         return free[0] @ (self.shear_xy / self.reference) + free[1] @ (self.shear_xz / self.reference)
 
@@ -82,8 +83,10 @@ class Torsion:
         region."""
         import pandas as pd
 
-        return pd.DataFrame({"x (mm)": 1e3 * self.x, "GJ (N·m2)": single(self.GJ), "bound on error (%)": 100 * single(self.error),
-                             **{f"share of {n} (%)": 100 * s for n, s in zip(self.names, self.shares, strict=True)}})
+        shares = [f"share of {name} (%)" for name in self.names]
+        return pd.DataFrame({"x (mm)": 1e3 * self.x, "GJ (N·m2)": single(self.GJ),
+                             "bound on error (%)": 100 * single(self.error),
+                             **dict(zip(shares, 100 * self.shares, strict=True))})
 
 
 def rectangle_constant(a: Draws, b: Draws) -> Draws:
@@ -116,7 +119,7 @@ def orthotropic_rectangle(width: Draws, height: Draws, G_xy: Draws, G_xz: Draws)
     return rectangle_constant(width * np.sqrt(G_xz), height * np.sqrt(G_xy)) / np.sqrt(G_xy * G_xz)
 
 
-def shear_stiffness(board: Board) -> tuple[NDArray[np.float64], Draws]:
+def shear_stiffness(board: Board) -> tuple[Array, Draws]:
     """Shear stiffness of a board in neck axes with no other stress: C_xy, C_xz and cross term, Pa, (3,) or
     (D, 3); and G_yz (Pa).
 
@@ -124,7 +127,7 @@ def shear_stiffness(board: Board) -> tuple[NDArray[np.float64], Draws]:
 
     >>> from tonewood.wood.species import species
     >>> (1e-9 * shear_stiffness(Board(species("hard maple")))[0]).round(2).tolist()
-    [0.0]
+    [0.92, 1.62, -0.0]
     """
     S = compliance_in_neck_axes(board)
     xz, xy, cross = S[..., 4, 4], S[..., 5, 5], S[..., 4, 5]
@@ -133,7 +136,7 @@ def shear_stiffness(board: Board) -> tuple[NDArray[np.float64], Draws]:
     return C, scale / S[..., 3, 3]
 
 
-def compliance_in_neck_axes(board: Board) -> NDArray[np.float64]:
+def compliance_in_neck_axes(board: Board) -> Array:
     """Compliance (..., 6, 6), 1/Pa, of the board's wood, not scaled to the board, in neck axes.
 
     >>> from tonewood.wood.species import species
@@ -145,7 +148,7 @@ def compliance_in_neck_axes(board: Board) -> NDArray[np.float64]:
 
 
 @lru_cache(maxsize=256)
-def _rotated(elastic: Elastic, Q: bytes) -> NDArray[np.float64]:
+def _rotated(elastic: Elastic, Q: bytes) -> Array:
     S = rotate_compliance(elastic.compliance, np.frombuffer(Q).reshape(3, 3))
     S.setflags(write=False)
     return S
@@ -158,35 +161,39 @@ def solved_torsion(here: AtStations) -> Torsion:
     mean = C.mean(0) if C.ndim == 3 else C
     scale = mean[:, :2].mean()
     ratio = np.exp(GRID * np.round(np.log(mean[:, :2] / scale) / GRID))
-    cross = GRID * np.round(mean[:, 2] / np.sqrt(mean[:, 0] * mean[:, 1]) / GRID) * np.sqrt(ratio[:, 0] * ratio[:, 1])
+    cross = GRID * np.round(mean[:, 2] / np.sqrt(mean[:, 0] * mean[:, 1]) / GRID) * np.sqrt(ratio[:, 0]
+                                                                                            * ratio[:, 1])
     reference = np.concatenate([ratio, cross[:, None]], 1)
     slot = None if parts.slotted is None else _slot(neck)
     fields = np.empty((12, len(parts.names), len(x)))
     for low, high, inside in _stretches(neck, x):
         if inside.any():
-            fields[..., inside] = _interpolated(neck.geometry, reference.tobytes(), slot, low, high, x[inside])
+            fields[..., inside] = _interpolated(neck.geometry, reference.tobytes(), slot, low, high,
+                                                x[inside])
     strain, stress, flow = fields[:3], fields[3:6], fields[6:12] * scale
 
     factor: Draws = 1.0
     slotted = np.ones((len(parts.names), len(x)))
     if slot is not None:
         pitch, depth = neck.fret_pitch(x), neck.fretboard.slot_depth
-        factor, slotted[parts.slotted] = (slotted_shear(pitch, depth, slot[1], fill) for fill in (here.slot_fill, slot[2]))
+        factor, slotted[parts.slotted] = (slotted_shear(pitch, depth, slot[1], fill)
+                                          for fill in (here.slot_fill, slot[2]))
     GJ_0 = np.einsum("rk,krs,rs->s", reference, strain, slotted)
     S = np.stack([C[..., 1], C[..., 0], -C[..., 2]], -1) / (C[..., 0] * C[..., 1] - C[..., 2] ** 2)[..., None]
     upper = _summed(C, strain, parts.slotted, factor)
     lower = GJ_0**2 / _summed(S, stress, parts.slotted, 1 / factor)
     shares = np.einsum("rk,krs,rs->rs", reference, strain, slotted) / GJ_0
     names = ("shear_xy", "shear_xz", "shear_xy_y", "shear_xy_z", "shear_xz_y", "shear_xz_z")
-    return Torsion(x=x, names=parts.names, GJ=np.sqrt(upper * lower), error=(upper - lower) / (upper + lower), shares=shares,
-                   reference=GJ_0 * scale, **dict(zip(names, flow, strict=True)))
+    return Torsion(x=x, names=parts.names, GJ=np.sqrt(upper * lower), error=(upper - lower) / (upper + lower),
+                   shares=shares, reference=GJ_0 * scale, **dict(zip(names, flow, strict=True)))
 
 
-def _stiffness(here: AtStations) -> NDArray[np.float64]:
+def _stiffness(here: AtStations) -> Array:
     """Shear stiffness of every region, (R, 3) or (D, R, 3), Pa, without the slots."""
     own = [shear_stiffness(board)[0] for board in here.neck.pieces]
     along, across, cross = ([stiffness[..., k] for stiffness in own] for k in range(3))
-    return np.stack([here.per_region(along, lambda bar: bar.shear_modulus), here.per_region(across, lambda bar: bar.shear_modulus),
+    return np.stack([here.per_region(along, lambda bar: bar.shear_modulus),
+                     here.per_region(across, lambda bar: bar.shear_modulus),
                      here.per_region(cross, lambda bar: 0.0)], -1)
 
 
@@ -197,21 +204,23 @@ def _slot(neck: Neck) -> tuple[float, float, float]:
     return neck.scale_length, round(float(np.mean(C[..., 0]) / np.mean(G_yz)), 2), fill
 
 
-def _summed(values: NDArray[np.float64], integrals: NDArray[np.float64], slotted: int | None, factor: Draws) -> NDArray[np.float64]:
+def _summed(values: Array, integrals: Array, slotted: int | None, factor: Draws) -> Array:
     """Sum over regions and the three components, (S,) or (D, S); `factor` multiplies the region `slotted`."""
-    total = values.reshape(values.shape[:-2] + (-1,)) @ np.moveaxis(integrals, 0, 1).reshape(-1, integrals.shape[-1])
+    total = values.reshape(values.shape[:-2] + (-1,)) @ np.moveaxis(integrals, 0,
+                                                                    1).reshape(-1, integrals.shape[-1])
     if slotted is None:
         return total
     return total + (factor - 1) * (values[..., slotted, :] @ integrals[:, slotted])
 
 
-def _stretches(neck: Neck, x: NDArray[np.float64]) -> list[tuple[float, float, NDArray[np.bool_]]]:
+def _stretches(neck: Neck, x: Array) -> list[tuple[float, float, NDArray[np.bool_]]]:
     """Stretches of neck over which the section changes smoothly, and which stations lie in them: (low, high,
     mask)."""
     channel = neck.channel
-    cuts = [0.0, neck.end, neck.scale_length] + ([] if channel is None else [channel.start, channel.end])
-    cuts = np.unique(np.clip(cuts, 0.0, neck.scale_length))
-    which = np.searchsorted(cuts, x, side="left") - 1          # a station on a cut belongs to the stretch before it
+    ends = [0.0, neck.end, neck.scale_length] + ([] if channel is None else [channel.start, channel.end])
+    cuts = np.unique(np.clip(ends, 0.0, neck.scale_length))
+    # a station on a cut belongs to the stretch before it
+    which = np.searchsorted(cuts, x, side="left") - 1
     if channel is not None:
         which[np.abs(x - channel.start) < 1e-12] += 1           # except where the channel starts
     which = np.clip(which, 0, len(cuts) - 2)
@@ -220,22 +229,24 @@ def _stretches(neck: Neck, x: NDArray[np.float64]) -> list[tuple[float, float, N
 
 @lru_cache(maxsize=64)
 def _solved(geometry: Any, reference: bytes, slot: tuple[float, float, float] | None, low: float, high: float
-            ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+            ) -> tuple[Array, Array]:
     """Solved places (N,) in a stretch and their integrals (12, R, N), divided by width x height cubed so that
     they hardly vary."""
     count = 4 if high - low > 0.15 else 3 if high - low > 0.05 else 2
     places = (low + high) / 2 - (high - low) / 2 * np.cos(np.pi * np.arange(count) / (count - 1))
     stiffness = np.frombuffer(reference).reshape(-1, 3)
     inside = (low + high) / 2
-    return places, np.stack([_station(geometry, stiffness, slot, at, inside) / _size(geometry, at) for at in places], -1)
+    return places, np.stack([_station(geometry, stiffness, slot, at, inside) / _size(geometry, at)
+                             for at in places], -1)
 
 
-def _interpolated(geometry: Any, reference: bytes, slot: tuple[float, float, float] | None, low: float, high: float,
-                  x: NDArray[np.float64]) -> NDArray[np.float64]:
+def _interpolated(geometry: Any, reference: bytes, slot: tuple[float, float, float] | None, low: float,
+                  high: float, x: Array) -> Array:
     """The integrals at x (n,), (12, R, n): one polynomial through the solved places."""
     places, values = _solved(geometry, reference, slot, low, high)
     others = [np.delete(places, k) for k in range(len(places))]
-    weights = np.stack([np.prod((x - rest[:, None]) / (at - rest)[:, None], 0) for at, rest in zip(places, others)])
+    weights = np.stack([np.prod((x - rest[:, None]) / (at - rest)[:, None], 0)
+                        for at, rest in zip(places, others, strict=True)])
     return values @ weights * _size(geometry, x)
 
 
@@ -244,8 +255,8 @@ def _size(geometry: Any, x: Draws) -> Draws:
     return outline.width(x) * (back.depth(x) + board_thickness) ** 3
 
 
-def _station(geometry: Any, stiffness: NDArray[np.float64], slot: tuple[float, float, float] | None, x: float, inside: float
-             ) -> NDArray[np.float64]:
+def _station(geometry: Any, stiffness: Array, slot: tuple[float, float, float] | None, x: float, inside: float
+             ) -> Array:
     """The 12 integrals (12, R) of one station; `inside` is a place in the same stretch that tells whether the
     channel is there."""
     widths, outline, back, board_thickness, slot_depth, channel, bars = geometry
@@ -264,30 +275,36 @@ def _station(geometry: Any, stiffness: NDArray[np.float64], slot: tuple[float, f
     edges = _edges(np.concatenate([stripes, [0.0, -reach, reach], np.ravel(spans)]), a)
     middle = (edges[1:] + edges[:-1]) / 2
 
-    lines = {bar.below for bar in bars} | {bar.below + bar.depth for bar in bars} | ({channel.depth} if channel is not None else set())
-    lines = np.array(sorted(lines - {0.0}))
+    depths = {bar.below for bar in bars} | {bar.below + bar.depth for bar in bars} | ({channel.depth}
+                                                                                     if channel is not None
+                                                                                     else set())
+    lines = np.array(sorted(depths - {0.0}))
     split = [2] * (len(lines) + 1) if len(lines) else [5]
     caps = 1 - 0.015 * np.arange(len(lines), 0, -1)
     room = -float(back.surface(reach, a, depth))
 
-    def curves(y: NDArray[np.float64]) -> NDArray[np.float64]:
-        # lines run level as far out as bars and channel reach, beyond that in proportion to the back, so that none ever meets another
+    def curves(y: Array) -> Array:
+        # lines run level as far out as bars and channel reach, beyond that in proportion to the back, so that
+        # none ever meets another
         floor = np.maximum(-back.surface(y, a, depth), 1e-3 * depth)
         level = np.minimum(lines[:, None], caps[:, None] * np.maximum(floor, room))
         below = np.concatenate([np.zeros((1, len(y))), level * np.minimum(floor / room, 1.0), floor[None]])
         rows = [-below[k] - (below[k + 1] - below[k]) * i / n for k, n in enumerate(split) for i in range(n)]
-        board = [0.0, (board_thickness - slot_depth) / 2, board_thickness - slot_depth] + ([board_thickness] if slot_depth > 0 else [])
+        board = [0.0, (board_thickness - slot_depth) / 2,
+                 board_thickness - slot_depth] + ([board_thickness] if slot_depth > 0 else [])
         top = np.array(board[1:])[:, None] + np.zeros((1, len(y)))
         return np.concatenate([-below[-1][None], np.array(rows)[::-1], top])
 
-    region = np.clip(np.searchsorted(stripes, middle) - 1, 0, len(widths) - 1)[:, None] * np.ones((1, sum(split)), int)
-    depths = np.concatenate([[0.0], lines])
-    band = np.repeat(np.arange(len(split)), split)[::-1]  # rows from the back up; band 0 lies under the glue line
+    region = np.clip(np.searchsorted(stripes, middle) - 1, 0,
+                     len(widths) - 1)[:, None] * np.ones((1, sum(split)), int)
+    tops = np.concatenate([[0.0], lines])
+    # rows from the back up; band 0 lies under the glue line
+    band = np.repeat(np.arange(len(split)), split)[::-1]
     if channel is not None:
-        region[np.ix_(np.abs(middle) < channel.width / 2, depths[band] < channel.depth)] = -1
+        region[np.ix_(np.abs(middle) < channel.width / 2, tops[band] < channel.depth)] = -1
     first_bar = len(widths) + (2 if slot_depth > 0 else 1)
     for k, bar in enumerate(bars):
-        inside_bar = (depths[band] >= bar.below - 1e-12) & (depths[band] < bar.below + bar.depth - 1e-12)
+        inside_bar = (tops[band] >= bar.below - 1e-12) & (tops[band] < bar.below + bar.depth - 1e-12)
         region[np.ix_(np.abs(middle - bar.offset) < bar.width / 2, inside_bar)] = first_bar + k
     board = [len(widths)] * 2 + ([len(widths) + 1] if slot_depth > 0 else [])
     region = np.concatenate([region, np.array(board) * np.ones((len(middle), 1), int)], 1)
@@ -295,7 +312,7 @@ def _station(geometry: Any, stiffness: NDArray[np.float64], slot: tuple[float, f
     return np.concatenate([t.strain, t.stress, t.flow, [t.flow_y[0], t.flow_z[0], t.flow_y[1], t.flow_z[1]]])
 
 
-def _edges(cuts: NDArray[np.float64], a: float) -> NDArray[np.float64]:
+def _edges(cuts: Array, a: float) -> Array:
     """Column edges: every cut inside the section, with a sine-spaced grid between that is finer at the
     sides."""
     cuts = np.unique(np.round(np.concatenate([cuts[np.abs(cuts) < a * (1 - 1e-3)], [-a, a]]), 9))

@@ -9,10 +9,10 @@ the nut, the treble side rises as x grows.
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from tonewood import checks
-from tonewood.draws import Draws
+from tonewood.draws import Array, Draws
 from tonewood.neck.layup.neck import Neck
 from tonewood.neck.section.stations import AtStations, at_stations
 from tonewood.neck.section.torsion import compliance_in_neck_axes, rectangle_constant
@@ -30,7 +30,7 @@ def opposed_halves(shear: Draws, width: float, height: float) -> Draws:
     the rectangle. Raises ValueError.
 
     >>> round(float(opposed_halves(0.001, 0.045, 0.020)), 4)
-    0.0
+    0.0291
     """
     b, h = checks.length("width", width), checks.length("height", height)
     n = np.arange(1, 200, 2)
@@ -39,7 +39,7 @@ def opposed_halves(shear: Draws, width: float, height: float) -> Draws:
     return 2 * np.asarray(checks.number("free shear", shear, -0.2, 0.2)) * middle / rectangle_constant(b, h)
 
 
-def twist_rate(neck: Neck | AtStations, change: NDArray[np.float64], x: ArrayLike | None = None) -> NDArray[np.float64]:
+def twist_rate(neck: Neck | AtStations, change: Array, x: ArrayLike | None = None) -> Array:
     """Rate of twist (rad/m) from a change of moisture, (S,) or (D, S).
 
     change: moisture change of every piece, (P,), (D, P) or (D, T, P) for T moments (the rate then (D, T, S)),
@@ -51,13 +51,14 @@ def twist_rate(neck: Neck | AtStations, change: NDArray[np.float64], x: ArrayLik
     """
     here = at_stations(neck, x)
     shears = [here.per_region([2 * beside(piece.swelling_xyz[..., LENGTH, axis], change) * change[..., i]
-                               for i, piece in enumerate(here.neck.pieces)], lambda bar: 0.0) for axis in (ACROSS, UP)]
+                               for i, piece in enumerate(here.neck.pieces)], lambda bar: 0.0)
+                               for axis in (ACROSS, UP)]
     if max(np.max(np.abs(shear)) for shear in shears) < 1e-12:
         return np.zeros(shears[0].shape[:-1] + (len(here.x),))
     return here.torsion.twist_rate(*shears)
 
 
-def beside(value: Draws, change: NDArray[np.float64]) -> Draws:
+def beside(value: Draws, change: Array) -> Draws:
     """A value of a board, a number or (D,), ready to stand beside moistures (D, T) of T moments: (D, 1); as
     it is without moments.
 
@@ -69,7 +70,8 @@ def beside(value: Draws, change: NDArray[np.float64]) -> Draws:
     return np.asarray(value)[:, None] if np.ndim(value) and change.ndim == 3 else value
 
 
-def bending_twist(neck: Neck | AtStations, moment: Draws, tension: float = 0.0, x: ArrayLike | None = None) -> NDArray[np.float64]:
+def bending_twist(neck: Neck | AtStations, moment: Draws, tension: float = 0.0,
+                  x: ArrayLike | None = None) -> Array:
     """Twist (rad/m), (S,) or (D, S), from bending and pull where the grain runs at a slope: wood sheared by
     stress along the neck.
 
@@ -78,21 +80,21 @@ def bending_twist(neck: Neck | AtStations, moment: Draws, tension: float = 0.0, 
     strain along x) x (strain along x). First order in the coupling.
 
     >>> from tonewood.neck.layup.neck import example_neck
-    >>> bending_twist(example_neck(), 5.5, 450.0, [0.1, 0.2]).round(9).tolist()
+    >>> abs(bending_twist(example_neck(), 5.5, 450.0, [0.1, 0.2])).round(9).tolist()
     [0.0, 0.0]
     """
     here = at_stations(neck, x)
     beam, twist = here.section, here.torsion
     compliance = [compliance_in_neck_axes(board) for board in here.neck.pieces]
     # shear strain per strain along x of every region, none in a bar
-    xy, xz = (here.per_region([S[..., shear, 0] / S[..., 0, 0] for S in compliance], lambda bar: 0.0) for shear in (5, 4))
+    xy, xz = (here.per_region([S[..., shear, 0] / S[..., 0, 0] for S in compliance], lambda bar: 0.0)
+              for shear in (5, 4))
     # two bending planes: [EI EI_cross; EI_cross EI_side] [curvature; side curvature] = [-moment; 0]
     whole = beam.EI * beam.EI_side - beam.EI_cross**2
     curvature, side = -moment * beam.EI_side / whole, moment * beam.EI_cross / whole
     centre = -tension / beam.EA - curvature * beam.z_bar - side * beam.y_bar
 
-    def worked(coupling: NDArray[np.float64], flow: NDArray[np.float64], flow_y: NDArray[np.float64],
-               flow_z: NDArray[np.float64]) -> NDArray[np.float64]:
+    def worked(coupling: Array, flow: Array, flow_y: Array, flow_z: Array) -> Array:
         return centre * (coupling @ flow) + curvature * (coupling @ flow_z) + side * (coupling @ flow_y)
 
     return (worked(xy, twist.shear_xy, twist.shear_xy_y, twist.shear_xy_z)

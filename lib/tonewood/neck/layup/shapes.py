@@ -1,0 +1,144 @@
+"""What surrounds the stripes: outline, back, fretboard, rod channel, bars. Sizes in metres, no mechanics.
+
+Definition of the coordinates: x from the nut towards the body, y from bass to treble with 0 on the centre
+line, z up with 0 on the glue line between neck and fretboard (wood of the neck below, fretboard above).
+"""
+
+from __future__ import annotations
+
+from dataclasses import KW_ONLY, dataclass, field
+from typing import Any
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from tonewood import checks
+from tonewood.draws import Array, Draws
+from tonewood.materials import material
+from tonewood.wood.board import Board
+
+BACK_EXPONENTS = {"C": 2.0, "D": 2.8, "V": 1.0}
+
+
+@dataclass(frozen=True)
+class Outline:
+    """Face view: width at the nut and at `length` from the nut (m), straight between and beyond."""
+
+    nut_width: float = 0.043
+    end_width: float = 0.056
+    length: float = 0.470
+
+    def __post_init__(self) -> None:
+        for name in ("nut_width", "end_width"):
+            checks.length(name.replace("_", " "), getattr(self, name), high=0.2)
+        checks.length("outline length", self.length, high=2.0)
+
+    def width(self, x: ArrayLike) -> Array:
+        """Width (m) at x (m), same shape as x."""
+        return self.nut_width + (self.end_width - self.nut_width) * np.asarray(x, dtype=float) / self.length
+
+
+@dataclass(frozen=True)
+class Back:
+    """Shape of the back: 'C' (ellipse), 'D' (fuller superellipse), 'V' (triangle), and the depth of wood
+    under the fretboard (m).
+
+    Depth runs straight from the nut to `length`. exponent: of the superellipse |y/a|^p + |z/b|^p = 1, chosen
+    from the shape unless given. Raises ValueError.
+    """
+
+    shape: str = "C"
+    depth_nut: float = 0.0145
+    depth_end: float = 0.0170
+    length: float = 0.470
+    exponent: float = None  # type: ignore[assignment]  # filled in from the shape
+
+    def __post_init__(self) -> None:
+        checks.choice("back shape", self.shape, BACK_EXPONENTS)
+        for name in ("depth_nut", "depth_end", "length"):
+            checks.length(name.replace("_", " of wood at the "), getattr(self, name), high=2.0)
+        if self.exponent is None:
+            object.__setattr__(self, "exponent", BACK_EXPONENTS[self.shape])
+        checks.number("back exponent", self.exponent, 1.0, 20.0)
+
+    def depth(self, x: ArrayLike) -> Array:
+        """Depth of wood (m) on the centre line at x (m)."""
+        return self.depth_nut + (self.depth_end - self.depth_nut) * np.asarray(x, dtype=float) / self.length
+
+    def surface(self, y: ArrayLike, half_width: Draws, depth: Draws) -> Array:
+        """z of the back (m, negative) at y for a section of that half width and depth (m); arrays
+        broadcast."""
+        inside = np.clip(1 - np.abs(np.asarray(y) / half_width) ** self.exponent, 0.0, None)
+        return -depth * inside ** (1 / self.exponent)
+
+
+@dataclass(frozen=True)
+class Fretboard:
+    """The board on top: wood, mean thickness (m), and its fret slots.
+
+    slot_depth (m): 0 for none. slot_fill: 0 open slots … 1 tangs that bear fully; float or (D,). The true
+    value is not known from measurement, so results show its range.
+    """
+
+    board: Board
+    thickness: float = 0.006
+    slot_depth: float = 0.0025
+    slot_fill: Draws = 0.5
+
+    def __post_init__(self) -> None:
+        checks.length("fretboard thickness", self.thickness, high=0.05)
+        checks.length("fret slot depth", self.slot_depth, high=self.thickness, open_low=False)
+        object.__setattr__(self, "slot_fill", checks.fraction("slot fill", self.slot_fill))
+
+
+@dataclass(frozen=True)
+class Channel:
+    """The truss-rod channel on the centre line: width, depth below the glue line, from `start` to `end` (m),
+    and the rod's mass (kg/m).
+
+    A rod in a loose sleeve adds weight but no bending stiffness.
+    """
+
+    width: float = 0.006
+    depth: float = 0.010
+    start: float = 0.0
+    end: float = 0.470
+    rod_mass: float = 0.0
+
+    def __post_init__(self) -> None:
+        for name in ("width", "depth"):
+            checks.length(f"rod channel {name}", getattr(self, name), high=0.1)
+        checks.length("rod channel end", self.end, self.start, 3.0, open_low=False)
+        checks.number("rod mass", self.rod_mass, 0.0, 5.0, "kg/m")
+
+
+def _carbon(name: str) -> Any:
+    """A field that is that of a pultruded carbon bar (data/materials.csv) unless given."""
+    return field(default_factory=lambda: material("carbon_bar")[name].value)
+
+
+@dataclass(frozen=True)
+class Bar:
+    """A stiffening bar bonded into a slot from the top: centre at y = offset, width, depth, top at z = -below
+    (m); modulus and shear modulus Pa, density kg/m3, loss factor: of a pultruded carbon bar unless given.
+    Raises ValueError."""
+
+    offset: float
+    _: KW_ONLY
+    width: float = 0.003
+    depth: float = 0.009
+    below: float = 0.0
+    modulus: float = _carbon("modulus")
+    density: float = _carbon("density")
+    loss: float = _carbon("loss_factor")
+    shear_modulus: float = _carbon("shear_modulus")
+
+    def __post_init__(self) -> None:
+        checks.length("bar offset", self.offset, -0.1, 0.1, open_low=False)
+        for name in ("width", "depth"):
+            checks.length(f"bar {name}", getattr(self, name), high=0.05)
+        checks.length("bar top below the glue line", self.below, high=0.05, open_low=False)
+        for name, unit in (("modulus", "Pa"), ("density", "kg/m3"), ("shear_modulus", "Pa")):
+            checks.number(f"bar {name.replace('_', ' ')}", getattr(self, name), 0.0, None, unit,
+                          open_low=True)
+        checks.number("bar loss factor", self.loss, 0.0, 1.0, open_high=True)
