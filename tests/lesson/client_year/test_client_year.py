@@ -2,7 +2,6 @@
 wrong, numbers by hand."""
 
 import re
-from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -14,6 +13,7 @@ from tonewood.lesson.client_year.model import DRAWS, SET, defaults, gone, leaves
 from tonewood.lesson.client_year.view import SHOWS, counts
 from tonewood.lesson.shared.shop import NECK_12, changed
 from tonewood.lesson.string_pull import model as pull_neck
+from tonewood.neck.report.calculation_sheet import Entry
 from tonewood.neck.seasons.year import year
 from tonewood.wood.climate import MONTHS, indoor, place, places
 
@@ -282,12 +282,20 @@ def test_chain_shown_holds_every_link():
     assert list(found.necks) == list(by_hand.necks(300)) and "300 possible necks" in repr(shown)
     for links in found.necks.values():
         for link in links:
-            words = replace(link, unit="").text()
+            words = by_hand.entry_text(link)
             assert words in repr(shown) and words in shown.html
             assert (f"({link.unit})" in shown.html or not link.unit)
     assert "Chicago" in repr(shown) and shown.html.count("<tr>") == len(found.rows()) + 1 + 5
     assert shown.html.count("colspan='3'") == 5
     assert "Lisbon" in repr(by_hand.chain_shown("Lisbon", draws=50))
+
+
+def test_text_of_an_entry():
+    def told(decimals, value):
+        return by_hand.entry_text(Entry("year", "relief", "mm", decimals, value))
+
+    assert told(2, np.array([-0.104, 0.0, 0.2])) == "0.00 (−0.09 to 0.18)"
+    assert told(2, 0.186) == "0.19" and told(2, -0.0001) == "0.00"
 
 
 def test_chain_has_the_rod_of_the_string_pull_lesson():

@@ -4,7 +4,6 @@ chain, the client."""
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import replace
 from types import SimpleNamespace
 from typing import Any
 
@@ -14,7 +13,7 @@ from tonewood.draws import band
 from tonewood.lesson.client_year.model import MANY, SET, TOWN, build, drawn, gone, mm, town_words
 from tonewood.lesson.shared.shop import NECK_12, truss_rod
 from tonewood.neck.layup.neck import Neck
-from tonewood.neck.report.calculation_sheet import Chain, chain
+from tonewood.neck.report.calculation_sheet import Entry, Sheet, calculation_sheet
 from tonewood.neck.seasons.eigenstrain import stack
 from tonewood.neck.seasons.movement import movement
 from tonewood.neck.seasons.year import column
@@ -112,11 +111,12 @@ def necks(draws: int = MANY) -> dict[str, Neck]:
             "one piece of hard maple": drawn(build(stripes=1.0), draws)}
 
 
-def whole_chain(town: str = TOWN, delivered: str = "October", draws: int = MANY) -> Chain:
+def whole_chain(town: str = TOWN, delivered: str = "October", draws: int = MANY) -> Sheet:
     """From boards to a year's relief, seven stripes beside one piece: neck.report.calculation_sheet for neck
     No. 12, strung and with the rod of lesson 05."""
     rod = truss_rod(NECK_12.neck(), NECK_12.rod)
-    return chain(necks(draws), NECK_12.string_set(), town, rod=rod, target=SET, delivered=delivered)
+    return calculation_sheet(necks(draws), NECK_12.string_set(), town, rod=rod, target=SET,
+                             delivered=delivered)
 
 
 LABELS = {"boards": "Boards, drawn from published "
@@ -128,13 +128,20 @@ LABELS = {"boards": "Boards, drawn from published "
           "year": "The year, rod untouched, estimated by the season model"}
 
 
+def entry_text(entry: Entry) -> str:
+    """'middle (low to high)' of a number of the calculation sheet; the value alone where it does not vary."""
+    low, middle, high = (f"{v + 0.0:.{entry.decimals}f}".replace("-", "−")
+                         for v in np.round(entry.band, entry.decimals))
+    return middle if low == high else f"{middle} ({low} to {high})"
+
+
 def chain_shown(town: str = TOWN, delivered: str = "October", draws: int = MANY) -> Shown:
     """The whole chain as a table to show."""
     found, rows, before = whole_chain(town, delivered, draws), [], None
     for step, name, unit, shown in found.rows():
         if step != before:
             rows.append((LABELS[step],))
-        cells = (replace(shown[neck], unit="").text() if neck in shown else "" for neck in found.necks)
+        cells = (entry_text(shown[neck]) if neck in shown else "" for neck in found.necks)
         rows.append((f"{name} ({unit})" if unit else name, *cells))
         before = step
     return table(("", *found.necks), rows, f"Middle neck and, in brackets, where 90 of 100 fall; {draws} "

@@ -77,27 +77,31 @@ def entries(neck: Neck, strings: StringSet, place: str | Air, rod: Rod = Rod(), 
     seen, widest = 1e3 * (target + gone.relief), gone.widest
     ends = int(np.argmax(single(gone.fret_end, how=np.median)))
     unit, decimals = rod.unit.replace(" ", "·"), 2 if rod.action == "double" else 0
-    made = {"boards": [
-        ("stiffness along the grain, mean of the stripes", "GPa", 1, 1e-9 * mean(lambda b: b.E_x)),
-        ("stiffness along the grain, fretboard", "GPa", 1, 1e-9 * np.asarray(board.E_x)),
-        ("density, mean of the stripes", "kg/m3", 0, mean(lambda b: b.rho)),
-        ("lengthwise movement per 1 % moisture, stripes less fretboard", "µm/m", 0,
-         1e4 * (mean(lambda b: b.swelling_xyz[..., 0, 0]) - board.swelling_xyz[..., 0, 0]))], "section": [
-        (f"bending stiffness EI at fret {READ}", "N·m²", 0, s.EI[..., nearest(s.x)]),
-        ("bending stiffness EI, one number for the whole neck", "N·m²", 0, even_stiffness(s.here)),
-        ("weight, nut to last fret", "g", 0, 1e3 * np.trapezoid(s.mass_per_length, s.x, axis=-1))],
+    made: dict[str, list[tuple[str, str, int, Draws]]] = {
+        "boards": [
+            ("stiffness along the grain, mean of the stripes", "GPa", 1, 1e-9 * mean(lambda b: b.E_x)),
+            ("stiffness along the grain, fretboard", "GPa", 1, 1e-9 * np.asarray(board.E_x)),
+            ("density, mean of the stripes", "kg/m3", 0, mean(lambda b: b.rho)),
+            ("lengthwise movement per 1 % moisture, stripes less fretboard", "µm/m", 0,
+             1e4 * (mean(lambda b: b.swelling_xyz[..., 0, 0]) - board.swelling_xyz[..., 0, 0]))],
+        "section": [
+            (f"bending stiffness EI at fret {READ}", "N·m²", 0, s.EI[..., nearest(s.x)]),
+            ("bending stiffness EI, one number for the whole neck", "N·m²", 0, even_stiffness(s.here)),
+            ("weight, nut to last fret", "g", 0, 1e3 * np.trapezoid(s.mass_per_length, s.x, axis=-1))],
         "strings": [
-        ("pull of all strings", "N", 0, float(np.sum(strings.tension))),
-        (f"their moment at fret {READ}", "N·m", 2, slack.moment[..., nearest(slack.x)]),
-        (f"relief at fret {READ}, rod slack", "mm", 2, 1e3 * slack.at(READ))], "rod": [
-        (f"effort that leaves {1e3 * target:.2f} mm", unit, decimals, setting.effort),
-        ("turns from finger tight, at least", "", 2, setting.turns),
-        ("share of the limit to plan with", "%", 0, 100 * (1 - setting.reserve))], "year": [
-        *((f"relief in {month}", "mm", 2, seen[..., t]) for t, month in enumerate(gone.month[:-1])),
-        (f"relief a year on, {gone.month[-1]}", "mm", 2, seen[..., -1]),
-        (f"predictable part of the change in {gone.month[widest]}, the widest month", "mm", 2,
-         1e3 * float(gone.foreseen[widest])),
-        ("coin-toss part in that month", "mm", 2, 1e3 * gone.chance[..., widest])]}
+            ("pull of all strings", "N", 0, float(np.sum(strings.tension))),
+            (f"their moment at fret {READ}", "N·m", 2, slack.moment[..., nearest(slack.x)]),
+            (f"relief at fret {READ}, rod slack", "mm", 2, 1e3 * slack.at(READ))],
+        "rod": [
+            (f"effort that leaves {1e3 * target:.2f} mm", unit, decimals, setting.effort),
+            ("turns from finger tight, at least", "", 2, np.asarray(setting.turns)),
+            ("share of the limit to plan with", "%", 0, 100 * (1 - setting.reserve))],
+        "year": [
+            *((f"relief in {month}", "mm", 2, seen[..., t]) for t, month in enumerate(gone.month[:-1])),
+            (f"relief a year on, {gone.month[-1]}", "mm", 2, seen[..., -1]),
+            (f"predictable part of the change in {gone.month[widest]}, the widest month", "mm", 2,
+             1e3 * float(gone.foreseen[widest])),
+            ("coin-toss part in that month", "mm", 2, 1e3 * gone.chance[..., widest])]}
     if gone.share_up is not None:
         risen = 100 * float(gone.share_up[widest])
         made["year"].append(("necks whose relief has risen then, of 100", "", 0, risen))
