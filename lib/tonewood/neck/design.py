@@ -134,7 +134,8 @@ class Design:
     @cached_property
     def _neck(self) -> Neck:
         def board(plan: StripePlan | FretboardPlan) -> Board:
-            return Board(species(plan.wood), plan.ring_angle, plan.run_out, plan.slope, moisture=self.shop_moisture)
+            return Board(species(plan.wood), plan.ring_angle, plan.run_out, plan.slope,
+                         moisture=self.shop_moisture)
 
         fill = 0.5 if self.fretboard.slot_fill is None else self.fretboard.slot_fill
         top = Fretboard(board(self.fretboard), self.fretboard.thickness, self.fretboard.slot_depth, fill)

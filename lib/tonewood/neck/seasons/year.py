@@ -181,7 +181,7 @@ def year(neck: Neck | AtStations, place: str | Air, delivered: int | str = "Octo
     days = np.linspace(0.0, 365.25, points)
     into = np.asarray(first + days / MONTH)
 
-    def at(values: Array, into: Array = into) -> Array:
+    def at(values: Draws, into: Array = into) -> Array:
         return np.interp(into, np.arange(25), np.tile(values, 3)[:25])
 
     room = Air(at(months.temperature), at(months.humidity), at(months.moisture), np.zeros(len(days), bool))

@@ -106,7 +106,7 @@ class AtStations:
         if self.regions.slotted is None:
             return np.ones(len(self.x))
         board = self.neck.fretboard.board
-        ratio = np.mean(board.E_x) / np.mean(board.G_xz)
+        ratio = float(np.mean(board.E_x) / np.mean(board.G_xz))
         return np.asarray(slot_share(self.neck.fret_pitch(self.x), self.neck.fretboard.slot_depth, ratio,
                                      self.slot_fill))
 
