@@ -50,7 +50,6 @@ def number(name: str, value: Any, low: float | None = None, high: float | None =
     name: the quantity as a person would say it; unit: shown behind the limits; open_low/open_high exclude the
     limit; slip: sentence added to the message, or a function value -> sentence or None. Returns float (for a
     scalar) or float array. Raises ValueError.
-
     >>> number("width", 0.06, 0, 1, "m")
     0.06
     """
@@ -91,7 +90,6 @@ def length(name: str, value: Any, low: float = 0.0, high: float | None = None, o
            open_high: bool = False) -> Draws:
     """A length in metres within [low, high], 0 itself refused unless open_low=False; a value that only fits
     as millimetres is told so. Returns float or float array. Raises ValueError.
-
     >>> length("thickness", 0.02, high=0.1)
     0.02
     """
@@ -103,7 +101,6 @@ def length(name: str, value: Any, low: float = 0.0, high: float | None = None, o
 
 def whole(name: str, value: Any, low: int, high: int | None = None) -> int:
     """A whole number within [low, high], returned as int. Raises ValueError.
-
     >>> whole("strings", 6.0, 1, 12)
     6
     """
@@ -116,7 +113,6 @@ def whole(name: str, value: Any, low: int, high: int | None = None) -> int:
 def fraction(name: str, value: Any, low: float = 0.0, high: float = 1.0, unit: str = "(a fraction)",
              open_low: bool = False, open_high: bool = False) -> Draws:
     """A fraction within [low, high]; a number that fits as a percentage is told so. Raises ValueError.
-
     >>> fraction("relative humidity", 0.45)
     0.45
     """
@@ -127,7 +123,6 @@ def fraction(name: str, value: Any, low: float = 0.0, high: float = 1.0, unit: s
 
 def angle(name: str, value: Any, limit: float = np.pi / 2) -> Draws:
     """An angle in radians, no larger than `limit` either way. Raises ValueError that suspects degrees.
-
     >>> angle("ring angle", 0.5)
     0.5
     """
@@ -138,7 +133,6 @@ def angle(name: str, value: Any, limit: float = np.pi / 2) -> Draws:
 def moisture(name: str, value: Any, high: float = 0.30) -> Draws:
     """Moisture content as a fraction of ovendry mass, from 0 to `high` (fibre saturation unless told). Raises
     ValueError.
-
     >>> moisture("moisture content", 0.08)
     0.08
     """
@@ -154,7 +148,6 @@ def moisture(name: str, value: Any, high: float = 0.30) -> Draws:
 
 def temperature(name: str, value: Any, low: float, high: float) -> Draws:
     """A temperature in degrees Celsius within [low, high]. Raises ValueError that suspects Fahrenheit.
-
     >>> temperature("room temperature", 20.0, 5, 35)
     20.0
     """
@@ -164,7 +157,6 @@ def temperature(name: str, value: Any, low: float, high: float) -> Draws:
 
 def density(name: str, value: Any) -> Draws:
     """A density of wood in kg/m3 within DENSITY_LIMITS. Raises ValueError that suspects g/cm3.
-
     >>> density("density", 700.0)
     700.0
     """
@@ -174,7 +166,6 @@ def density(name: str, value: Any) -> Draws:
 
 def modulus(name: str, value: Any) -> Draws:
     """A modulus along the grain in Pa within MODULUS_LIMITS. Raises ValueError that suspects GPa.
-
     >>> modulus("modulus along the grain", 12e9)
     12000000000.0
     """
@@ -187,7 +178,6 @@ def draw_count(**arrays: Any) -> int | None:
     single numbers.
 
     An entry that is None is passed over. Raises ValueError that names the two quantities that disagree.
-
     >>> draw_count(modulus=np.ones(5), density=700.0, loss=None)
     5
     """
@@ -206,7 +196,6 @@ def draw_count(**arrays: Any) -> int | None:
 
 def choice(name: str, value: Any, options: Iterable[Any]) -> Any:
     """One of `options`, by name. Raises ValueError that lists them and suggests the nearest.
-
     >>> choice("finish", "oil", ["oil", "lacquer"])
     'oil'
     """
@@ -221,7 +210,6 @@ def choice(name: str, value: Any, options: Iterable[Any]) -> Any:
 def choice_of(name: str, given: Iterable[Any], options: Iterable[Any]) -> None:
     """Every word of `given` must be one of `options`, by name. Raises ValueError that lists them and suggests
     the nearest.
-
     >>> choice_of("shown", ["width"], ["width", "depth"])
     """
     options = list(options)

@@ -19,7 +19,6 @@ class Row(dict[str, Any]):
 
     def fault(self, column: str, accepted: str, given: Any = None) -> ValueError:
         """The refusal of this row's cell (or of `given`, a part of it), naming file, line and column.
-
         >>> print(Row("woods.csv", 3).fault("group", "hardwood, softwood", "fruitwood"))
         woods.csv, line 3, column 'group': 'fruitwood' given; accepted: hardwood, softwood
         """
@@ -30,7 +29,6 @@ class Row(dict[str, Any]):
 def data_folder() -> Path:
     """The folder that holds the tables: inside an installed package, or at the top of a checkout. Raises
     FileNotFoundError.
-
     >>> (data_folder() / "sources.csv").is_file()
     True
     """
@@ -50,7 +48,6 @@ def read_table(filename: str, columns: Mapping[str, Any], required: Iterable[str
     words accepted}; an empty cell becomes None for float and "" otherwise. required: columns that may not be
     empty. once: columns whose values may not occur together twice. Raises ValueError naming file, line and
     column.
-
     >>> read_table("rules.csv", {"rule": str, "value": float}, once=("rule",))[0]
     {'rule': 'hardwood_E_R_ratio', 'value': 0.1167}
     """

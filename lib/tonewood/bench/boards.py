@@ -22,7 +22,6 @@ TESTS = {"shock_wave": "shock wave sent down the board", "vibration": "vibrating
 @lru_cache(maxsize=1)
 def board_tests() -> dict[str, Array]:
     """{test: readings of the 30 boards (30,)}, tests as in TESTS; the unit is not printed.
-
     >>> board_tests()["vibration"].shape
     (30,)
     """
@@ -46,7 +45,6 @@ class Forecast:
 def forecast(one: str, other: str) -> Forecast:
     """Forecast of test `other` from test `one`, by name in TESTS. Raises ValueError for an unknown test.
     Source: least squares.
-
     >>> round(forecast("vibration", "static_a").correlation, 3)
     0.788
     """

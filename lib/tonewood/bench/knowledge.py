@@ -48,7 +48,6 @@ class Knowledge:
     def ellipse(self, share: float = 0.90, points: int = 73) -> tuple[Array, Array]:
         """Outline that holds `share` of such boards: (modulus (points,), density (points,)). Raises
         ValueError.
-
         >>> Knowledge(np.zeros(2), np.eye(2)).ellipse(0.9, 5)[0].round(3).tolist()
         [8.55, 1.0, 0.117, 1.0, 8.55]
         """
@@ -62,7 +61,6 @@ class Knowledge:
                 errors: Errors = None) -> float:
         """The share of boards that differ from the middle by at least as much as these readings do, 0 to 1
         (chi-square); 1 when nothing was read. Raises ValueError.
-
         >>> known = from_tables(Board(all_species()[0]))
         >>> round(known.outside(*known.middle), 3)
         1.0
@@ -98,7 +96,6 @@ def from_tables(board: Board) -> Knowledge:
     """What the tables alone tell about a Board of single values without own measurements: its modulus along
     the board (Pa, run-out included) and density (kg/m3) at its moisture. Raises ValueError. Scatter and
     correlation: wood.spread.
-
     >>> round(from_tables(Board(all_species()[0])).middle[1])
     692
     """
@@ -118,7 +115,6 @@ def after(known: Knowledge, modulus: float | None = None, density: float | None 
           errors: Errors = None) -> Knowledge:
     """Knowledge after a modulus (Pa) and/or a density (kg/m3) were read. Raises ValueError. Source:
     conditioning of a joint normal.
-
     >>> round(float(after(from_tables(Board(all_species()[0])), modulus=12e9).spread[0]), 3)
     0.029
     """
@@ -138,7 +134,6 @@ def learn(board: Board, modulus: float | None = None, density: float | None = No
     board: Board of single values; modulus (Pa) and density (kg/m3): readings, or None. Swelling and damping
     stay as wide as the tables leave them. Raises ValueError. Source: conditioning by kriging of each draw
     (Matheron's rule).
-
     >>> learn(Board(all_species()[0]), modulus=12e9, draws=50).modulus.shape
     (50,)
     """
@@ -176,7 +171,6 @@ def which_woods(modulus: float | None = None, density: float | None = None, mois
                 woods: Iterable[Species] | None = None) -> tuple[Fit, ...]:
     """Every wood of the tables, best fit first, for a straight-grained board with this modulus (slow bend)
     and density at `moisture`. A fit is no name: weight and stiffness only exclude. Raises ValueError.
-
     >>> which_woods(density=160.0)[0].species.name
     'balsa'
     """

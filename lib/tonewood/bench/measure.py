@@ -52,7 +52,6 @@ def _shear_ratio(value: Draws | None) -> Draws:
 
 def density(mass: Draws, length: Draws, width: Draws, thickness: Draws) -> Draws:
     """Density of a rectangular board, kg/m3: mass over volume. Raises ValueError. Source: definition.
-
     >>> round(density(0.2835, 0.45, 0.045, 0.020))
     700
     """
@@ -66,7 +65,6 @@ def shear_share(span_to_thickness: Draws, ratio: Draws | None = None) -> Draws:
     (thickness/span)^2.
 
     Raises ValueError. Source: Timoshenko beam, rectangular section.
-
     >>> round(shear_share(14.0, 16.0), 3)
     0.098
     """
@@ -84,7 +82,6 @@ def bend_modulus(load: Draws, deflection: Draws, span: Draws, width: Draws, thic
     E = F s^3 / (4 b t^3 d) x [1 + 1.2 (E/G)(t/s)^2]; ratio 0 for the apparent modulus of the slender-beam
     formula. Raises ValueError; refuses a span below six thicknesses, where this is no beam. Source: beam
     theory.
-
     >>> round(bend_modulus(50.0, 1.1e-3, 0.4, 0.045, 0.020, ratio=15.0) / 1e9, 4)
     2.1111
     """
@@ -101,7 +98,6 @@ def slender_tap_modulus(mass: Draws, frequency: Draws, length: Draws, width: Dra
     """Modulus along the board (Pa) from its lowest free tone, by the slender-bar formula: too low for real
     boards, see wood_factor. E = 48 pi^2 / 4.73004^4 (m f^2 / b)(L / t)^3. Raises ValueError. Source:
     Euler-Bernoulli free bar (the form used in ASTM E1876).
-
     >>> round(slender_tap_modulus(0.300, 412.0, 0.45, 0.045, 0.020) / 1e9, 3)
     12.199
     """
@@ -118,7 +114,6 @@ def wood_factor(thickness_to_length: Draws, ratio: Draws | None = None) -> Draws
 
     thickness_to_length: up to 0.125. Raises ValueError. Source: Timoshenko beam to first order, lowest tone,
     shear coefficient 5/6.
-
     >>> round(wood_factor(0.020 / 0.45, 15.0), 5)
     1.04459
     """
@@ -135,7 +130,6 @@ def tap_modulus(mass: Draws, frequency: Draws, length: Draws, width: Draws, thic
 
     A tap gives a few per cent more than a slow bend (rule tap_over_bend): do not compare one with the other
     unawares.
-
     >>> round(tap_modulus(0.300, 412.0, 0.45, 0.045, 0.020, ratio=15.0) / 1e9, 3)
     12.743
     """
@@ -149,7 +143,6 @@ def twist_shape(width: Draws, thickness: Draws) -> Draws:
 
     Raises ValueError. Source: Saint-Venant's series; the polynomial in ASTM E1876 is within 0.2 % of it at 45
     x 20 mm.
-
     >>> round(float(twist_shape(0.045, 0.020)), 4)
     2.104
     """
@@ -160,7 +153,6 @@ def twist_shape(width: Draws, thickness: Draws) -> Draws:
 def twist_modulus(mass: Draws, frequency: Draws, length: Draws, width: Draws, thickness: Draws) -> Draws:
     """Shear modulus (Pa) from the lowest twisting tone of the free board: G = 4 L m f^2 R / (b t). A mean of
     G_LR and G_LT. Raises ValueError. Source: Saint-Venant torsion of a free uniform bar.
-
     >>> round(float(twist_modulus(0.300, 700.0, 0.45, 0.045, 0.020)) / 1e9, 3)
     0.619
     """
@@ -175,7 +167,6 @@ def loss_from_decay(first: Draws, later: Draws, cycles: Draws) -> Draws:
 
     Source: logarithmic decrement over pi. It holds the losses of supports and air as well: an upper limit for
     the wood.
-
     >>> round(float(loss_from_decay(10.0, 1.0, 50.0)), 5)
     0.01466
     """
@@ -190,7 +181,6 @@ def loss_from_decay(first: Draws, later: Draws, cycles: Draws) -> Draws:
 def loss_from_width(width: Draws, frequency: Draws) -> Draws:
     """Loss factor from the width (Hz) of the tone's peak 3 dB below its top: width / frequency. Raises
     ValueError. Source: half-power points.
-
     >>> round(loss_from_width(3.3, 412.0), 5)
     0.00801
     """
@@ -204,7 +194,6 @@ def uncertainty(test: str, **readings: Draws) -> Draws:
     test: 'density', 'bend' or 'tap'; readings: any of POWERS[test], the others count as exact. Independent
     errors: squares of power x error add up. Raises ValueError. Source: propagation of uncertainty to first
     order.
-
     >>> round(float(uncertainty("tap", frequency=0.002, thickness=0.005)), 4)
     0.0155
     """
@@ -219,7 +208,6 @@ def uncertainty(test: str, **readings: Draws) -> Draws:
 def modulus_at_12(modulus: Draws, moisture: Draws, green_ratio: float, mp: float | None = None) -> Draws:
     """Modulus measured at `moisture` (fraction) carried to 12 %, same unit. green_ratio, mp: of the wood
     (Species.green_ratio, Species.mp). Raises ValueError. Source: Wood Handbook, FPL-GTR-282, Eq. 5-3.
-
     >>> round(modulus_at_12(12e9, 0.08, 1.25) / 1e9, 3)
     11.204
     """
@@ -230,7 +218,6 @@ def density_at_12(density: Draws, moisture: Draws,
                   swelling: tuple[Draws, Draws, Draws] = (0.0, 0.0, 0.0)) -> Draws:
     """Density measured at `moisture` (fraction) carried to 12 %, same unit. swelling: (C_L, C_R, C_T) of the
     wood (Species.swelling). Raises ValueError.
-
     >>> round(density_at_12(700.0, 0.08), 1)
     725.9
     """

@@ -164,7 +164,6 @@ class Board:
     def swelling_along(self, axis: int) -> Draws:
         """Swelling per unit moisture fraction along neck axis 0 (x), 1 (y) or 2 (z): the diagonal of
         `swelling_xyz`.
-
         >>> from tonewood.wood.species import species
         >>> round(float(Board(species("hard maple")).swelling_along(2)), 4)
         0.165
@@ -190,7 +189,6 @@ class Board:
     def at(self, moisture: Draws) -> Board:
         """The same board at another moisture content (fraction); own measurements are carried over by the
         same laws.
-
         >>> from tonewood.wood.species import species
         >>> round(Board(species("hard maple"), moisture=0.08, density=700.0).at(0.12).rho)
         711

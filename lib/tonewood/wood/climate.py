@@ -34,7 +34,6 @@ def saturation_pressure(temperature: Draws) -> Draws:
 
     Source: WMO-No. 8, Annex 4.B (wmo-8 in data/sources.csv): 611.2 exp(17.62 T/(243.12 + T)). Humidity of
     weather stations is given over water below freezing as well.
-
     >>> round(saturation_pressure(20.0))
     2333
     """
@@ -135,7 +134,6 @@ def _place(name: str, rows: list[Row]) -> Place:
 def places(indoor: bool = True) -> tuple[str, ...]:
     """The places by name. indoor: only those whose temperature is known, so that rooms there can be worked
     out.
-
     >>> "Helsinki" in places(), len(places()) < len(places(indoor=False))
     (True, True)
     """
@@ -145,7 +143,6 @@ def places(indoor: bool = True) -> tuple[str, ...]:
 def place(name: str) -> Place:
     """The Place called `name`; the town without its suffix is enough where it is the only one, or the only
     one with temperatures. Raises ValueError with near names.
-
     >>> place("denver").name
     'Denver (Aurora)'
     """
@@ -166,7 +163,6 @@ def place(name: str) -> Place:
 
 def month_number(month: int | str) -> int:
     """1 to 12 from a number or an English name (three letters are enough). Raises ValueError.
-
     >>> month_number("Oct")
     10
     """
@@ -188,7 +184,6 @@ def brought_indoors(temperature_out: Draws, humidity_out: Draws, temperature: Dr
                     added: Draws = 0.0) -> Draws:
     """Relative humidity (fraction, at most 1) of outdoor air brought to `temperature` (C), plus `added`
     relative humidity. Broadcasts. Raises ValueError. Derived: the vapour is kept.
-
     >>> round(brought_indoors(-5.0, 0.8), 3)
     0.145
     """
@@ -207,7 +202,6 @@ def indoor(name: str, month: int | str | None = None, temperature: float = 20.0,
     None); it fades to nothing at the room's temperature as windows open. held: (low, high) humidity between
     which a humidifier and a dehumidifier keep it, or None. Raises ValueError, also for a place without
     temperatures.
-
     >>> round(indoor("Helsinki", "January").humidity, 2)
     0.29
     """
@@ -238,7 +232,6 @@ def indoor(name: str, month: int | str | None = None, temperature: float = 20.0,
 def workshop(humidity: Draws | None = None, temperature: Draws = 20.0) -> Air:
     """The air of a workshop held at `humidity` (fraction; the rule workshop_humidity if None) and
     `temperature` (C). Raises ValueError.
-
     >>> round(workshop().moisture, 4)
     0.0849
     """

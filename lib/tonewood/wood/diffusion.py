@@ -31,7 +31,6 @@ def diffusivity(density: Draws) -> Draws:
 
     Estimated: falls exponentially with density between three values, half of them from memory
     (data/rules.csv). 90 % band of one board: times and divided by rule("diffusion_band").
-
     >>> round(1e10 * diffusivity(700.0), 3)
     0.694
     """
@@ -42,7 +41,6 @@ def diffusivity(density: Draws) -> Draws:
 def roots(biot: Draws, count: int = 40) -> Array:
     """The first `count` roots of b tan b = Bi, (..., count); Bi: float or array, 0 or more, may be infinite.
     Raises ValueError. Source: bisection.
-
     >>> roots(1.0, 2).round(4).tolist()
     [0.8603, 3.4256]
     """
@@ -60,7 +58,6 @@ def uptake(fourier: Draws, biot: Draws = np.inf) -> Draws:
     ValueError for negative values. Source: J. Crank, The Mathematics of Diffusion (1975), plane sheet with
     surface evaporation: 1 - sum 2 Bi^2 e^(-b^2 Fo)/(b^2 (b^2 + Bi^2 + Bi)). Below Fo = 0.002 the same book's
     solution for a very thick piece, whose far face has not yet noticed.
-
     >>> round(uptake(0.1), 4), round(uptake(0.1, 1.0), 4)
     (0.3568, 0.0804)
     """
@@ -90,7 +87,6 @@ def time_to(share: Draws, half_thickness: Draws, diffusivity: Draws, film: Draws
 
     half_thickness m (both faces open), diffusivity m2/s, film coefficient h m/s. Bisection on `uptake`.
     Raises ValueError.
-
     >>> round(time_to(0.5, 0.010, 1e-10) / DAY, 2)
     2.28
     """
@@ -187,7 +183,6 @@ class Column:
 
         times: (T,) s, rising; air: (T,) equilibrium moisture of the air, straight between times; start:
         moisture throughout at times[0]. Returns (T, layers) or (K, T, layers). Raises ValueError.
-
         >>> slab = Column((0.02,), (1e-10,), (600.0,), 1e-7, 1e-7)
         >>> slab.follow([0.0, 10 * DAY], [0.10, 0.10], 0.06)[:, 0].round(4).tolist()
         [0.06, 0.0938]

@@ -86,7 +86,6 @@ def orientation(ring_angle: Draws, run_out: Draws = 0.0, slope: Draws = 0.0) -> 
 
     Angles in radians, floats or arrays that broadcast. Raises ValueError for angles beyond half a turn (ring)
     or a quarter turn (grain).
-
     >>> orientation(np.pi / 2).round(9).tolist()
     [[1.0, 0.0, 0.0], [0.0, 1.0, -0.0], [0.0, 0.0, 1.0]]
     """
@@ -109,7 +108,6 @@ def rotate_compliance(S: Array, Q: Array) -> Array:
 
     Uses the 6x6 strain transformation K: S' = K S K^T. Source: standard tensor rotation (e.g. Auld's or
     Bond's form).
-
     >>> rotate_compliance(np.diag([1.0, 2, 3, 4, 5, 6]), orientation(np.pi / 2)).diagonal().round(9).tolist()
     [1.0, 2.0, 3.0, 4.0, 5.0, 6.0]
     """
@@ -147,7 +145,6 @@ class OffAxis:
 def off_axis(elastic: Elastic, Q: Array) -> OffAxis:
     """Engineering constants (Pa) of `elastic` in neck axes through Q (..., 3, 3). Full tensor rotation, no
     shortcut.
-
     >>> from tonewood.wood.species import species
     >>> wood = species("hard maple")
     >>> round(float(off_axis(wood.elastic, orientation(0.0, np.pi / 2)).E_x / wood.elastic.E_R), 9)
@@ -163,7 +160,6 @@ def modulus_along(elastic: Elastic, direction: Array) -> Draws:
     """Young's modulus (Pa) along the unit vector `direction`, its L, R, T components (..., 3): the closed
     form of `off_axis(...).E_x`. Source: s'_1111 of the rotated compliance, written out; the mixed terms hold
     shear and Poisson parts.
-
     >>> from tonewood.wood.species import species
     >>> wood = species("hard maple")
     >>> round(float(modulus_along(wood.elastic, np.array([1.0, 0.0, 0.0])) / wood.modulus), 9)
@@ -184,7 +180,6 @@ def hankinson(E_L: Draws, E_across: Draws, angle: Draws, n: float = 2.0) -> Draw
     It holds no shear modulus, so it agrees with the tensor only by chance; shown beside it. Source: Wood
     Handbook, FPL-GTR-282, ch. 5 (Hankinson-type formula, n = 2 for stiffness). Raises ValueError for an angle
     beyond a quarter turn.
-
     >>> round(float(hankinson(12e9, 1.5e9, np.radians(10.0)) / 12e9), 4)
     0.8257
     """
@@ -198,7 +193,6 @@ def swelling_tensor(C_L: Draws, C_R: Draws, C_T: Draws, Q: Array) -> Array:
 
     C_L, C_R, C_T: strain per unit moisture fraction, floats or (D,). Same rotation as the elasticity: a = Q
     diag(C) Q^T.
-
     >>> swelling_tensor(0.005, 0.165, 0.353, orientation(np.pi / 2)).diagonal().round(9).tolist()
     [0.005, 0.165, 0.353]
     """

@@ -176,7 +176,6 @@ def load(folder: str | None = None) -> Tables:
     """Read and check all wood tables once. folder: another folder of tables, or None for the project's own.
 
     Raises ValueError naming file, line and column at the first fault.
-
     >>> load().facts["hard_maple"]["density"].value
     706.0
     """
@@ -190,7 +189,6 @@ def load(folder: str | None = None) -> Tables:
 
 def rule(name: str, folder: str | None = None) -> Rule:
     """The stated rule `name` (see data/rules.csv). Raises ValueError for an unknown name.
-
     >>> rule("longitudinal_modulus").value, rule("longitudinal_modulus").status
     (1.1, 'published')
     """
@@ -200,7 +198,6 @@ def rule(name: str, folder: str | None = None) -> Rule:
 
 def citation(source: str) -> str:
     """Full citation of a source key. Raises ValueError for an unknown key.
-
     >>> citation("memory")
     'From memory, unverified: no source was read for this number.'
     """
@@ -210,7 +207,6 @@ def citation(source: str) -> str:
 
 def general_cautions() -> tuple[Caution, ...]:
     """Cautions (kind, text, source) that hold for every wood.
-
     >>> {caution.kind for caution in general_cautions()} <= set(CAUTION_KINDS)
     True
     """

@@ -19,7 +19,6 @@ Rules = dict[str, Rule]
 
 def worst(*statuses: str) -> str:
     """The least certain of several status words, by name.
-
     >>> worst("published", "estimated")
     'estimated'
     """
@@ -44,7 +43,6 @@ def complete(row: Row, facts: Facts, rules: Rules) -> Facts:
     GPa), green_ratio, shrinkage_radial, shrinkage_tangential, movement_radial, movement_tangential,
     movement_longitudinal, fibre_saturation, intersection_moisture, cov_modulus, cov_density, cov_swelling,
     loss_factor. Raises ValueError if there is nothing to start from.
-
     >>> from tonewood.wood.facts import load
     >>> t = load()
     >>> complete(t.species[0], t.facts["hard_maple"], t.rules)["modulus"].note

@@ -16,7 +16,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -25,9 +24,6 @@ from tonewood.draws import Array, Draws, plain
 from tonewood.tables import Row, read_table
 from tonewood.wood.diffusion import DAY, uptake
 from tonewood.wood.facts import rule
-
-if TYPE_CHECKING:
-    import pandas
 
 BARE = "bare"
 
@@ -52,24 +48,16 @@ class Finish:
     def film(self, density: Draws) -> Draws:
         """Film and still air together on wood of `density` (kg/m3), m/s per moisture fraction. Raises
         ValueError.
-
         >>> f"{finish('lacquer').film(650.0):.3g}"
         '1.18e-08'
         """
         density, air = checks.density("density", density), rule("surface_emission").value
         return 1 / (1 / air + 1 / self.coefficient) * rule("finish_test_density").value / density
 
-    def table(self) -> pandas.DataFrame:
-        """Published and fitted effectiveness by day."""
-        import pandas as pd
-        return pd.DataFrame({"days": self.days, "published effectiveness (%)": 100 * self.published,
-                             "model (%)": 100 * self.fitted})
-
 
 def effectiveness(coefficient: Draws, days: Draws) -> Draws:
     """Moisture-excluding effectiveness (fraction) of a film (coefficient, m/s per moisture fraction) after
     `days`, by the model of this module. Broadcasts. Raises ValueError.
-
     >>> round(effectiveness(1e-8, 7.0), 3)
     0.518
     """
@@ -95,7 +83,6 @@ def _rows() -> dict[tuple[str, int], list[Row]]:
 
 def finishes() -> tuple[tuple[str, int], ...]:
     """The finishes that have published rows, as (name, coats) pairs, bare wood first.
-
     >>> finishes()[:2]
     (('bare', 0), ('paraffin wax, dipped', 1))
     """
@@ -109,7 +96,6 @@ def finish(name: str | None, coats: int | None = None) -> Finish:
 
     A finish whose published effectiveness is below 5 % on every day counts as no barrier. Raises ValueError
     with near names. Derived: least squares over the published days.
-
     >>> finish("shellac").coats
     2
     """

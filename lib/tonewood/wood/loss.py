@@ -72,7 +72,6 @@ def relation(specific_modulus: Draws) -> Draws:
     Float or array. Raises ValueError outside 3 to 60 GPa. Constants from memory (attributed to Ono and
     Norimoto; rules loss_factor_log10, loss_factor_exponent); that a power law holds is published (Brémaud and
     others, 2010), that it explains only half of the variance too.
-
     >>> round(relation(18.0), 5)
     0.00825
     """
@@ -89,7 +88,6 @@ def estimate(modulus: Draws, density: Draws, loss_class: str) -> Loss:
     modulus: E_L in Pa, density in kg/m3 (floats or (D,)); loss_class: 'ordinary' (softwoods and pale
     temperate hardwoods), 'tropical', 'extractive-rich' (padauk, rosewoods). Source: `relation` and the rules
     of the class.
-
     >>> round(estimate(12e9, 700.0, "ordinary").value, 5)
     0.00853
     """
@@ -107,7 +105,6 @@ def loss_at(value: Draws, moisture: Draws, reference: float = 0.12) -> Draws:
     Floats or arrays that broadcast. The size is from memory; that damping rises towards high moisture and has
     a minimum in between is published (Merhar 2024; Wood Handbook, FPL-GTR-282, p. 5-21). Raises ValueError
     above fibre saturation.
-
     >>> round(loss_at(0.008, 0.16), 5)
     0.0091
     """
@@ -125,7 +122,6 @@ def losses(eta_L: Draws, group: str) -> Losses:
 
     Tangential is taken as radial, LT shear as LR shear, and RT shear as radial: no numbers for them were read
     (estimated). Raises ValueError.
-
     >>> losses(0.01, "hardwood").LR
     0.02
     """
@@ -144,7 +140,6 @@ def off_axis_loss(elastic: Elastic, direction: Any, eta_L: Draws, group: str = "
     that of the pull they belong to. In the L-R and L-T planes this is the textbook four-term form. Give eta_L
     (float or (D,)) and group, or each=Losses. Raises ValueError. Theory: linear viscoelasticity at small
     loss; ratios: data/rules.csv.
-
     >>> from tonewood.wood.species import species
     >>> round(off_axis_loss(species("hard maple").elastic, [0.0, 1.0, 0.0], 0.01, "hardwood"), 5)
     0.022

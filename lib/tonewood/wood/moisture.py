@@ -44,7 +44,6 @@ def equilibrium_moisture(temperature: Draws, humidity: Draws) -> Draws:
 
     One curve for all woods, good to about +-0.01 (see equilibrium_band). Raises ValueError. Source: Wood
     Handbook, FPL-GTR-282, Eq. 4-5; Simpson, FPL-RN-0268 (simpson-1998 in data/sources.csv).
-
     >>> round(equilibrium_moisture(20.0, 0.45), 4)
     0.0849
     """
@@ -56,7 +55,6 @@ def equilibrium_band(temperature: Draws, humidity: Draws) -> tuple[Draws, Draws]
     """(low, high) of the equilibrium moisture content, fractions, never below 0: the curve less and plus the
     rule equilibrium_band, for spread between woods and between wetting and drying; oily tropical woods lie
     below the curve.
-
     >>> low, high = equilibrium_band(20.0, 0.45)
     >>> round(low, 4), round(high, 4)
     (0.0749, 0.0949)
@@ -68,7 +66,6 @@ def equilibrium_band(temperature: Draws, humidity: Draws) -> tuple[Draws, Draws]
 def humidity_for(temperature: Draws, moisture: Draws) -> Draws:
     """Relative humidity (fraction) of the air in which wood settles at `moisture` (fraction): the inverse of
     equilibrium_moisture, to 1e-12. Raises ValueError for a moisture no air of that temperature can give.
-
     >>> round(humidity_for(20.0, 0.08), 4)
     0.4183
     """
@@ -89,7 +86,6 @@ def modulus_at(modulus_12: Draws, green_ratio: Draws, moisture: Draws, mp: Draws
     green_ratio: modulus at 12 % over green; mp: moisture fraction where stiffening begins (the rule
     intersection_moisture if None). Same unit out as in. Raises ValueError above fibre saturation. Source:
     Wood Handbook, FPL-GTR-190 and FPL-GTR-282, Eq. 5-3.
-
     >>> round(modulus_at(12e9, 1.25, 0.08) / 1e9, 3)
     12.853
     """
@@ -107,7 +103,6 @@ def density_at(density_12: Draws, moisture: Draws, C_L: Draws = 0.0, C_R: Draws 
 
     C_L, C_R, C_T: swelling per unit moisture fraction. Raises ValueError above fibre saturation. Source:
     conservation of ovendry mass; Handbook Eq. 4-14 at 12 %.
-
     >>> round(density_at(700.0, 0.08, 0.005, 0.165, 0.353), 1)
     689.4
     """
@@ -123,7 +118,6 @@ def shrinkage_to(moisture: Draws, shrinkage: Draws, fibre_saturation: Draws | No
 
     shrinkage: green to ovendry, fraction; fibre_saturation: fraction, the general rule if None. Raises
     ValueError. Source: Wood Handbook, FPL-GTR-282, Eq. 4-9.
-
     >>> round(shrinkage_to(0.08, 0.099), 4)
     0.0726
     """
@@ -141,7 +135,6 @@ def dimension_change(dimension: Draws, initial: Draws, final: Draws, coefficient
     FPL-GTR-190, Table 13-5: dD = D C dM). shrinkage: green to ovendry, fraction, for any moisture up to fibre
     saturation: dD = D dM / (M_fs/S - M_fs + M_initial), the straight line of Eq. 4-9. With both given the
     coefficient is used inside its range and the line outside. Raises ValueError when neither fits.
-
     >>> round(dimension_change(60.0, 0.06, 0.09, coefficient=0.353), 3)
     0.635
     """

@@ -19,7 +19,6 @@ def draw_ratios(elastic: Elastic, draws: int = 300, seed: int = 0, cov: float | 
     deviations. Poisson's ratios follow by the square roots of the moduli, so that every draw stays as
     physically possible as the wood itself. Raises ValueError. Derived: the determinants of the compliance
     then scale with the moduli.
-
     >>> from tonewood.wood.species import species
     >>> draw_ratios(species("wenge").elastic, 5).E_R.shape
     (5,)

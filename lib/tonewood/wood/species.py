@@ -42,7 +42,6 @@ class Species:
 
     def fact(self, name: str) -> Fact:
         """The Fact of a property, by name. Raises ValueError that lists the properties this wood has.
-
         >>> species("wenge").fact("density").status
         'published'
         """
@@ -179,7 +178,6 @@ class Species:
     def table(self) -> pandas.DataFrame:
         """DataFrame of every fact, main first, then alternatives: value, unit, cov, status, source
         (citation), place, note.
-
         >>> sorted(set(species("wenge").table()["use"]))
         ['alternative', 'main']
         """
@@ -218,7 +216,6 @@ def _catalogue(folder: str | None = None) -> tuple[tuple[Species, ...], dict[str
 
 def all_species() -> tuple[Species, ...]:
     """Every wood of the tables, in table order.
-
     >>> all_species()[0].name
     'hard maple'
     """
@@ -230,7 +227,6 @@ def species(name: str | Species) -> Species:
     do not matter.
 
     Returns Species. Raises ValueError that suggests near names.
-
     >>> species("Sugar Maple").key
     'hard_maple'
     """

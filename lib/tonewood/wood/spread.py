@@ -50,7 +50,6 @@ def _normals(draws: int, seed: int, stream: int) -> Array:
 def mean_keeping_factor(z: Draws, cov: float) -> Draws:
     """Lognormal factor with mean 1 and coefficient of variation `cov`, from standard normals z (any shape).
     Definition.
-
     >>> round(float(mean_keeping_factor(1.0, 0.1)), 4)
     1.0994
     """
@@ -63,7 +62,6 @@ def likeness(kinship: str) -> float:
     ValueError.
 
     Source: data/rules.csv, from BRE BR 241 lots (same tree) and judgement (same board).
-
     >>> likeness("different trees")
     0.0
     """
@@ -79,7 +77,6 @@ def draw_boards(boards: Iterable[Board], draws: int = 1000, seed: int = 0, kinsh
     were sawn from one plank and are as alike as "same board" says, whatever `kinship` says of the planks.
     Returns a list of Boards whose modulus, density, swelling and loss are arrays (draws,), at each board's
     own moisture content. Boards that already carry draws are returned as they are. Raises ValueError.
-
     >>> from tonewood.wood.board import Board
     >>> from tonewood.wood.species import species
     >>> draw_boards([Board(species("wenge"))], 50)[0].E_L.shape
