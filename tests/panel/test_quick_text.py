@@ -1,13 +1,13 @@
 """Quick numbers look like ordinary text: same ink, same place, same size."""
 
+import matplotlib
 import numpy as np
 import pytest
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
-import matplotlib
 from tonewood.panel import style
-from tonewood.panel.quick_text import QuickNumber
+from tonewood.panel.quick_text import Numbers, QuickNumber
 
 WORDS = "0.32  (0.26 to 0.40)"
 
@@ -39,3 +39,20 @@ def test_like_a_text_at_the_same_place():
 def test_other_words_other_picture_and_none_for_none():
     assert not np.array_equal(drawn(quick), drawn(lambda ax: quick(ax, "0.33  (0.26 to 0.40)")))
     assert drawn(lambda ax: quick(ax, "")).max() == 0
+
+
+@pytest.mark.parametrize("align, side", [("center", 0), ("left", 1), ("right", -1)])
+def test_numbers_stand_where_they_are_put_in_their_colour(align, side):
+    fig = Figure((2, 1), dpi=100)
+    canvas = FigureCanvasAgg(fig)
+    ax = fig.add_axes((0, 0, 1, 1))
+    ax.set(xlim=(0, 2), ylim=(0, 1))
+    ax.axis("off")
+    Numbers(ax, 12, align).show([1.0, 0.2], [0.5, 0.5], ["38", " "], [(1.0, 0.0, 0.0), (0.0, 0.0, 0.0)])
+    canvas.draw()
+    picture = np.asarray(canvas.buffer_rgba())[..., :3].astype(int)
+    y, x = np.nonzero(picture[..., 1] < 128)
+    assert len(x) > 40 and np.all(picture[y, x, 0] > 200)
+    assert (y.min() + y.max()) / 2 == pytest.approx(49.5, abs=1.5)
+    assert 9 <= np.ptp(y) <= 14                            # digits of 12 points stand 12 pixels high at 100 dpi
+    assert {0: (x.min() + x.max()) / 2, 1: x.min(), -1: x.max()}[side] == pytest.approx(99.5, abs=2)

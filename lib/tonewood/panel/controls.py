@@ -1,8 +1,9 @@
-"""The one factory for what a learner sets: sliders with a number box, choices, switches, buttons, and the panel that holds them.
+"""The one factory for what a learner sets: sliders with a number box, choices, switches, buttons, and the
+panel that holds them.
 
-Every control has a visible label and unit, a start value, a range with a reason, and works from code as from the keyboard:
-`control.value = 30` behaves as if the learner had done it, and raises ValueError when the value is out of range.
-"""
+Every control has a visible label and unit, a start value, a range with a reason, and works from code as from
+the keyboard: `control.value = 30` behaves as if the learner had done it, and raises ValueError when the value
+is out of range. """
 
 from html import escape
 from math import isclose
@@ -16,7 +17,8 @@ from tonewood.panel import units
 
 
 class Control(HasTraits):
-    """What all controls share: `.name` (the label), `.value`, `.default`, `.low`, `.high`, `.unit`, `.why`, `.widget`, `.observe(…)`, `.reset()`."""
+    """What all controls share: `.name` (the label), `.value`, `.default`, `.low`, `.high`, `.unit`, `.why`,
+    `.widget`, `.observe(…)`, `.reset()`."""
 
     low = high = None
     unit = ""
@@ -81,7 +83,8 @@ class Slider(Control):
         return f"{low:.6g} to {high:.6g} {self._shown_unit}".rstrip() + (f": {self.why}" if self.why else "")
 
     def show_in(self, unit, factor, step):
-        """Display in another unit: shown = value * factor, moved by `step` of that unit. `.value` itself stays in the first unit."""
+        """Display in another unit: shown = value * factor, moved by `step` of that unit. `.value` itself
+        stays in the first unit."""
         self._scale(unit, checks.number(f"{self.name}: factor", factor, 0, open_low=True), checks.number(f"{self.name}: step", step, 0, open_low=True))
         self._show()
 
@@ -168,15 +171,15 @@ class Switch(Control):
 def slider(label, value, low, high, step, unit="", why="", continuous=True):
     """A labelled slider with a number box.
 
-    label: what is set, without the unit; value: start value; low, high, step: in `unit`, the step must divide the range evenly;
-    why: the reason for the range, shown with it; continuous=False only for a figure that takes longer than about 0.15 s per step.
-    Returns a Slider. Raises ValueError.
-    """
+    label: what is set, without the unit; value: start value; low, high, step: in `unit`, the step must divide
+    the range evenly; why: the reason for the range, shown with it; continuous=False only for a figure that
+    takes longer than about 0.15 s per step. Returns a Slider. Raises ValueError. """
     return Slider(label, value, low, high, step, unit, why, continuous)
 
 
 def pick(label, options, value=None, why=""):
-    """A labelled choice. options: words, or (shown words, value) pairs; value: the start value (the first if None). Returns a Pick."""
+    """A labelled choice. options: words, or (shown words, value) pairs; value: the start value (the first if
+    None). Returns a Pick."""
     return Pick(label, options, value, why)
 
 
@@ -186,10 +189,11 @@ def switch(label, value=False, why=""):
 
 
 def units_choice(controls, label="Units"):
-    """A choice between metric and inches and ounces that redisplays the given sliders; their `.value` stays in the first unit.
+    """A choice between metric and inches and ounces that redisplays the given sliders; their `.value` stays
+    in the first unit.
 
-    Hand it to the figure as one more control, so that its sentence can follow (`units.text(…, system=…)`). Returns a Pick.
-    """
+    Hand it to the figure as one more control, so that its sentence can follow (`units.text(…, system=…)`).
+    Returns a Pick. """
     sliders = [c for c in controls if isinstance(c, Slider) and c.unit in units.UNITS]
     choice = Pick(label, [units.METRIC, units.INCH], why="the numbers shown change, the design does not")
 
@@ -204,7 +208,8 @@ def units_choice(controls, label="Units"):
 
 
 def buttons(**actions):
-    """A row of buttons that wraps: buttons(Reset=do, Keep_this_design=keep). Underscores in a name show as spaces; each action takes nothing.
+    """A row of buttons that wraps: buttons(Reset=do, Keep_this_design=keep). Underscores in a name show as
+    spaces; each action takes nothing.
 
     What an action raises is shown beside the buttons and raised again.
     """
@@ -228,7 +233,8 @@ def buttons(**actions):
 
 
 def panel(controls, *more, explain=True):
-    """Controls side by side, wrapping to the next row on narrow screens, with a folded list of what each range means.
+    """Controls side by side, wrapping to the next row on narrow screens, with a folded list of what each
+    range means.
 
     controls: Control objects (or plain widgets); more: widgets placed below them. Returns an ipywidgets box.
     """

@@ -1,9 +1,8 @@
 """LiveFigure: the one way a figure follows the sliders.
 
-The artists are made once and changed in place. All that does not move (axes, ticks, legend, references) is drawn once and kept as a
-backdrop; a step restores the backdrop and draws the moving artists on it. The picture goes to the page as a PNG. No pyplot, so no
-global state and no second copy of the picture.
-"""
+The artists are made once and changed in place. All that does not move (axes, ticks, legend, references) is
+drawn once and kept as a backdrop; a step restores the backdrop and draws the moving artists on it. The
+picture goes to the page as a PNG. No pyplot, so no global state and no second copy of the picture. """
 
 from __future__ import annotations
 
@@ -58,22 +57,26 @@ def artists_in(thing: Any) -> list[Artist]:
 class LiveFigure:
     """A figure that follows its controls, says its numbers in a sentence, and can be driven from code.
 
-    setup(fig) -> artists: draws once on a bare matplotlib Figure and returns all that will move (dict, list, namespace, nested).
+    setup(fig) -> artists: draws once on a bare matplotlib Figure and returns all that will move (dict, list,
+    namespace, nested).
         Fix the axis limits here; whatever is not returned belongs to the backdrop.
-    change(artists, **values) -> str or None: sets data on the artists from the control values (set_data, set_xy, set_height,
-        set_text …) and returns one sentence with the numbers. If it has a parameter named `held`, the learner can keep
-        a setting: `held` is then the dict of kept values, or None, for drawing it as a ghost. If it has one named
-        `subject`, it gets what the figure is about, and `held["subject"]` is the one the ghost was kept of.
-    controls: {name: control}; a control has `.value` and `.observe` (tonewood.panel.controls; a plain widget will do).
-    inches, dpi: size of the picture; alt: what the picture shows, one sentence, for those who cannot see it.
-    place: where the controls stand: "above", "beside" or "below" the picture, or None when you lay them out yourself.
-    subject: what the figure is about beside its controls (a design); `.take` puts another one in its place.
+    change(artists, **values) -> str or None: sets data on the artists from the control values (set_data,
+    set_xy, set_height,
+        set_text …) and returns one sentence with the numbers. If it has a parameter named `held`, the learner
+        can keep a setting: `held` is then the dict of kept values, or None, for drawing it as a ghost. If it
+        has one named `subject`, it gets what the figure is about, and `held["subject"]` is the one the ghost
+        was kept of.
+    controls: {name: control}; a control has `.value` and `.observe` (tonewood.panel.controls; a plain widget
+    will do). inches, dpi: size of the picture; alt: what the picture shows, one sentence, for those who
+    cannot see it. place: where the controls stand: "above", "beside" or "below" the picture, or None when you
+    lay them out yourself. subject: what the figure is about beside its controls (a design); `.take` puts
+    another one in its place.
 
-    `.values`, `.subject`, `.art`, `.png` (bytes), `.sentence`, `.error`, `.stagings` (how often the backdrop was drawn),
-    `.held` tell the state; `.set(name=value, …)`, `.take(…)`, `.hold()`, `.release()`, `.reset()`, `.refresh()` drive it.
-    Errors of `change` are shown under the picture and raised again. Make the controls in the same cell as the figure,
-    so that running the cell twice leaves no old figure listening.
-    """
+    `.values`, `.subject`, `.art`, `.png` (bytes), `.sentence`, `.error`, `.stagings` (how often the backdrop
+    was drawn), `.held` tell the state; `.set(name=value, …)`, `.take(…)`, `.hold()`, `.release()`,
+    `.reset()`, `.refresh()` drive it. Errors of `change` are shown under the picture and raised again. Make
+    the controls in the same cell as the figure, so that running the cell twice leaves no old figure
+    listening. """
 
     def __init__(self, setup: Callable[[Figure], Any], change: Callable[..., str | None], controls: Mapping[str, Any],
                  inches: tuple[float, float] = (10.0, 3.6), alt: str = "", dpi: int = 100, place: str | None = "above",
@@ -157,7 +160,8 @@ class LiveFigure:
         return {name: control.value for name, control in self.controls.items()}
 
     def set(self, **values: Any) -> None:
-        """Set several controls at once and redraw once. Raises ValueError, with every control left as it was."""
+        """Set several controls at once and redraw once. Raises ValueError, with every control left as it
+        was."""
         for name in values:
             checks.choice("control", name, self.controls)
         before = self.values
@@ -183,8 +187,9 @@ class LiveFigure:
                     self.refresh()
 
     def take(self, subject: Any, start: Mapping[str, Any]) -> None:
-        """Be about another subject: the controls named in `start` go to these values, which are their start values from
-        now on; one redraw; the ghost stays what it was. Raises what is refused, with everything as it was."""
+        """Be about another subject: the controls named in `start` go to these values, which are their start
+        values from now on; one redraw; the ghost stays what it was. Raises what is refused, with everything
+        as it was."""
         if not self._takes_subject:
             raise ValueError("subject: this figure is about nothing that can be exchanged; accepted: a `change` function "
                              "with a parameter named subject")
@@ -238,14 +243,16 @@ class LiveFigure:
 
     # ---- drawing
     def _set_by_someone(self, change: Any) -> None:
-        # callbacks may run on another thread than the cells, hence the lock; no timer: the page sends only the latest value
+        # callbacks may run on another thread than the cells, hence the lock; no timer: the page sends only
+        # the latest value
         with self._lock:
             self._waiting = True
             if not self._batch:
                 self.refresh()
 
     def refresh(self) -> None:
-        """Ask `change` for the present values and draw. Raises whatever `change` raises, after showing it under the picture."""
+        """Ask `change` for the present values and draw. Raises whatever `change` raises, after showing it
+        under the picture."""
         with self._lock:
             self._waiting = False
             values = self.values
@@ -279,7 +286,8 @@ class LiveFigure:
         return self._encode(colours=256, level=1)
 
     def _encode(self, colours: int | None = None, level: int = 9) -> bytes:
-        # 256 colours: twice as fast and less than half the bytes, and no difference to be seen (at most 15 of 255 on edge pixels)
+        # 256 colours: twice as fast and less than half the bytes, and no difference to be seen (at most 15 of
+        # 255 on edge pixels)
         seen = self.canvas.buffer_rgba()
         picture = Image.frombuffer("RGBA", self.canvas.get_width_height(), seen, "raw", "RGBA", 0, 1).convert("RGB")
         if colours:

@@ -1,8 +1,8 @@
 """Predict first, then see; and questions that check themselves.
 
-Right answers are computed when the lesson runs, never typed in. Everything works by keyboard, is announced to screen readers, can be
-driven from code (`question.answer = …; question.check()`), and reads as plain text where nothing runs.
-"""
+Right answers are computed when the lesson runs, never typed in. Everything works by keyboard, is announced to
+screen readers, can be driven from code (`question.answer = …; question.check()`), and reads as plain text
+where nothing runs. """
 
 import base64
 import time
@@ -17,7 +17,8 @@ from tonewood.panel.controls import Control
 
 
 class Record(list):
-    """What the learner has committed to in this session: rows of question, guess, outcome, seconds since the record began."""
+    """What the learner has committed to in this session: rows of question, guess, outcome, seconds since the
+    record began."""
 
     def __init__(self):
         super().__init__()
@@ -105,7 +106,8 @@ class Prediction(_Asked):
         self._entry.value = value if self.labels is None else checks.choice("answer", value, self.labels)
 
     def commit(self):
-        """Keep the present answer as the guess, record it, say the outcome, show what waits. A second commit changes nothing."""
+        """Keep the present answer as the guess, record it, say the outcome, show what waits. A second commit
+        changes nothing."""
         if self.committed:
             return
         if self.answer is None:
@@ -121,7 +123,8 @@ class Prediction(_Asked):
             gate.open()
 
     def then(self, figure):
-        """Show `figure` (a LiveFigure, or anything with `.widget`) in this place once the prediction is made. Returns a Gate; end the cell with it."""
+        """Show `figure` (a LiveFigure, or anything with `.widget`) in this place once the prediction is made.
+        Returns a Gate; end the cell with it."""
         gate = Gate(self, figure)
         self._gates.append(gate)
         if self.committed:
@@ -134,7 +137,8 @@ class Prediction(_Asked):
 
 
 class Gate:
-    """Keeps a figure out of sight until its prediction is made. Readers of the saved page find the picture folded."""
+    """Keeps a figure out of sight until its prediction is made. Readers of the saved page find the picture
+    folded."""
 
     def __init__(self, prediction, figure):
         self.figure, self.opened = figure, False
@@ -165,7 +169,8 @@ class Question(_Asked):
         super().__init__(question, entry, "Check my answer", self.check)
 
     def check(self):
-        """Judge the present answer; True, False, or None when there was nothing to judge. Says why, gives the hint, then unfolds a solution."""
+        """Judge the present answer; True, False, or None when there was nothing to judge. Says why, gives the
+        hint, then unfolds a solution."""
         try:
             right, words = self._judge()
         except ValueError as error:
@@ -245,26 +250,25 @@ class _Number(Question):
 def predict(question, answers, outcome=None, keep=None):
     """Ask for a guess before anything is shown.
 
-    answers: list of words to choose from, or a slider for a number; outcome: function(guess) -> sentence, called when the guess is
-    committed, that computes and says what happens; keep: Record to write to (the session's own if None).
-    Returns a Prediction; put `prediction.then(figure)` at the end of the next cell. Raises ValueError.
-    """
+    answers: list of words to choose from, or a slider for a number; outcome: function(guess) -> sentence,
+    called when the guess is committed, that computes and says what happens; keep: Record to write to (the
+    session's own if None). Returns a Prediction; put `prediction.then(figure)` at the end of the next cell.
+    Raises ValueError. """
     return Prediction(question, answers, outcome, record if keep is None else keep)
 
 
 def ask(question, answers, right, hint, solution):
     """A question with answers to choose from.
 
-    answers: {answer: reason}, the reason why it is right or what speaks against it; right: function -> the right answer's words, computed
-    from the library; hint: shown with the first wrong answer; solution: folded, offered after the first try. Returns a Question. Raises ValueError.
-    """
+    answers: {answer: reason}, the reason why it is right or what speaks against it; right: function -> the
+    right answer's words, computed from the library; hint: shown with the first wrong answer; solution:
+    folded, offered after the first try. Returns a Question. Raises ValueError. """
     return _Choice(question, answers, right, hint, solution)
 
 
 def ask_number(question, right, unit, tolerance, hint, solution, slips=()):
     """A question whose answer is a number typed by the learner ("0.25", "3/8 in").
 
-    right: function -> the number in `unit`, computed; tolerance: how far off still counts, in `unit`; slips: (function -> wrong number,
-    reason) pairs for likely mistakes. Returns a Question. Raises ValueError.
-    """
+    right: function -> the number in `unit`, computed; tolerance: how far off still counts, in `unit`; slips:
+    (function -> wrong number, reason) pairs for likely mistakes. Returns a Question. Raises ValueError. """
     return _Number(question, right, unit, tolerance, slips, hint, solution)

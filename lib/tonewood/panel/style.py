@@ -1,104 +1,101 @@
 """One look for every lesson: colours, line styles, fonts, and the style sheet of panels.
 
-The line colours were chosen from the set of Okabe and Ito (Color Universal Design, 2008), keeping those that also stand out
-against white by at least 3 to 1. Meaning never rests on colour alone: each role has its own line style, each wood its own hatch.
-"""
+The line colours were chosen from the set of Okabe and Ito (Color Universal Design, 2008), keeping those that
+also stand out against white by at least 3 to 1. Meaning never rests on colour alone: each role has its own
+line style. """
+
+from __future__ import annotations
 
 from html import escape
 
 # matplotlib settings in force while a figure is set up (never changed globally)
 FIGURE = {
-    "font.family": "sans-serif", "font.sans-serif": ["DejaVu Sans"], "font.size": 11.0,
-    "axes.titlesize": 12.0, "axes.titleweight": "bold", "axes.titlelocation": "left", "axes.labelsize": 11.0,
-    "xtick.labelsize": 10.0, "ytick.labelsize": 10.0, "legend.fontsize": 10.0, "legend.frameon": False,
-    "axes.spines.top": False, "axes.spines.right": False, "axes.grid": True, "grid.color": "#e4e4e4", "grid.linewidth": 0.8,
-    "axes.axisbelow": True, "lines.linewidth": 2.2, "hatch.linewidth": 0.6, "figure.facecolor": "white", "axes.facecolor": "white",
-    "path.simplify": True, "axes.unicode_minus": True,
+    "font.family": "sans-serif", "font.sans-serif": ["DejaVu Sans"], "font.size": 11.0, "axes.titlesize": 12.0,
+    "axes.titleweight": "bold", "axes.titlelocation": "left", "axes.labelsize": 11.0, "xtick.labelsize": 10.0,
+    "ytick.labelsize": 10.0, "legend.fontsize": 10.0, "legend.frameon": False, "axes.spines.top": False,
+    "axes.spines.right": False, "axes.grid": True, "grid.color": "#e4e4e4", "grid.linewidth": 0.8,
+    "axes.axisbelow": True, "lines.linewidth": 2.2, "hatch.linewidth": 0.6, "figure.facecolor": "white",
+    "axes.facecolor": "white", "path.simplify": True, "axes.unicode_minus": True,
 }
 
 BLACK, GREY, BLUE, VERMILLION, GREEN, PURPLE = "#000000", "#6b6b6b", "#0072B2", "#D55E00", "#009E73", "#B0568C"
-LINE_COLOURS = (BLUE, VERMILLION, GREEN, PURPLE, BLACK, GREY)
-DASHES = ("-", "--", "-.", ":", (0, (6, 1, 1, 1, 1, 1)), (0, (1, 1)))
-
 NOW = {"color": BLUE, "linestyle": "-", "linewidth": 2.4}                 # the design on the sliders
 BAND = {"color": BLUE, "alpha": 0.18, "linewidth": 0.0}                   # where 90 of 100 such boards fall
 HELD = {"color": GREY, "linestyle": (0, (4, 2)), "linewidth": 1.6}        # the design kept as a ghost
 LIMIT = {"color": VERMILLION, "linestyle": "-.", "linewidth": 1.6}        # a limit somebody set
 REFERENCE = {"color": BLACK, "linestyle": ":", "linewidth": 1.4}          # something fixed to compare with
-MEASURED = {"color": BLACK, "linestyle": "none", "marker": "o", "markersize": 6}
-
-# faces of pieces of wood in a drawn section, light enough for black hatching to show
-PIECES = (("#f3dfb8", ""), ("#c98b5a", "///"), ("#8d6a4a", "..."), ("#e8c48a", "\\\\\\"), ("#b7a08a", "xx"), ("#d9b3a0", "--"))
 
 
-def line(index):
-    """Colour and dash for the index-th of several lines: {'color': …, 'linestyle': …}; repeats after six."""
-    return {"color": LINE_COLOURS[index % len(LINE_COLOURS)], "linestyle": DASHES[index % len(DASHES)]}
-
-
-def piece(index):
-    """Face colour, hatch and edge for the index-th piece of wood in a drawing; repeats after six."""
-    face, hatch = PIECES[index % len(PIECES)]
-    return {"facecolor": face, "hatch": hatch, "edgecolor": "#3a2a1a", "linewidth": 0.8}
-
-
-def together(words):
+def together(words: str) -> str:
     """The words with every number kept on one line with the % behind it."""
     return words.replace(" %", "\u00a0%")
 
 
-SHEET = """
-.tonewood-control {border-left:3px solid var(--jp-border-color2,#ccc); padding:0 0 2px 8px; box-sizing:border-box; align-items:flex-end}
-.tonewood-control .widget-label {height:auto; line-height:1.3; white-space:normal; overflow:visible; text-align:left; text-overflow:clip;
-  padding:3px 0 4px 0; margin:0}
-.tonewood-slider .widget-hslider > .widget-label, .tonewood-pick .widget-dropdown > .widget-label, .tonewood-entry .widget-dropdown > .widget-label,
-.tonewood-entry .widget-text > .widget-label {width:100% !important; flex:0 0 100%}
-.tonewood-entry .widget-dropdown, .tonewood-entry .widget-text {height:auto; min-width:0}
-.tonewood-entry .widget-dropdown > select, .tonewood-entry .widget-text > input {min-width:0; max-width:100%}
-.tonewood-slider .widget-hslider {height:auto; align-items:center}
-.tonewood-slider .slider-container {min-width:90px; margin-left:8px; margin-right:8px}
-.tonewood-slider .noUi-handle:focus-visible {outline:3px solid #0072B2; outline-offset:2px}
-.tonewood-number > .widget-label {position:absolute; width:1px !important; height:1px; overflow:hidden; clip-path:inset(50%); white-space:nowrap}
-.tonewood-number input {text-align:right}
-.tonewood-unit .widget-html-content {line-height:28px}
-.tonewood-pick .widget-dropdown {height:auto; min-width:0} .tonewood-pick .widget-dropdown > select {min-width:0; max-width:100%}
-.tonewood-note:empty, .tonewood-alert:empty {display:none}
-.tonewood-note .widget-html-content, .tonewood-alert .widget-html-content, .tonewood-sentence .widget-html-content {line-height:1.45; white-space:normal; height:auto}
-.tonewood-error {border-left:4px solid #D55E00; padding:4px 8px; margin:4px 0; color:var(--jp-content-font-color1,#000)}
-.tonewood-says {font-size:var(--jp-content-font-size1,14px); color:var(--jp-content-font-color1,#000); margin:4px 0 6px 0; max-width:70em}
-.tonewood-picture {overflow-x:auto; max-width:100%}
-.tonewood-means {font-size:var(--jp-ui-font-size1,13px); color:var(--jp-content-font-color1,#000)}
-.tonewood-means summary {cursor:pointer}
-.tonewood-means dt {font-weight:600} .tonewood-means dd {margin:0 0 4px 1.2em}
-@media (max-width:600px) {.tonewood-row {max-height:38vh; overflow-y:auto !important} .jp-OutputArea-output pre {word-break:normal; overflow-wrap:anywhere}
-  .tonewood-picture::before {content:"Swipe the picture sideways to see all of it."; display:block; position:sticky; left:0; width:max-content; max-width:100%;
-    font-size:13px; color:var(--jp-content-font-color1,#000)}}
-.tonewood-radio {flex-flow:row wrap} .tonewood-radio > .widget-label {height:auto; text-align:left; flex:0 0 100%}
-.tonewood-radio .widget-radio-box {max-width:100%} .tonewood-radio .widget-radio-box label {height:auto; line-height:1.4; white-space:normal; margin-bottom:4px;
-  position:relative; padding-left:24px} .tonewood-radio .widget-radio-box label input {position:absolute; left:0; top:0; height:1.4em; float:none; margin:0}
-.tonewood-question {border-left:4px solid #0072B2; padding-left:10px}
-.tonewood-caution {border:2px solid #D55E00; border-left-width:8px; padding:6px 10px; margin:6px 0; max-width:70em}
+_TEXT = "color:var(--jp-content-font-color1,#000)"
+_WIDE_LABEL = ", ".join(f".tonewood-{cell} .widget-{kind} > .widget-label" for cell, kind in (
+    ("slider", "hslider"), ("pick", "dropdown"), ("entry", "dropdown"), ("entry", "text")))
+_FIELD = ":is(.tonewood-pick, .tonewood-entry) :is(.widget-dropdown, .widget-text)"
+SHEET = f"""
+.tonewood-control {{border-left:3px solid var(--jp-border-color2,#ccc); padding:0 0 2px 8px; box-sizing:border-box;
+  align-items:flex-end}}
+.tonewood-control .widget-label {{height:auto; line-height:1.3; white-space:normal; overflow:visible; text-align:left;
+  text-overflow:clip; padding:3px 0 4px 0; margin:0}}
+{_WIDE_LABEL} {{width:100% !important; flex:0 0 100%}}
+.tonewood-slider .widget-hslider {{height:auto; align-items:center}}
+.tonewood-slider .slider-container {{min-width:90px; margin-left:8px; margin-right:8px}}
+.tonewood-slider .noUi-handle:focus-visible {{outline:3px solid #0072B2; outline-offset:2px}}
+.tonewood-number > .widget-label {{position:absolute; width:1px !important; height:1px; overflow:hidden;
+  clip-path:inset(50%); white-space:nowrap}}
+.tonewood-number input {{text-align:right}}
+.tonewood-unit .widget-html-content {{line-height:28px}}
+{_FIELD} {{height:auto; min-width:0}} {_FIELD} > :is(select, input) {{min-width:0; max-width:100%}}
+.tonewood-note:empty, .tonewood-alert:empty {{display:none}}
+:is(.tonewood-note, .tonewood-alert, .tonewood-sentence) .widget-html-content {{line-height:1.45; white-space:normal;
+  height:auto}}
+.tonewood-error {{border-left:4px solid #D55E00; padding:4px 8px; margin:4px 0; {_TEXT}}}
+.tonewood-says {{font-size:var(--jp-content-font-size1,14px); {_TEXT}; margin:4px 0 6px 0; max-width:70em}}
+.tonewood-picture {{overflow-x:auto; max-width:100%}}
+.tonewood-means {{font-size:var(--jp-ui-font-size1,13px); {_TEXT}}}
+.tonewood-means summary {{cursor:pointer}}
+.tonewood-means dt {{font-weight:600}} .tonewood-means dd {{margin:0 0 4px 1.2em}}
+@media (max-width:600px) {{.tonewood-row {{max-height:38vh; overflow-y:auto !important}}
+  .jp-OutputArea-output pre {{word-break:normal; overflow-wrap:anywhere}}
+  .tonewood-picture::before {{content:"Swipe the picture sideways to see all of it."; display:block; position:sticky;
+    left:0; width:max-content; max-width:100%; font-size:13px; {_TEXT}}}}}
+.tonewood-radio {{flex-flow:row wrap}} .tonewood-radio > .widget-label {{height:auto; text-align:left; flex:0 0 100%}}
+.tonewood-radio .widget-radio-box {{max-width:100%}}
+.tonewood-radio .widget-radio-box label {{height:auto; line-height:1.4; white-space:normal; margin-bottom:4px;
+  position:relative; padding-left:24px}}
+.tonewood-radio .widget-radio-box label input {{position:absolute; left:0; top:0; height:1.4em; float:none; margin:0}}
+.tonewood-question {{border-left:4px solid #0072B2; padding-left:10px}}
 """
 
-# The widgets library gives slider handles no accessible name, pictures no alternative text, and swaps the announced sentence's
-# element on every update (screen readers stay silent then). This sets the attributes on the lasting elements, looking again for a
-# few seconds since widgets appear one after the other.
+# The widgets library gives slider handles no accessible name, pictures no alternative text, and swaps the
+# announced sentence's element on every update (screen readers stay silent then). This sets the attributes on
+# the lasting elements, looking again for a few seconds since widgets appear one after the other.
 _NAMING = """(function (i) { var n = 0; (function go() {
- var r = i.closest('.tonewood-live, .tonewood-panel, .tonewood-question'); if (!r) { if (++n < 8) setTimeout(go, 250); return; }
- r.querySelectorAll('.tonewood-slider').forEach(function (c) { var l = c.querySelector('.widget-hslider > .widget-label'), h = c.querySelector('.noUi-handle'),
-   u = c.querySelector('.tonewood-unit'); if (l &amp;&amp; h) h.setAttribute('aria-label', (l.textContent.trim() + ' ' + (u ? u.textContent.trim() : '')).trim()); });
- r.querySelectorAll('.tonewood-sentence > .widget-html-content').forEach(function (s) { s.setAttribute('role', 'status'); s.setAttribute('aria-live', 'polite');
-   s.setAttribute('aria-atomic', 'true'); });
- r.querySelectorAll('.tonewood-radio').forEach(function (g) { var l = g.querySelector('.widget-label'), b = g.querySelector('.widget-radio-box');
-   if (l &amp;&amp; b) { b.setAttribute('role', 'radiogroup'); b.setAttribute('aria-label', g.dataset.label || l.textContent.trim()); } });
+ var r = i.closest('.tonewood-live, .tonewood-panel, .tonewood-question');
+ if (!r) { if (++n < 8) setTimeout(go, 250); return; }
+ r.querySelectorAll('.tonewood-slider').forEach(function (c) {
+   var l = c.querySelector('.widget-hslider > .widget-label'), h = c.querySelector('.noUi-handle');
+   var u = c.querySelector('.tonewood-unit');
+   if (l &amp;&amp; h) h.setAttribute('aria-label', (l.textContent.trim() + ' ' + (u ? u.textContent.trim() : '')).trim());
+ });
+ r.querySelectorAll('.tonewood-sentence > .widget-html-content').forEach(function (s) {
+   s.setAttribute('role', 'status'); s.setAttribute('aria-live', 'polite'); s.setAttribute('aria-atomic', 'true'); });
+ r.querySelectorAll('.tonewood-radio').forEach(function (g) {
+   var l = g.querySelector('.widget-label'), b = g.querySelector('.widget-radio-box');
+   if (l &amp;&amp; b) { b.setAttribute('role', 'radiogroup');
+     b.setAttribute('aria-label', g.dataset.label || l.textContent.trim()); } });
  if (i.dataset.alt) r.querySelectorAll('img.widget-image').forEach(function (p) { p.alt = i.dataset.alt; });
  if (++n &lt; 40) setTimeout(go, 250); })(); })(this)"""
 
 
-def sheet(alt=""):
+def sheet(alt: str = "") -> str:
     """Mark-up that carries the style sheet and gives sliders, pictures and sentences their accessible names.
 
     alt: words that stand for the picture beside it. Put it once into an `ipywidgets.HTML` inside each panel.
     """
     named = " ".join(_NAMING.split()).replace('"', "&quot;")
-    return (f"<style>{SHEET}</style><img alt='' hidden src='data:,' data-alt=\"{escape(alt, quote=True)}\" onerror=\"{named}\">")
+    return (f"<style>{SHEET}</style>"
+            f"<img alt='' hidden src='data:,' data-alt=\"{escape(alt, quote=True)}\" onerror=\"{named}\">")

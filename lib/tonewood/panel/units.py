@@ -1,86 +1,95 @@
-"""Units for people: millimetres or inches, grams or ounces, percent, degrees. The models below use SI only; this is the border.
+"""Units for people: millimetres or inches, grams or ounces, percent, degrees. The models below use SI only;
+this is the border.
 
-Conversion factors are exact by definition (international inch and avoirdupois pound, 1959; standard gravity 9.80665 m/s2).
+Conversion factors are exact by definition (international inch and avoirdupois pound, 1959; standard gravity
+9.80665 m/s2).
 """
+
+from __future__ import annotations
 
 import re
 from fractions import Fraction
 from math import floor, log10, pi
 
 from tonewood import checks
+from tonewood.draws import Draws, written
 
 METRIC, INCH = "metric", "inches and ounces"
 
 # unit: (kind, size in the SI unit of that kind)
 UNITS = {
-    "m": ("length", 1.0), "cm": ("length", 0.01), "mm": ("length", 0.001), "µm": ("length", 1e-6), "in": ("length", 0.0254), "ft": ("length", 0.3048),
+    "m": ("length", 1.0), "cm": ("length", 0.01), "mm": ("length", 0.001), "µm": ("length", 1e-6),
+    "in": ("length", 0.0254), "ft": ("length", 0.3048),
     "kg": ("mass", 1.0), "g": ("mass", 0.001), "oz": ("mass", 0.45359237 / 16), "lb": ("mass", 0.45359237),
-    "": ("fraction", 1.0), "%": ("fraction", 0.01),
-    "rad": ("angle", 1.0), "°": ("angle", pi / 180),
-    "N": ("force", 1.0), "lbf": ("force", 0.45359237 * 9.80665),
-    "Pa": ("pressure", 1.0), "GPa": ("pressure", 1e9),
+    "": ("fraction", 1.0), "%": ("fraction", 0.01), "rad": ("angle", 1.0), "°": ("angle", pi / 180),
+    "N": ("force", 1.0), "lbf": ("force", 0.45359237 * 9.80665), "Pa": ("pressure", 1.0), "GPa": ("pressure", 1e9),
 }
-_SPELLINGS = {"inch": "in", "inches": "in", '"': "in", "″": "in", "ounce": "oz", "ounces": "oz", "pound": "lb", "pounds": "lb", "deg": "°",
-              "degree": "°", "degrees": "°", "percent": "%", "millimetre": "mm", "millimetres": "mm", "gram": "g", "grams": "g", "um": "µm"}
+_SPELLINGS = {
+    "inch": "in", "inches": "in", '"': "in", "″": "in", "ounce": "oz", "ounces": "oz", "pound": "lb", "pounds": "lb",
+    "deg": "°", "degree": "°", "degrees": "°", "percent": "%", "millimetre": "mm", "millimetres": "mm", "gram": "g",
+    "grams": "g", "um": "µm"}
 _COUNTERPART = {"m": "ft", "cm": "in", "mm": "in", "kg": "lb", "g": "oz", "N": "lbf"}
+_TYPED = re.compile(r'''\s*([-+]?)\s*(?:(\d+)[ -]+)?                                  # sign, whole inches before a fraction
+                        (\d+\s*/\s*\d+|(?:\d+[.,]?\d*|[.,]\d+)(?:[eE][-+]?\d+)?)\s*     # fraction or decimal number
+                        ([^\d\s.,/].*?)?\s*''', re.VERBOSE)                                # unit
 
 
-def unit(word):
+def unit(word: str) -> str:
     """The unit as this package writes it ("in" for "inches"). Raises ValueError for an unknown one."""
     word = _SPELLINGS.get(str(word).strip(), str(word).strip())
     return checks.choice("unit", word, UNITS)
 
 
-def convert(value, given, wanted):
-    """value in unit `given` -> the same in unit `wanted` (number or array). Raises ValueError when the two measure different things."""
+def convert(value: Draws, given: str, wanted: str) -> Draws:
+    """value in unit `given` -> the same in unit `wanted`. Raises ValueError when the two measure different
+    things."""
     (kind, size), (other, target) = UNITS[unit(given)], UNITS[unit(wanted)]
     if kind != other:
-        raise ValueError(f"unit: {given!r} is a {kind}, {wanted!r} is a {other}; accepted: two units of the same kind")
+        raise ValueError(f"unit: {given!r} is a {kind}, {wanted!r} is a {other}; accepted: two units of one kind")
     return value * (size / target) if size != target else value
 
 
-def in_system(word, system):
-    """The unit in which a person using `system` ("metric" or "inches and ounces") reads a quantity given in `word`; others unchanged."""
+def in_system(word: str, system: str) -> str:
+    """The unit in which a person using `system` (METRIC or INCH) reads a quantity given in `word`."""
     checks.choice("units", system, [METRIC, INCH])
     word = unit(word)
     return _COUNTERPART.get(word, word) if system == INCH else word
 
 
-def nice_step(step):
+def nice_step(step: float) -> float:
     """A step of 1, 2 or 5 times a power of ten, near `step` and not much above it."""
     step = checks.number("step", step, 0, open_low=True)
     power = 10.0 ** floor(log10(step))
     return power * max(k for k in (1, 2, 5, 10) if k <= 1.3 * step / power)
 
 
-def text(value, word="", decimals=2, system=METRIC):
-    """A number with its unit for reading: text(0.25, "mm") -> "0.25 mm"; in the inch system with the decimals that keep the precision.
+def text(value: float, word: str = "", decimals: int = 2, system: str = METRIC, sign: bool = False) -> str:
+    """A number with its unit for reading: text(0.25, "mm") -> "0.25 mm"; in the inch system with the decimals
+    that keep the precision.
 
-    value: a finite number in unit `word`; decimals: for that unit. Never prints "-0.00". Raises ValueError.
-    """
+    value: a finite number in unit `word`; decimals: for that unit; sign: a plus before a positive one. Raises
+    ValueError. """
     value, word = checks.number("number", value, unit=word), unit(word)
     wanted = in_system(word, system)
     if wanted != word:
         factor = convert(1.0, word, wanted)
         value, word, decimals = value * factor, wanted, max(0, decimals + round(-log10(factor)))
-    shown = f"{value:.{decimals}f}"
-    if float(shown) == 0:
-        shown = shown.lstrip("-")
+    shown = written(value, decimals, sign)
     return (f"{shown}{word}" if word == "°" else f"{shown} {word}").strip()
 
 
-def read(words, wanted=""):
-    """What a person typed -> number in unit `wanted`: "0.25", "0,25 mm", "3/8 in", "1 1/2 in". A bare number is taken to be in `wanted`.
-
-    Raises ValueError that says what was expected.
-    """
-    match = re.fullmatch(r'\s*([-+]?)\s*(?:(\d+)[ -]+)?(\d+\s*/\s*\d+|(?:\d+[.,]?\d*|[.,]\d+)(?:[eE][-+]?\d+)?)\s*([^\d\s.,/].*?)?\s*', str(words).replace("−", "-"))
-    example = f'"0.25{" " + wanted if wanted else ""}"' + (' or "3/8 in"' if UNITS.get(wanted, ("",))[0] == "length" else "")
+def read(words: str, wanted: str = "") -> float:
+    """What a person typed -> number in unit `wanted`: "0.25", "0,25 mm", "3/8 in", "1 1/2 in". A bare number
+    is taken to be in `wanted`. Raises ValueError that says what was expected."""
+    match = _TYPED.fullmatch(str(words).replace("−", "-"))
+    example = f"0.25 {wanted}".strip()
+    fraction = ' or "3/8 in"' if UNITS.get(wanted, ("",))[0] == "length" else ""
+    refusal = ValueError(f'number: {words!r} given; accepted: a number such as "{example}"{fraction}')
     if not match or (match[2] and "/" not in match[3]):
-        raise ValueError(f"number: {words!r} given; accepted: a number such as {example}")
+        raise refusal
     try:
-        size = float(Fraction(match[3].replace(" ", ""))) if "/" in match[3] else float(match[3].replace(",", "."))
+        size = float(Fraction(match[3].replace(" ", "")) if "/" in match[3] else match[3].replace(",", "."))
     except ZeroDivisionError:
-        raise ValueError(f"number: {words!r} given; accepted: a number such as {example}") from None
+        raise refusal from None
     value = (-1 if match[1] == "-" else 1) * (int(match[2] or 0) + size)
     return convert(value, match[4], wanted) if match[4] else value

@@ -1,8 +1,12 @@
-"""A claim of the trade, what the model finds, and a plain verdict with how sure it is. Every number in it is computed when it is shown."""
+"""A claim of the trade, what the model finds, and a plain verdict with how sure it is. Every number in it is
+computed when it is shown."""
+
+from __future__ import annotations
 
 from dataclasses import dataclass
 from html import escape
 
+from tonewood import checks
 from tonewood.panel.style import together
 
 SURE = ("high", "medium", "low")
@@ -10,9 +14,9 @@ SURE = ("high", "medium", "low")
 
 @dataclass(frozen=True)
 class Verdict:
-    """claim: what is said in the trade (common practice, no source); found: what the calculation gives, with numbers; verdict: one plain
-    sentence; sure: 'high', 'medium' or 'low'; why: what limits it. Shown as a box, and as plain text where no page is at hand.
-    """
+    """claim: what is said in the trade (common practice, no source); found: what the calculation gives, with
+    numbers; verdict: one plain sentence; sure: one of SURE; why: what limits it. A box, or plain text where
+    no page is at hand. """
 
     claim: str
     found: str
@@ -20,17 +24,17 @@ class Verdict:
     sure: str
     why: str = ""
 
-    def __post_init__(self):
-        if self.sure not in SURE:
-            raise ValueError(f"sure: {self.sure!r} given; accepted: {', '.join(SURE)}")
+    def __post_init__(self) -> None:
+        checks.choice("sure", self.sure, SURE)
 
-    def _parts(self):
-        return (("It is said (common practice, no source)", self.claim), ("Computed here", self.found), ("Verdict", self.verdict),
-                ("How sure", self.sure + (f"; {self.why}" if self.why else "")))
+    def _parts(self) -> tuple[tuple[str, str], ...]:
+        return (("It is said (common practice, no source)", self.claim), ("Computed here", self.found),
+                ("Verdict", self.verdict), ("How sure", self.sure + (f"; {self.why}" if self.why else "")))
 
-    def __repr__(self):
+    def __repr__(self) -> str:
         return "\n".join(f"{name}: {text}" for name, text in self._parts())
 
-    def _repr_html_(self):
-        rows = "".join(f"<div style='margin:2px 0'><b>{escape(name)}:</b> {escape(together(text))}</div>" for name, text in self._parts())
+    def _repr_html_(self) -> str:
+        rows = "".join(f"<div style='margin:2px 0'><b>{escape(name)}:</b> {escape(together(text))}</div>"
+                       for name, text in self._parts())
         return f"<div style='border-left:6px solid #0072B2;padding:4px 12px;margin:8px 0;max-width:70em'>{rows}</div>"

@@ -19,8 +19,7 @@ from tonewood.neck.load.rod_limits import SHOWS
 from tonewood.neck.seasons.year import Year
 from tonewood.panel import style
 from tonewood.panel.gauges import Gauges, Row
-from tonewood.panel.glyphs import Numbers
-from tonewood.panel.quick_text import QuickNumber
+from tonewood.panel.quick_text import Numbers, QuickNumber
 
 MONTHS_ON = np.arange(13.0)
 ONE = {"color": style.PURPLE, "linestyle": (0, (6, 1.5, 1, 1.5)), "linewidth": 1.5}

@@ -13,7 +13,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from tonewood.lesson.ring_and_decay.model import open_notes
 from tonewood.panel import style
-from tonewood.panel.glyphs import Numbers
+from tonewood.panel.quick_text import Numbers
 from tonewood.sound.decay import Decay
 
 Array = NDArray[np.float64]

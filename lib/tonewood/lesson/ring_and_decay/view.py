@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from tonewood.lesson.ring_and_decay.decay_map import EARLIER, DecayMap, key, rectangle, whisker
 from tonewood.lesson.ring_and_decay.model import Found
 from tonewood.panel import style
-from tonewood.panel.glyphs import Numbers
+from tonewood.panel.quick_text import Numbers
 from tonewood.sound.dead_notes import mode_names
 from tonewood.sound.decay import Decay
 

@@ -1,4 +1,5 @@
-"""The strip above a lesson's figure: which neck is on show, open another one, keep this one for the other lessons.
+"""The strip above a lesson's figure: which neck is on show, open another one, keep this one for the other
+lessons.
 
 Kept necks lie in the folder `my_necks` beside the notebooks, one file each, on the learner's own disk only.
 """
@@ -32,9 +33,8 @@ _WIDE = {"style": {"description_width": "100%"},
 class LessonNeck:
     """How one lesson stands on a design.
 
-    start: design -> {control: value}; keep: (design, {control: value}, name) -> the Design on show; cannot: design -> sentences,
-    each one thing the lesson cannot show of it.
-    """
+    start: design -> {control: value}; keep: (design, {control: value}, name) -> the Design on show; cannot:
+    design -> sentences, each one thing the lesson cannot show of it. """
 
     start: Callable[[Design], dict[str, Any]]
     keep: Callable[[Design, dict[str, Any], str], Design]
@@ -42,7 +42,8 @@ class LessonNeck:
 
 
 def file_name(name: str) -> str:
-    """A file name for a neck called `name`: its letters and digits, everything else as _. Raises ValueError if none are left.
+    """A file name for a neck called `name`: its letters and digits, everything else as _. Raises ValueError
+    if none are left.
 
     >>> file_name(" ../Anna's walnut, No. 3 ")
     'Anna_s_walnut_No_3.json'
@@ -56,8 +57,8 @@ def file_name(name: str) -> str:
 
 
 class Strip:
-    """What `with_strip` puts above a figure. `.open(path)` and `.keep(name)` do what its buttons do; `.widget` is the strip,
-    `.shown`, `.missing` and `.reply` the words in it."""
+    """What `with_strip` puts above a figure. `.open(path)` and `.keep(name)` do what its buttons do;
+    `.widget` is the strip, `.shown`, `.missing` and `.reply` the words in it."""
 
     def __init__(self, live: LiveFigure, lesson: LessonNeck) -> None:
         self._live, self._lesson = live, lesson
@@ -89,7 +90,8 @@ class Strip:
         self.list.value = chosen if chosen in dict(self.list.options).values() else ""
 
     def open(self, path: str = "") -> None:
-        """Show the neck in this file, the shop's own for "". Raises ValueError, with the neck on show as it was."""
+        """Show the neck in this file, the shop's own for "". Raises ValueError, with the neck on show as it
+        was."""
         design = design_file.load(path) if path else NECK_12
         missing = self._lesson.cannot(design)
         # how a person reads is not the neck's to decide
@@ -102,7 +104,8 @@ class Strip:
         self.path.value = ""
 
     def keep(self, name: str) -> Path:
-        """Write the neck on show to a file named after `name`. Returns the path; raises ValueError, with nothing written."""
+        """Write the neck on show to a file named after `name`. Returns the path; raises ValueError, with
+        nothing written."""
         path = Path(FOLDER) / file_name(name)
         design = self._lesson.keep(self._live.subject, self._live.values, name.strip())
         replaced = path.exists()
@@ -138,7 +141,8 @@ class Strip:
 
 
 def with_strip(live: LiveFigure, lesson: LessonNeck) -> LiveFigure:
-    """The figure with the strip above it, as `.strip`; `live.subject` is the Design on show. Returns the same LiveFigure.
+    """The figure with the strip above it, as `.strip`; `live.subject` is the Design on show. Returns the same
+    LiveFigure.
 
     Raises ValueError if the figure is not about a design.
     """

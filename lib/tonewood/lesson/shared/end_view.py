@@ -1,4 +1,5 @@
-"""The end view of a neck, drawn to scale in millimetres: stripes in their tones, growth rings at the ring angle, board, channel, bars."""
+"""The end view of a neck, drawn to scale in millimetres: stripes in their tones, growth rings at the ring
+angle, board, channel, bars."""
 
 import numpy as np
 from matplotlib.collections import LineCollection, PolyCollection
@@ -85,7 +86,8 @@ def _box(y0, y1, z0, z1):
 
 
 def ring_lines(left, right, low, high, ring_angle, spacing=RING_SPACING):
-    """Growth rings of one stripe: parallel segments [((y, z), (y, z)), …] at the ring angle, cut to the box left…right, low…high (mm).
+    """Growth rings of one stripe: parallel segments [((y, z), (y, z)), …] at the ring angle, cut to the box
+    left…right, low…high (mm).
 
     The ring tangent T lies along (-cos, sin) in (y, z): level for flat-sawn, upright for quarter-sawn.
     """

@@ -1,8 +1,7 @@
 """Hearing the model: players in the page and a blind test the learner takes by keyboard or mouse.
 
-Nothing plays by itself. Sounds travel to the page inside widgets, so the audio bytes are neither saved in the notebook nor compared when
-it is tested; what is saved is a line of words.
-"""
+Nothing plays by itself. Sounds travel to the page inside widgets, so the audio bytes are neither saved in the
+notebook nor compared when it is tested; what is saved is a line of words. """
 
 import base64
 import threading
@@ -26,11 +25,12 @@ SHEET = """
 
 
 def player(data, title, note="", mark=""):
-    """Mark-up of one sound: caption and the browser's own controls, which work by keyboard. No autoplay, no loop.
+    """Mark-up of one sound: caption and the browser's own controls, which work by keyboard. No autoplay, no
+    loop.
 
-    data: bytes of a WAV file; title: what it is; note: small print beside it; mark: changes the mark-up without a visible trace, so that
-    the page loads the sound anew. Returns HTML text; title and note are escaped.
-    """
+    data: bytes of a WAV file; title: what it is; note: small print beside it; mark: changes the mark-up
+    without a visible trace, so that the page loads the sound anew. Returns HTML text; title and note are
+    escaped. """
     title, note = escape(str(title)), escape(str(note))
     source = base64.b64encode(data).decode()
     return (f"<figure class='tonewood-sound' data-mark='{escape(str(mark), quote=True)}'><figcaption>{title} <small>{note}</small></figcaption>"
@@ -38,11 +38,11 @@ def player(data, title, note="", mark=""):
 
 
 class Players:
-    """The sounds of one comparison side by side, all at one gain, with what was done to the levels said below.
+    """The sounds of one comparison side by side, all at one gain, with what was done to the levels said
+    below.
 
-    rendering: sound.render.Rendering; about: one sentence that says what is compared. `.show(rendering, about)` puts other sounds in
-    place; `.widget` is the box, `.words()` what a reader without sound gets.
-    """
+    rendering: sound.render.Rendering; about: one sentence that says what is compared. `.show(rendering,
+    about)` puts other sounds in place; `.widget` is the box, `.words()` what a reader without sound gets. """
 
     def __init__(self, rendering, about):
         self._row = ipywidgets.Box(layout={"display": "flex", "flex_flow": "row wrap"})
@@ -53,7 +53,8 @@ class Players:
         self.show(rendering, about)
 
     def show(self, rendering, about=None):
-        """Put the sounds of another rendering in place of the present ones; about: the sentence that goes with them, if it changes."""
+        """Put the sounds of another rendering in place of the present ones; about: the sentence that goes
+        with them, if it changes."""
         if about is not None:
             self.about = _sentence("about", about)
             self._about.value = f"<p class='tonewood-says'>{escape(self.about)} {VOLUME}</p>"
@@ -76,13 +77,13 @@ class Players:
 
 
 class BlindListening:
-    """A blind test in the page: A and B are the two sounds in secret order, X is one of them; say which, trial after trial.
+    """A blind test in the page: A and B are the two sounds in secret order, X is one of them; say which,
+    trial after trial.
 
-    rendering: holds both sounds, equally long; first, second: their names; trials: fixed before the start (5 to 100); seed: draws the order,
-    secret if None; record: path of the listener's file, or None to keep nothing.
-    `.answer("A")` or a click on `.buttons["A"]` drives it; `.test`, `.result`, `.saved`, `.progress` (HTML widget) tell the state.
-    The score stays hidden to the end. Raises ValueError.
-    """
+    rendering: holds both sounds, equally long; first, second: their names; trials: fixed before the start (5
+    to 100); seed: draws the order, secret if None; record: path of the listener's file, or None to keep
+    nothing. `.answer("A")` or a click on `.buttons["A"]` drives it; `.test`, `.result`, `.saved`, `.progress`
+    (HTML widget) tell the state. The score stays hidden to the end. Raises ValueError. """
 
     def __init__(self, rendering, first, second, trials=12, seed=None, record=None):
         lengths = {name: len(rendering.samples[rendering.index(name)]) for name in (first, second)}
@@ -132,7 +133,8 @@ class BlindListening:
                 self._next()
 
     def _next(self):
-        # The mark makes the page load X anew even when it is the same sound again: a player left standing would give it away.
+        # The mark makes the page load X anew even when it is the same sound again: a player left standing
+        # would give it away.
         trial = f"{self.test.seed}-{len(self.test.answers)}"
         self.places["X"].value = player(self._wav[self.test.sound("X")], "X", mark=trial)
         self._ready(True)
@@ -170,7 +172,8 @@ class BlindListening:
 
 
 def _all_tests(tests):
-    """Mark-up of every test in a record: looking at the lucky ones only would make guessing look like hearing."""
+    """Mark-up of every test in a record: looking at the lucky ones only would make guessing look like
+    hearing."""
     cells = lambda kind, values: "".join(f"<{kind}>{escape(str(v))}</{kind.split()[0]}>" for v in values)  # noqa: E731
     rows = "".join(f"<tr>{cells('td', (i, *test.pair, f'{test.result().right} of {test.trials}', f'{100 * test.result().probability:.1f} %'))}</tr>" for i, test in enumerate(tests, 1))
     head = cells("th scope='col'", ("test", "one sound", "the other", "right", "by guessing"))

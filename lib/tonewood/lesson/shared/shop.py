@@ -1,7 +1,8 @@
-"""The invented Quillmere workshop: its neck No. 12, its room, its strings, and how possible necks are drawn. Every lesson starts here.
+"""The invented Quillmere workshop: its neck No. 12, its room, its strings, and how possible necks are drawn.
+Every lesson starts here.
 
-Sizes are round numbers, common practice, no source. A lesson that needs another neck says so on its page, and why.
-"""
+Sizes are round numbers, common practice, no source. A lesson that needs another neck says so on its page, and
+why. """
 
 from __future__ import annotations
 
@@ -34,14 +35,15 @@ ROLES = ("main", "accent", "centre")
 
 
 def shop_moisture(humidity: float = HUMIDITY) -> float:
-    """Moisture (fraction) of wood that has settled in a room of this relative humidity (fraction) at ROOM °C."""
+    """Moisture (fraction) of wood that has settled in a room of this relative humidity (fraction) at ROOM
+    °C."""
     return float(equilibrium_moisture(ROOM, humidity))
 
 
 def plan_stripes(main: str, accent: str, centre: str, count: int, blank: float = 0.060,
                  **angles: float) -> tuple[StripePlan, ...]:
-    """StripePlans of a symmetric lay-up (see neck.layup.neck.stripe_widths); woods by name, angles (rad) the same for all;
-    blank: its width (m)."""
+    """StripePlans of a symmetric lay-up (see neck.layup.neck.stripe_widths); woods by name, angles (rad) the
+    same for all; blank: its width (m)."""
     woods = {"main": main, "accent": accent, "centre": centre}
     return tuple(StripePlan(wood=woods[role], width=width, **angles) for role, width in stripe_widths(count, blank))
 
@@ -50,24 +52,26 @@ NECK_12 = Design(
     name="Neck No. 12", stripes=plan_stripes("hard maple", "wenge", "black walnut", 7, ring_angle=np.pi / 2),
     outline=Outline(0.043, 0.056, 0.470), back=Back("D", 0.0145, 0.0170, 0.470), fretboard=FretboardPlan(wood="Indian rosewood"),
     channel=CHANNEL, shop_moisture=shop_moisture())
-"""Seven stripes, hard maple with wenge accents and a walnut centre, quarter-sawn, Indian rosewood board, 43 to 56 mm wide,
-20.5 to 23 mm deep with the board, D back, 648 mm, 22 frets, neck-through from fret 17, six strings, settled at 45 % and 20 °C."""
+"""Seven stripes, hard maple with wenge accents and a walnut centre, quarter-sawn, Indian rosewood board, 43
+to 56 mm wide, 20.5 to 23 mm deep with the board, D back, 648 mm, 22 frets, neck-through from fret 17, six
+strings, settled at 45 % and 20 °C."""
 
 
 def possible(neck: Neck, origin: str = "different trees", draws: int = DRAWS, seed: int = SEED,
              slot_fill: float | None = None) -> Neck:
-    """The neck as `draws` possible necks, stripes of one wood from `origin` (wood.spread.KINSHIP), its fret slots filled as given;
-    None: anywhere between open and fully bearing."""
+    """The neck as `draws` possible necks, stripes of one wood from `origin` (wood.spread.KINSHIP), its fret
+    slots filled as given; None: anywhere between open and fully bearing."""
     drawn = spread(neck, draws, seed, origin)
     fill = np.random.default_rng(seed).random(draws) if slot_fill is None else slot_fill
     return replace(drawn, fretboard=replace(drawn.fretboard, slot_fill=fill))
 
 
 def truss_rod(neck: Neck, kind: str = "double-acting") -> Rod:
-    """The generic rod of every lesson, of neck.design.ROD_ACTIONS: bars of 5 mm, or as thick as the neck's channel lets them be.
+    """The generic rod of every lesson, of neck.design.ROD_ACTIONS: bars of 5 mm, or as thick as the neck's
+    channel lets them be.
 
-    A double-acting one lies straight, a single-acting one dips 3 mm to the bottom of the channel. Raises ValueError.
-    """
+    A double-acting one lies straight, a single-acting one dips 3 mm to the bottom of the channel. Raises
+    ValueError. """
     room = neck.channel or CHANNEL
     bar = min(ROD_BAR, room.width, room.depth / 2)
     ends = {"start": max(0.010, room.start), "end": min(neck.end - ROD_SHORT, room.end), "diameter": bar}
@@ -78,14 +82,15 @@ def truss_rod(neck: Neck, kind: str = "double-acting") -> Rod:
 
 
 def woods(use: str) -> list[tuple[str, str]]:
-    """(shown name, key) of every wood used as 'neck', 'fretboard' or 'body', in alphabetical order whatever the case."""
+    """(shown name, key) of every wood used as 'neck', 'fretboard' or 'body', in alphabetical order whatever
+    the case."""
     return sorted(((wood.name, wood.key) for wood in all_species() if use in wood.uses), key=lambda w: w[0].lower())
 
 
 def role_woods(design: Design) -> dict[str, Species]:
-    """The woods of a design as a lesson with three roles shows them. Where its stripes follow the order of plan_stripes, each role has
-    its own; else main is the wood of the widest share, centre that of the middle stripe, accent the next one. A role that does not
-    appear gets the main wood."""
+    """The woods of a design as a lesson with three roles shows them. Where its stripes follow the order of
+    plan_stripes, each role has its own; else main is the wood of the widest share, centre that of the middle
+    stripe, accent the next one. A role that does not appear gets the main wood."""
     found: dict[str, str] = {}
     roles = [role for role, _ in stripe_widths(len(design.stripes), 1.0)]
     if not all(found.setdefault(role, stripe.wood) == stripe.wood for role, stripe in zip(roles, design.stripes, strict=True)):
@@ -106,10 +111,10 @@ def on_step(value: float, low: float, high: float, step: float) -> float:
 def changed(design: Design, **changes: Any) -> Design:
     """A design with what the usual controls of a lesson change; None or left out: as it is.
 
-    main, accent, centre (wood names), stripes (count): a symmetric lay-up made anew when any of them differs from the design's own;
-    ring_angle, run_out, slope (rad): of all stripes; fretboard (wood); thickness (of the board, m); depth (whole neck at the nut,
-    m, the taper kept); bars; humidity (of the shop, fraction); every other field by its own name. Raises ValueError.
-    """
+    main, accent, centre (wood names), stripes (count): a symmetric lay-up made anew when any of them differs
+    from the design's own; ring_angle, run_out, slope (rad): of all stripes; fretboard (wood); thickness (of
+    the board, m); depth (whole neck at the nut, m, the taper kept); bars; humidity (of the shop, fraction);
+    every other field by its own name. Raises ValueError. """
     given = {k: v for k, v in changes.items() if v is not None}
     own = role_woods(design)
     woods_now = {r: own[r].key for r in ROLES} | {r: species(given.pop(r)).key for r in ROLES if r in given}

@@ -1,4 +1,5 @@
-"""What the numbers of a lesson rest on: values with their status, cautions of the woods used, and where the numbers come from."""
+"""What the numbers of a lesson rest on: values with their status, cautions of the woods used, and where the
+numbers come from."""
 
 from html import escape
 
@@ -14,7 +15,8 @@ LEGEND = "no mark: published; (e) estimated by a stated rule; (c) common practic
 
 
 def standing(*names):
-    """The numbers that matter most for each wood, a mark behind each that is not published. Returns a table to show. Raises ValueError for unknown woods."""
+    """The numbers that matter most for each wood, a mark behind each that is not published. Returns a table
+    to show. Raises ValueError for unknown woods."""
     woods = [species(name) for name in names]
     rows = []
     for key, (label, unit, factor, decimals) in SHOWN.items():
@@ -29,7 +31,8 @@ def standing(*names):
 
 
 def cautions_for(*names):
-    """The usual cautions of these woods (dust, contact, trade), then those of all wood dust. Returns a box to show."""
+    """The usual cautions of these woods (dust, contact, trade), then those of all wood dust. Returns a box to
+    show."""
     lines = []
     for name in names:
         wood = species(name)
@@ -39,7 +42,8 @@ def cautions_for(*names):
 
 
 def sources(*names, also=()):
-    """Every source behind the numbers of these woods, and the further source keys in `also`; each once. Returns a list to show."""
+    """Every source behind the numbers of these woods, and the further source keys in `also`; each once.
+    Returns a list to show."""
     keys = list(also)
     for name in names:
         keys += [fact.source for fact in species(name).facts.values()]

@@ -1,4 +1,5 @@
-"""Drawing tones of the woods: how light or dark each is drawn. By eye, for telling stripes apart, not a colour standard."""
+"""Drawing tones of the woods: how light or dark each is drawn. By eye, for telling stripes apart, not a
+colour standard."""
 
 TONES = {
     "hard maple": "#ecd9b4", "soft maple": "#e4cda6", "bigleaf maple": "#e7d2ab", "silver maple": "#ead8b9", "black maple": "#e6d0a8",

@@ -39,10 +39,7 @@ def sentence(values: dict[str, Any], count: int, shown: dict[str, Species],
 
     def told(three: tuple[float, float, float], unit: str, decimals: int, sign: bool = False) -> str:
         """middle (low to high), the unit once."""
-        low, middle, high = (units.text(v, unit, decimals, system) for v in three)
-        if sign:
-            low, middle, high = (t if t[0] in "-−" or float(t.split()[0]) == 0 else f"+{t}"
-                                 for t in (low, middle, high))
+        low, middle, high = (units.text(v, unit, decimals, system, sign) for v in three)
         return f"{middle} ({low.split()[0]} to {high.split()[0]}"
 
     stiff, relief, loss, season, width, weight = bands
