@@ -152,7 +152,6 @@ def gauged(found: Pulled) -> list[np.ndarray]:
 def sentence(found: Pulled, done: np.ndarray, target: float, bands: list[Any]) -> str:
     """The picture in words, with every number and its 90 % band."""
     design, slack, (gap, share, turns) = found.design, found.slack, bands
-    tuned = next(words for words, name in model.TUNED.items() if name == design.strings.tuning)
     pull, unit = design.string_set().total_tension, found.rod.unit.replace(" ", "·")
     moment = float(np.median(slack.moment[:, np.searchsorted(slack.x, slack.fret_positions[READ - 1])]))
     later = [[1e3 * v[0] for v in crept(g, np.array([t]))]
@@ -172,12 +171,12 @@ def sentence(found: Pulled, done: np.ndarray, target: float, bands: list[Any]) -
             "necks")
     if used == 0 and found.rod.action == "single":
         turn = "it stays slack, for it cannot add relief"
-    return (f"{tuned.capitalize()}, gauges {100 * design.strings.gauge:.0f} %, {design.joint}: the strings "
-             f"pull {pull:.0f} N, {1e3 * moment / pull:.1f} mm above the stiffness axis at fret {READ}, "
-             f"moment {moment:.1f} N·m. Gap at fret {READ}, rod slack: {middle} mm (90 of 100 such "
-             f"necks: {least} to {most}). {found.rod.action.capitalize()}-acting rod, "
-             f"{target:.2f} mm wanted: {turn}. Strings left on, slack rod: {month} mm after a month, {years} "
-             f"after ten years; with the rod set: {set_month} and {set_years}. What this rod leaves: "
+    return (f"{model.tuned(design.strings.tuning).capitalize()}, gauges {100 * design.strings.gauge:.0f} %, "
+             f"{design.joint}: the strings pull {pull:.0f} N, {1e3 * moment / pull:.1f} mm above the "
+             f"stiffness axis at fret {READ}, moment {moment:.1f} N·m. Gap at fret {READ}, rod slack: "
+             f"{middle} mm (90 of 100 such necks: {least} to {most}). {found.rod.action.capitalize()}-acting "
+             f"rod, {target:.2f} mm wanted: {turn}. Strings left on, slack rod: {month} mm after a month, "
+             f"{years} after ten years; with the rod set: {set_month} and {set_years}. What this rod leaves: "
              f"{stays or 'nothing that shows'}.")
 
 
@@ -190,7 +189,8 @@ def controls(design: Design = shop.NECK_12) -> dict[str, Control]:
 
     return {
         "tuned": pick("Strings and tuning", list(model.TUNED), start["tuned"],
-                      "round generic gauges (common practice, no source); the neck's sizes go with them"),
+                      "round generic gauges (common practice, no source); another number of strings is "
+                      "another neck, whose sizes go with it"),
         "gauge": of_design("gauge", "Gauges, of the ready set", "%",
                            "every string thinner or thicker, tuned to the same notes"),
         "action": of_design("action", "Action at fret 12, bass side", "mm",

@@ -17,6 +17,7 @@ from tonewood.neck.load.relief import Relief, relief
 from tonewood.neck.load.rod import Rod, RodSetting, set_rod
 from tonewood.neck.load.rod_limits import Limit, rod_limits
 from tonewood.remember import remember
+from tonewood.strings.pitch import TUNINGS
 
 DRAWS = 400
 READ, MOST_FRETS = 8, 24
@@ -44,19 +45,20 @@ SIZES = {"six": Sizes(0.648, 22, 17, 0.043, 0.056, 0.470, 0.060, 0.035, 0.052),
          "eight": Sizes(0.686, 24, 18, 0.055, 0.072, 0.5145, 0.076, 0.047, 0.073),
          "bass four": Sizes(0.864, 20, 16, 0.041, 0.062, 0.592, 0.066, 0.031, 0.057),
          "bass five": Sizes(0.864, 20, 16, 0.046, 0.070, 0.592, 0.074, 0.036, 0.075)}
-TUNED = {"six strings": "six", "six strings, half step down": "six, half step down",
-         "six strings, dropped D": "six, dropped D", "six strings, whole step down": "six, whole step down",
-         "six strings, open D": "six, open D", "six strings, open G": "six, open G",
-         "six strings, D A D G A D": "six, D A D G A D", "seven strings": "seven",
-         "seven strings, dropped A": "seven, dropped A", "eight strings": "eight",
-         "eight strings, dropped E": "eight, dropped E", "bass, four strings": "bass four",
-         "bass, four strings, dropped D": "bass four, dropped D", "bass, five strings": "bass five"}
-"""Shown words and name of each tuning of strings.pitch; its string set is what stands before the comma."""
 UNKNOWN = "not known: open to bearing"
 SLOTS = {UNKNOWN: None, "open: tangs loose": 0.0, "half": 0.5, "bearing: tangs seated tight": 1.0}
 RODS = ("double-acting", "single-acting")
 TEN_YEARS, MONTH = END * (1 - 1e-9), 30 * DAY
 TIMES = DAY * np.geomspace(1.0, TEN_YEARS / DAY, 25)
+
+
+def tuned(tuning: str) -> str:
+    """A tuning of strings.pitch as it is shown: "bass, four strings, dropped D" of "bass four, dropped D"."""
+    strings, *how = tuning.split(", ")
+    return ", ".join([f"{strings.replace('bass ', 'bass, ')} strings", *how])
+
+
+TUNED = {tuned(name): name for name in TUNINGS}
 
 
 def exact(design: Design) -> dict[str, float]:
@@ -71,7 +73,7 @@ def defaults(design: Design = NECK_12) -> dict[str, Any]:
     board, listed = design.fretboard, [key for _, key in shop.woods("fretboard")]
     known = [words for words, fill in SLOTS.items() if fill is not None]
     near = UNKNOWN if board.slot_fill is None else min(known, key=lambda w: abs(SLOTS[w] - board.slot_fill))
-    return {"tuned": next(words for words, name in TUNED.items() if name == design.strings.tuning),
+    return {"tuned": tuned(design.strings.tuning),
             **{name: on_step(value, *RANGES[name]) for name, value in exact(design).items()},
             "fretboard": board.wood if board.wood in listed else NECK_12.fretboard.wood,
             "slots": near, "joint": design.joint, "rod": design.rod if design.rod in RODS else RODS[0],

@@ -67,8 +67,7 @@ def pull_stresses_glue() -> Verdict:
                    f"humidity with the joints held flush, elastic: up to {moist:.1f} MPa across the grain.",
                    "no. Along the neck a sound glue line hardly knows that the strings are on: a thousandth "
                    "of its strength. Only the last centimetre of the fretboard carries a share worth naming, "
-                   "so glue that end well. Moisture strains the joints about as much, and across the "
-                   "grain.",
+                   "so glue that end well. Moisture strains the joints about as much, and across the grain.",
                    "high",
                    "beside a rod anchor the model does not see; the glue is taken to be as strong as the "
                    "wood beside it (common practice); white glue creeps when warm")
