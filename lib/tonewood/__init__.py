@@ -4,7 +4,7 @@ The names below are loaded when first asked for, so `import tonewood` itself cos
 
 >>> import tonewood
 >>> round(tonewood.species("hard maple").density)
-705
+706
 """
 
 from __future__ import annotations

@@ -2,6 +2,7 @@
 
 Each function returns the checked value (float or float array) or raises ValueError with a sentence that names
 the quantity, the value given, what is accepted with its unit, and the likely slip where one can be guessed.
+Limits are definitions, or wide bounds that catch a slip of the unit without doubting a real board.
 """
 
 from __future__ import annotations

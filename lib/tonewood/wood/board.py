@@ -1,4 +1,7 @@
-"""One board: a species or the builder's own measurements, how the grain runs, and how moist it is."""
+"""One board: a species or the builder's own measurements, how the grain runs, and how moist it is.
+
+Sources of the laws: wood.elastic, wood.moisture and wood.loss.
+"""
 
 from __future__ import annotations
 
