@@ -92,7 +92,7 @@ def test_picture_shows_the_numbers_of_the_model(live):
     shares = [box.vertices[:, 0].max() for box in art.bars.get_paths()]
     np.testing.assert_allclose(shares, 100 * now.map.share_by_cause[::-1, D, 8])
     assert art.pitches.words[1].startswith(f"{now.map.mode_frequency[SECOND]:.0f} Hz")
-    assert mode_names(now.modes)[SECOND] == "bending 2"
+    assert mode_names(now.heard.modes)[SECOND] == "bending 2"
     assert art.pitches.words[1].endswith("this note")
 
 
@@ -156,15 +156,15 @@ def test_ghost_keeps_the_earlier_dead_notes(live):
 
 
 def test_a_tap_replaces_the_estimate_and_narrows_its_band():
-    ((low, _, high), status), ((l2, v2, h2), own) = found().loss, found(tapped=7.0).loss
+    ((low, _, high), status), ((l2, v2, h2), own) = found().heard.loss, found(tapped=7.0).heard.loss
     assert v2 == pytest.approx(7.0) and own == "your own tap" and "cannot rank" in status
     assert h2 / l2 < 0.7 * high / low
-    assert found(main="wenge").loss[1] == "measured, published"
-    etas = [float(b.eta_L) for b in made(tapped=12.0).instrument().neck.pieces]
+    assert found(main="wenge").heard.loss[1] == "measured, published"
+    etas = [float(b.eta_L) for b in made(tapped=12.0).instrument.neck.pieces]
     plain = [float(b.eta_L) for b in NECK_12.neck().pieces]
     maple = [plan.wood == "hard_maple" for plan in NECK_12.stripes] + [False]
     assert etas == [0.012 if main else own for main, own in zip(maple, plain, strict=True)]
-    spread = [np.ptp(np.percentile(found(tapped=t, stripes=1.0).drawn.loss_factor[:, 1], [5, 95]))
+    spread = [np.ptp(np.percentile(found(tapped=t, stripes=1.0).heard.drawn.loss_factor[:, 1], [5, 95]))
               for t in (0.0, 7.0)]
     assert spread[1] < 0.85 * spread[0]
 
@@ -176,7 +176,7 @@ def test_what_moves_dead_notes_does_so_in_the_model():
     # Ideal bar: frequency goes with the root of stiffness; head and neck get stiffer, the body does not.
     ratio = ring_map(stiffer=1.2).mode_frequency[SECOND] / ring_map().mode_frequency[SECOND]
     assert 1.06 < ratio < np.sqrt(1.2) + 0.005
-    stiff, plain = (made(stiffer=factor).instrument().neck.pieces[0] for factor in (1.2, 1.0))
+    stiff, plain = (made(stiffer=factor).instrument.neck.pieces[0] for factor in (1.2, 1.0))
     assert stiff.E_L == pytest.approx(1.2 * plain.E_L) and stiff.rho == plain.rho
 
 
@@ -188,7 +188,7 @@ def test_answers_printed_beside_the_moves():
     assert base.ringing[D, [6, 9]].all() and list(base.dead[D, 6:10]) == [False, False, True, False]
     assert not base.ringing[D, 7] and base.t60[D, 7] > 0.6 * base.alone[D, 7], "a little short"
     twist = [(s, f) for s, f in np.argwhere(base.dead)
-             if mode_names(now.modes)[base.mode[s, f]].startswith("twist")]
+             if mode_names(now.heard.modes)[base.mode[s, f]].startswith("twist")]
     # move 3
     assert twist and all(ring_map(clamp=c).dead[s, f] for s, f in twist for c in (100.0, 200.0))
     sunk = [12 * np.log2(ring_map(clamp=c).mode_frequency[SECOND] / base.mode_frequency[SECOND])

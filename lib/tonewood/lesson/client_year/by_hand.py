@@ -1,5 +1,4 @@
-"""The seasons lesson's numbers by hand beside the library's, a test strip, the workshop's humidity, the whole
-chain, the client."""
+"""The seasons lesson's numbers by hand, a test strip, the workshop's humidity, the chain, the client."""
 
 from __future__ import annotations
 
@@ -12,7 +11,6 @@ import numpy as np
 from tonewood.draws import band
 from tonewood.lesson.client_year.model import MANY, SET, TOWN, build, drawn, gone, mm, town_words
 from tonewood.lesson.shared.shop import NECK_12, truss_rod
-from tonewood.neck.layup.neck import Neck
 from tonewood.neck.report.calculation_sheet import Entry, Sheet, calculation_sheet
 from tonewood.neck.seasons.eigenstrain import stack
 from tonewood.neck.seasons.movement import movement
@@ -91,40 +89,33 @@ def workshop_table(towns: Iterable[str] = TOWNS) -> Shown:
         air = indoor(name)
         low, high = np.min(air.moisture), np.max(air.moisture)
         rows.append((town_words(name), f"{100 * np.min(air.humidity):.0f}",
-                     f"{100 * np.max(air.humidity):.0f}", f"{100 * low:.1f} to "
-                     f"{100 * high:.1f}", f"{100 * humidity_for(20.0, (low + high) / 2):.0f}"))
+                     f"{100 * np.max(air.humidity):.0f}", f"{100 * low:.1f} to {100 * high:.1f}",
+                     f"{100 * humidity_for(20.0, (low + high) / 2):.0f}"))
     aim = rule("workshop_humidity")
     dry, damp = (f"{100 * limit:.0f} %" for limit in aim.limits)
     best = f"{100 * aim.value:.0f} %"
     return table(("town", "driest month (%)", "dampest month (%)", "wood settles at (% moisture)",
                   "workshop in the middle of that (%)"), rows,
                  f"Aim at {best} in the workshop; below {dry} or above {damp} wait before truing or gluing "
-                 "(judgement, common practice, no source). Where a town's middle lies outside, build at the nearer "
-                 "limit. At 30 %: 30 % is dry: wood glued here swells wherever it goes. "
-                 f"Aim at {best}, wait until it is above {dry}. At 70 %: 70 % is damp: wood glued here shrinks in any "
-                 f"heated room. Aim at {best}, wait until it is below {damp}.")
-
-
-def necks(draws: int = MANY) -> dict[str, Neck]:
-    """Neck No. 12 and one piece of hard maple in its shape, as possible necks, by name."""
-    return {"No. 12, seven stripes": drawn(NECK_12, draws),
-            "one piece of hard maple": drawn(build(stripes=1.0), draws)}
+                 "(judgement, common practice, no source). Where a town's middle lies outside, build at the "
+                 "nearer limit. At 30 %: 30 % is dry: wood glued here swells wherever it goes. "
+                 f"Aim at {best}, wait until it is above {dry}. At 70 %: 70 % is damp: wood glued here shrinks "
+                 f"in any heated room. Aim at {best}, wait until it is below {damp}.")
 
 
 def whole_chain(town: str = TOWN, delivered: str = "October", draws: int = MANY) -> Sheet:
-    """From boards to a year's relief, seven stripes beside one piece: neck.report.calculation_sheet for neck
-    No. 12, strung and with the rod of lesson 05."""
+    """From boards to a year's relief (neck.report.calculation_sheet): neck No. 12 beside one piece of hard
+    maple in its shape, as possible necks, with the rod of lesson 05."""
     rod = truss_rod(NECK_12.neck(), NECK_12.rod)
-    return calculation_sheet(necks(draws), NECK_12.string_set(), town, rod=rod, target=SET,
-                             delivered=delivered)
+    necks = {"No. 12, seven stripes": drawn(NECK_12, draws),
+             "one piece of hard maple": drawn(build(stripes=1.0), draws)}
+    return calculation_sheet(necks, NECK_12.string_set(), town, rod=rod, target=SET, delivered=delivered)
 
 
-LABELS = {"boards": "Boards, drawn from published "
-                    "scatter", "section": "Section, estimated by the section "
-                                                                       "model",
-          "strings": "Strings, estimated from round generic "
-                     "gauges", "rod": "Rod, estimated; its limit from "
-                                                                            "memory",
+LABELS = {"boards": "Boards, drawn from published scatter",
+          "section": "Section, estimated by the section model",
+          "strings": "Strings, estimated from round generic gauges",
+          "rod": "Rod, estimated; its limit from memory",
           "year": "The year, rod untouched, estimated by the season model"}
 
 

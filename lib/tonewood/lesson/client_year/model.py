@@ -1,5 +1,4 @@
-"""The year of a neck worked out for one setting of the seasons figure: design, possible necks, room, and what
-is read from it."""
+"""The year of a neck at one setting of the seasons figure: design, possible necks, what is read from it."""
 
 from __future__ import annotations
 
@@ -23,8 +22,7 @@ DRAWS, MANY = 200, 2000
 """Possible necks behind the sliders, few enough to follow them, and behind what is printed. Another 200 would
 move a band's edges by about a tenth of its width."""
 SEED = 21
-"""Of forty seeds tried, the one whose 200 necks come closest to 8000 (band edges of six cases within 0.002
-mm)."""
+"""Of forty tried, the one whose 200 necks come closest to 8000 (band edges of six cases within 0.002 mm)."""
 SET = 0.0002
 """Relief (m) the rod leaves on the day of delivery, the same for every possible neck."""
 USUAL = (0.1, 0.3)
@@ -49,16 +47,14 @@ def coats() -> list[tuple[str, str]]:
 
 
 def exact(design: Design = NECK_12) -> dict[str, Any]:
-    """What the design decides of the controls, in people's units, as it is: not rounded, perhaps beyond a
-    slider's end."""
+    """What the design decides of the controls, in people's units, not rounded, perhaps off a slider."""
     return {"place": place(design.town).name, "shop": 100 * humidity_for(ROOM, design.shop_moisture),
             "main": role_woods(design)["main"].key, "stripes": len(design.stripes),
             "ring_angle": float(np.degrees(abs(design.stripes[0].ring_angle)))}
 
 
 def defaults(design: Design = NECK_12) -> dict[str, Any]:
-    """Start values of the controls: those of the design, delivered in October to a room nobody looks
-    after."""
+    """Start values of the controls: the design's, delivered in October to a room nobody looks after."""
     own = exact(design)
     own |= {name: on_step(own[name], *scale) for name, scale in RANGES.items()}
     if own["place"] not in places():
@@ -73,8 +69,7 @@ def cannot(design: Design) -> list[str]:
     """What the seasons figure cannot show of a design, one sentence each."""
     own, start, said = exact(design), defaults(design), []
     if own["place"] != start["place"]:
-        said.append(f"No temperatures are published for {town_words(own['place'])}, so its room stands in "
-                    f"{start['place']}.")
+        said.append(f"{town_words(own['place'])} has no published temperatures: the room is in {TOWN}.")
     if own["main"] != start["main"]:
         said.append(f"Its main wood, {species(own['main']).name}, is not in the list; it is worked out all "
                     "the same until you choose another.")
@@ -99,8 +94,7 @@ def keep(design: Design, values: dict[str, Any], name: str) -> Design:
 
 @remember(64)
 def build(design: Design = NECK_12, name: str | None = None, **values: Any) -> Design:
-    """The design, perhaps renamed, with what the controls change of it; a control at its start value changes
-    nothing. Raises ValueError."""
+    """The design, renamed if told, with what controls off their start change of it. Raises ValueError."""
     start = defaults(design)
     reads = {"place": ("town", str), "shop": ("humidity", lambda v: v / 100), "main": ("main", str),
              "stripes": ("stripes", int), "ring_angle": ("ring_angle", np.radians)}
@@ -111,11 +105,8 @@ def build(design: Design = NECK_12, name: str | None = None, **values: Any) -> D
 @remember(16)
 def drawn(design: Design = NECK_12, draws: int = DRAWS, origin: str = "different trees",
           known: tuple[str, ...] = ()) -> Neck:
-    """The design as possible necks, its fret slots anywhere between open and bearing unless it says how they
-    are.
-
-    origin: of the stripes; known: parts ('stripes', 'fretboard') whose lengthwise movement has been measured.
-    """
+    """The design as possible necks. origin: of the stripes; known: parts ('stripes', 'fretboard') whose
+    lengthwise movement has been measured."""
     neck = design.neck()
     told = [("stripes" in known)] * len(design.stripes) + ["fretboard" in known]
     boards = [replace(board, swelling=board.species.swelling) if measured else board
@@ -126,10 +117,7 @@ def drawn(design: Design = NECK_12, draws: int = DRAWS, origin: str = "different
 def gone(design: Design = NECK_12, draws: int = DRAWS, origin: str = "different trees",
          known: tuple[str, ...] = (), **values: Any) -> Year:
     """The Year of a design at one setting of the controls (those left out: at their start values), kept for
-    reuse.
-
-    origin, known: as for drawn.
-    """
+    reuse. origin, known: as for drawn."""
     v = {**defaults(design), **values}
     made = build(design, **{name: v[name] for name in ("shop", "main", "stripes", "ring_angle")})
     return _year(made, draws, origin, known, *(v[name] for name in (
@@ -145,9 +133,8 @@ def _year(design, draws, origin, known, town, delivered, temperature, added, hum
 
 @dataclass(frozen=True)
 class Seen:
-    """One setting worked out: the neck's year and that of one piece of its main wood in the same shape;
-    widest: the moment of its widest band; driest: that when its fret ends stand out most; shop: its humidity
-    (%)."""
+    """One setting worked out: the neck's year, that of one piece of its main wood in the same shape, the
+    moments of its widest band and of its fret ends standing out most, and the shop's humidity (%)."""
 
     neck: Year
     one: Year
@@ -170,8 +157,7 @@ def swing(found: Year) -> NDArray[np.float64]:
 
 
 def leaves(found: Year) -> float:
-    """Share of the necks whose relief leaves the usual range some time in the year, so that the rod has to be
-    turned."""
+    """Share of the necks whose relief leaves the usual range in the year: the rod has to be turned."""
     gap = 1e3 * (SET + found.relief)
     return float(np.mean(np.any((gap < USUAL[0]) | (gap > USUAL[1]), axis=-1)))
 

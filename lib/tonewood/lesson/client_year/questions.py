@@ -25,10 +25,8 @@ def guess_winter() -> Prediction:
                 f"January: relief is higher than at delivery in {100 * found.share_up[JANUARY]:.0f} of 100 "
                 "such necks and lower in the others. The figure is open below.")
     return predict("Neck No. 12 leaves the workshop in October at 45 % humidity and meets a heated, dry "
-                   "winter. From the names of its woods, relief in January will have "
-                   "…", ["risen", "fallen", "nobody can tell from "
-                                                                                      "the names"],
-                   outcome)
+                   "winter. From the names of its woods, relief in January will have …",
+                   ["risen", "fallen", "nobody can tell from the names"], outcome)
 
 
 def guess_finish() -> Prediction:
@@ -60,21 +58,21 @@ def guess_pieces() -> Prediction:
 
 def answer_lever() -> Question:
     """Question: what keeps the rod key in the drawer."""
-    levers = {
+    labels = {
         "eleven stripes instead of seven":
-            ({"stripes": 11.0}, "Most of the averaging is done by seven; the fretboard's part stays."),
+            "Most of the averaging is done by seven; the fretboard's part stays.",
         "two-part epoxy on the back instead of lacquer":
-            ({"back": "epoxy, two-part"}, "It makes the back lag behind the bare fretboard, which bends the "
-                                          "neck."),
+            "It makes the back lag behind the bare fretboard, which bends the neck.",
         "flat-sawn stripes instead of quarter-sawn":
-            ({"ring_angle": 0.0}, "Relief comes from movement along the grain; the rings do not matter to "
-                                  "it."),
+            "Relief comes from movement along the grain; the rings do not matter to it.",
         "a humidifier and dryer that keep the room from 40 to 50 %":
-            ({"humidifier": "room kept from 40 to 50 %"}, "Where the room does not move, nothing moves: the "
-             "change of moisture is the cause of everything else.")}
+            "Where the room does not move, nothing moves: the change of moisture is the cause of everything "
+            "else."}
+    levers = ({"stripes": 11.0}, {"back": "epoxy, two-part"}, {"ring_angle": 0.0},
+              {"humidifier": "room kept from 40 to 50 %"})
     return ask(f"Ines lives in {TOWN} and does not want to touch the rod. Which one change keeps relief "
-               "within 0.1 to 0.3 mm in most necks?", {label: why for label, (_, why) in levers.items()},
-               lambda: min(levers, key=lambda label: leaves(gone(draws=MANY, **levers[label][0]))),
+               "within 0.1 to 0.3 mm in most necks?", labels,
+               lambda: list(labels)[int(np.argmin([leaves(gone(draws=MANY, **lever)) for lever in levers]))],
                "Set each one alone and read how many of 100 leave the usual range.",
                "Compare the four: only the room itself takes away the cause.")
 
@@ -99,26 +97,23 @@ def answer_fret_end() -> Question:
 
 def answer_knowledge() -> Question:
     """Question: which knowledge makes the coin toss smaller."""
-    measures = {
+    labels = {
         "the weight of every board":
-            (lambda b: {"density": b.rho}, "Weight says something about stiffness, nothing about movement "
-                                           "along the grain."),
+            "Weight says something about stiffness, nothing about movement along the grain.",
         "how every board bends under a weight":
-            (lambda b: {"modulus": b.E_L}, "Stiffness shares the load but does not say which way the boards "
-                                           "move."),
+            "Stiffness shares the load but does not say which way the boards move.",
         "a strip of the neck wood glued to a strip of the fretboard, left in a dry place":
-            (lambda b: {"swelling": b.species.swelling}, "Its bow shows the very difference that bends the "
-                                                         "neck.")}
+            "Its bow shows the very difference that bends the neck."}
+    measured = (lambda b: {"density": b.rho}, lambda b: {"modulus": b.E_L},
+                lambda b: {"swelling": b.species.swelling})
 
     def left(label: str) -> float:
-        neck, (measured, _) = NECK_12.neck(), measures[label]
-        told = neck.with_pieces([replace(b, **measured(b)) for b in neck.pieces])
+        neck, known = NECK_12.neck(), measured[list(labels).index(label)]
+        told = neck.with_pieces([replace(board, **known(board)) for board in neck.pieces])
         many = possible(told, "different trees", MANY, SEED)
         return spread_at(year(many, TOWN, setup_relief=SET, points=13, seed=SEED, count=16), JANUARY)
     return ask("The offcuts of neck and fretboard are still in the bin. Which measurement tells you most "
-               "about next winter's "
-               "relief?", {label: why for label, (_, why) in measures.items()},
-               lambda: min(measures, key=left),
+               "about next winter's relief?", labels, lambda: min(labels, key=left),
                "What is the coin toss made of? Look at the sentence under the verdict on dry winters.",
                "The coin toss is the unknown difference of movement along the grain. A glued strip magnifies "
                "it.")

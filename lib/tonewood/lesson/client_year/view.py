@@ -1,5 +1,4 @@
-"""The picture of a neck's year: three strips over the months; what can be foreseen, a hundred necks, two
-gauges on the right."""
+"""The picture of a neck's year: three strips over the months; what can be foreseen, and gauges."""
 
 from __future__ import annotations
 
@@ -53,23 +52,23 @@ def setup(fig: Figure) -> SimpleNamespace:
         ax.tick_params(axis="y", labelsize=9.5)
     months = tuple(Numbers(ax, 9.5, transform=ax.get_xaxis_transform()) for ax in (top, wet))
     gauges = Gauges(fig, fig.add_gridspec(1, 1, left=0.612, right=0.985, top=0.255, bottom=0.055)[0], ROWS)
-    return SimpleNamespace(**_relief(top), **_air(air), **_moisture(wet), months=months, **_sides(fig),
-                           gauges=gauges)
+    return SimpleNamespace(**_relief(top), shop=air.plot([-0.1, 12.1], [0, 0], **style.REFERENCE)[0],
+                           room=_curve(air, {"color": style.BLACK, "linewidth": 2.0}), **_moisture(wet),
+                           months=months, **_sides(fig), gauges=gauges)
 
 
-def _curve(ax: Axes, look: dict, label: str = ""):
+def _curve(ax: Axes, look: dict[str, Any], label: str = "") -> Any:
     return ax.plot(MONTHS_ON, MONTHS_ON * 0, label=label, **look)[0]
 
 
-def _shade(ax: Axes, **look):
+def _shade(ax: Axes, **look: Any) -> Any:
     return ax.fill_between(MONTHS_ON, MONTHS_ON * 0, MONTHS_ON * 0, **look)
 
 
-def _relief(ax: Axes) -> dict:
+def _relief(ax: Axes) -> dict[str, Any]:
     ax.axhspan(*USUAL, color="#eeeeee", zorder=0)
-    ax.text(0.0, -0.185, "grey: relief as it is usually set, 0.1 to 0.3 mm (common practice, no "
-                         "source)", fontsize=9,
-            va="bottom", color="#444444", zorder=1)
+    ax.text(0.0, -0.185, "grey: relief as it is usually set, 0.1 to 0.3 mm (common practice, no source)",
+            fontsize=9, va="bottom", color="#444444", zorder=1)
     ax.axhline(1e3 * SET, **style.REFERENCE)
     shade = _shade(ax, **style.BAND)
     one, ghost = (ax.plot([], [], label=label, **look)[0]
@@ -83,12 +82,7 @@ def _relief(ax: Axes) -> dict:
             "beyond": Numbers(ax, 9, "right")}
 
 
-def _air(ax: Axes) -> dict:
-    shop, = ax.plot([-0.1, 12.1], [0, 0], **style.REFERENCE)
-    return {"shop": shop, "room": _curve(ax, {"color": style.BLACK, "linewidth": 2.0})}
-
-
-def _moisture(ax: Axes) -> dict:
+def _moisture(ax: Axes) -> dict[str, Any]:
     shades = {f"{name}_shade": _shade(ax, color=look["color"], alpha=0.16, lw=0)
               for name, look in (("board", FRETBOARD), ("neck", NECK))}
     settles = _curve(ax, style.REFERENCE, "where the air would bring it")
@@ -98,7 +92,7 @@ def _moisture(ax: Axes) -> dict:
     return {**shades, "settles": settles, "board": board, "neck": neck}
 
 
-def _sides(fig: Figure) -> dict:
+def _sides(fig: Figure) -> dict[str, Any]:
     """The widest month taken apart, and a hundred necks in it."""
     side = fig.add_gridspec(2, 1, height_ratios=(1.75, 1.0), left=0.722, right=0.985, top=0.915, bottom=0.375,
                             hspace=0.62)
@@ -149,8 +143,7 @@ def _box(low: float, high: float, y: float, half: float = 0.32) -> NDArray[np.fl
 
 
 def _split(now: Seen) -> list[tuple[float, float]]:
-    """(low, high) in m of the four PARTS in the widest month; the first is one number and reaches from
-    nothing to it."""
+    """(low, high) in m of the four PARTS in the widest month; the first, one number, from nothing to it."""
     found, i = now.neck, now.widest
     foreseen = float(found.foreseen[i])
     return [(min(0.0, foreseen), max(0.0, foreseen)),
@@ -158,8 +151,7 @@ def _split(now: Seen) -> list[tuple[float, float]]:
 
 
 def counts(change: NDArray[np.float64]) -> list[int]:
-    """How many of a hundred necks (rounded) fall into KINDS; change (D,), mm. They sum to the share that
-    changed at all.
+    """How many of a hundred necks fall into KINDS, summing to those that changed at all; change (D,), mm.
 
     >>> counts(np.array([0.2, 0.01, -0.01, -0.2]))
     [25, 25, 25, 25]

@@ -37,17 +37,13 @@ def your_tap(frequency: float, seconds: float) -> float:
 
 
 def what_a_tap_buys(tapped: float = 7.0) -> Shown:
-    """The main wood's loss factor as the table has it and as your tap leaves it, and the dead note's band
-    with each."""
+    """Loss factor of the main wood from the table and from your tap, and the dead note's band with each."""
     rows = []
     for value in (0.0, tapped):
         now = found(tapped=value)
-        ((low, middle, high), status), (least, half, most) = now.loss, now.seconds
-        rows.append((status, f"{middle:.1f} ({low:.1f} to "
-                             f"{high:.1f})", f"{high / low:.1f}", f"{half:.1f} "
-                                                                                             f"({least:.1f} "
-                                                                                             "to "
-                                                                                             f"{most:.1f})"))
+        ((low, middle, high), status), (least, half, most) = now.heard.loss, now.seconds
+        rows.append((status, f"{middle:.1f} ({low:.1f} to {high:.1f})", f"{high / low:.1f}",
+                     f"{half:.1f} ({least:.1f} to {most:.1f})"))
     head = ("where it comes from", "loss factor, 1/1000", "high over low end", "T60 of the chosen note, s")
     return table(head, rows, "90 of 100 boards, and 90 of 100 necks, lie in the bands.")
 

@@ -24,17 +24,16 @@ def controls(design: Design = NECK_12) -> dict[str, Control]:
         "main": pick("Main wood", woods("neck"), start["main"]),
         "stripes": slider("Stripes", start["stripes"], *RANGES["stripes"], "", "wenge accents and a walnut "
                           "centre stripe, as on the bench"),
-        "fretboard": pick("Fretboard wood", woods("fretboard"), start["fretboard"], "6 mm thick, 2.5 mm "
-                                                                                    "slots on neck No. 12"),
+        "fretboard": pick("Fretboard wood", woods("fretboard"), start["fretboard"],
+                          "6 mm thick, 2.5 mm slots on neck No. 12"),
         "depth": slider("Neck depth at the nut", start["depth"], *RANGES["depth"], "mm", "fretboard "
                         "included; 2.5 mm more at the last fret of neck No. 12; slim to baseball bat"),
         "clamp": slider("Clamped to the headstock", start["clamp"], 0, 300, 10, "g", "a small clamp is 50 to "
                         "100 g, 150 mm behind the nut"),
         "age": slider("String age", start["age"], 0, 1, 0.1, "", "0 new, 100 well played; the strings' "
                       "losses are from memory, times or divided by 2 to 2.5"),
-        "tapped": slider("Your tapped loss factor, main "
-                         "wood", start["tapped"], 0, 30, 0.5, "1/1000", "0: "
-                         "not tapped, the estimate is used; a board rings at 5 to 15 thousandths"),
+        "tapped": slider("Your tapped loss factor, main wood", start["tapped"], 0, 30, 0.5, "1/1000",
+                         "0: not tapped, the estimate is used; a board rings at 5 to 15 thousandths"),
         "string": pick("String", names[::-1], start["string"]),
         "fret": slider("Fret", start["fret"], 0, 22, 1, "", "0 is the open string"),
     }
@@ -74,10 +73,10 @@ def sentence(now: Found) -> str:
     frequency, limits = now.map.mode_frequency[k], now.mode_band[:, k]
     away = float(12 * np.log2(now.map.frequency[s, f] / frequency))
     where = f"{abs(away):.1f} frets {'above' if away > 0 else 'below'}" if abs(away) >= 0.05 else "right on"
-    mark = "dead" if now.map.dead[s, f] else "ringing" if now.map.ringing[s,
-                                                                          f] else "between dead and ringing"
+    mark = ("dead" if now.map.dead[s, f] else "ringing" if now.map.ringing[s, f]
+            else "between dead and ringing")
     dead = "; ".join(f"{names[i]}, {between(now, i, j)}" for i, j in np.argwhere(now.map.dead))
-    (least, value, most), status = now.loss
+    (least, value, most), status = now.heard.loss
     return (f"{now.map.notes[s, f]}, {names[s]}, {'open' if f == 0 else f'fret {f}'}: T60 "
             f"{now.map.t60[s, f]:.1f} s, {mark} (90 of 100 such necks: {low:.1f} to {high:.1f} s; dead in "
             f"{100 * float(now.note.dead_chance[0, 0]):.0f} of 100). The string alone would ring "

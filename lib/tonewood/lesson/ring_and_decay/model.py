@@ -1,9 +1,9 @@
-"""How each note of a design rings, for one setting of the ringing figure: instrument, modes, decay of every
-note, and what is read from them."""
+"""How each note of a design rings at one setting of the ringing figure: instrument, modes, decay of notes."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -33,16 +33,14 @@ STRINGS, FRETS = 6, 22
 
 
 def exact(design: Design = NECK_12) -> dict[str, Any]:
-    """What the design decides of the controls, in people's units, as it is: not rounded, perhaps beyond a
-    slider's end."""
+    """What the design decides of the controls, in people's units, not rounded, perhaps off a slider."""
     return {"main": role_woods(design)["main"].key, "stripes": len(design.stripes),
             "fretboard": design.fretboard.wood,
             "depth": 1e3 * (design.back.depth_nut + design.fretboard.thickness)}
 
 
 def defaults(design: Design = NECK_12) -> dict[str, Any]:
-    """Start values of the controls: those of the design, and the D string at the fret where it dies on neck
-    No. 12."""
+    """Start values of the controls: the design's; the D string at the fret where it dies on neck No. 12."""
     start = exact(design)
     start |= {name: on_step(start[name], *scale) for name, scale in RANGES.items()}
     for name, use, usual in (("main", "neck", "hard maple"), ("fretboard", "fretboard", "Indian rosewood")):
@@ -62,8 +60,8 @@ def cannot(design: Design) -> list[str]:
     said += [f"Its {part} wood, {species(own[part]).name}, is not in the list here; it {kept}."
              for part in ("main", "fretboard") if own[part] != start[part]]
     said += [f"Its {words} ({own[name]:g}{unit}) lies beyond the slider; it {kept}."
-             for name, words, unit in (("stripes", "number of stripes", ""),
-                                       ("depth", "depth at the nut", " mm"))
+             for name, words, unit in (
+                 ("stripes", "number of stripes", ""), ("depth", "depth at the nut", " mm"))
              if not RANGES[name][0] <= own[name] <= RANGES[name][1]]
     if design.joint != NECK_12.joint:
         said.append(f"Its joint, {design.joint}, is not told from another: joint, hardware and hands are one "
@@ -73,12 +71,11 @@ def cannot(design: Design) -> list[str]:
 
 @remember(64)
 def build(design: Design = NECK_12, name: str | None = None, **values: Any) -> Design:
-    """The design, perhaps renamed, with what the controls change of it; a control at its start value changes
-    nothing. Raises ValueError."""
+    """The design, renamed if told, with what controls off their start change of it. Raises ValueError."""
     start = defaults(design)
     reads = {"main": str, "fretboard": str, "stripes": int, "depth": lambda v: v / 1000}
-    return changed(design, name=name, **{n: reads[n](value) for n, value in values.items() if n in reads
-                                         and value != start[n]})
+    return changed(design, name=name, **{n: reads[n](value) for n, value in values.items()
+                                         if n in reads and value != start[n]})
 
 
 def keep(design: Design, values: dict[str, Any], name: str) -> Design:
@@ -92,10 +89,26 @@ class Made:
     tapped), and the modulus of every board times `stiffer`, masses unchanged."""
 
     design: Design
-    clamp: float = 0.0
-    tapped: float = 0.0
-    stiffer: float = 1.0
+    clamp: float
+    tapped: float
+    stiffer: float
 
+    @cached_property
+    def main(self) -> Board:
+        """The first stripe of the main wood, with the loss factor tapped."""
+        wood = role_woods(self.design)["main"]
+        board = next(board for board in self.design.neck().pieces if board.species == wood)
+        return replace(board, loss=self.tapped) if self.tapped else board
+
+    @property
+    def loss(self) -> tuple[NDArray[np.float64], str]:
+        """Loss factor of the main wood in thousandths, (low, value, high), and where it comes from."""
+        factor, published = self.main.loss_band, self.main.species.loss.status == "published"
+        return 1000 * float(self.main.eta_L) * np.array([1 / factor, 1.0, factor]), (
+            "your own tap" if self.tapped else "measured, published" if published
+            else "a remembered relation that cannot rank woods")
+
+    @cached_property
     def instrument(self) -> Instrument:
         """The Instrument, single values."""
         neck = self.design.neck()
@@ -105,78 +118,53 @@ class Made:
                       for b in boards[:-1]] + boards[-1:]
         return Instrument(neck.with_pieces(boards), Headstock(clamp_mass=self.clamp))
 
-    @property
-    def main(self) -> Board:
-        """The first stripe of the main wood, as it is without a tap."""
-        wood = role_woods(self.design)["main"]
-        return next(board for board in self.design.neck().pieces if board.species == wood)
+    @cached_property
+    def modes(self) -> Modes:
+        """Its Modes."""
+        return modes(self.instrument, BENDING, TWIST)
 
-
-def made(subject: Design = NECK_12, stiffer: float = 1.0, **values: Any) -> Made:
-    """Made of a design at one setting of the controls, the rest at their start values."""
-    v = {**defaults(subject), **values}
-    return Made(build(subject, **{name: v[name] for name in exact(subject)}), v["clamp"] / 1000,
-                v["tapped"] / 1000, stiffer)
+    @cached_property
+    def drawn(self) -> Modes:
+        """Modes of possible instruments, stripes from different trees."""
+        many = possible(self.instrument.neck, draws=DRAWS, slot_fill=self.design.fretboard.slot_fill)
+        return modes(replace(self.instrument, neck=many), BENDING, TWIST)
 
 
 @remember(64)
-def sounding(heard: Made) -> tuple[Instrument, Modes]:
-    """The Instrument and its Modes."""
-    instrument = heard.instrument()
-    return instrument, modes(instrument, BENDING, TWIST)
-
-
-@remember(32)
-def _drawn(heard: Made) -> Modes:
-    instrument = sounding(heard)[0]
-    many = possible(instrument.neck, "different trees", DRAWS, slot_fill=heard.design.fretboard.slot_fill)
-    return modes(replace(instrument, neck=many), BENDING, TWIST)
+def made(subject: Design = NECK_12, stiffer: float = 1.0, **values: Any) -> Made:
+    """Made of a design at one setting of the controls, the rest at their start values; kept for reuse."""
+    v = {**defaults(subject), **values}
+    design = build(subject, **{name: v[name] for name in exact(subject)})
+    return Made(design, v["clamp"] / 1000, v["tapped"] / 1000, stiffer)
 
 
 @remember(64)
 def _map(heard: Made, age: float) -> Decay:
-    instrument, found = sounding(heard)
-    return decay(instrument, heard.design.string_set(), age, heard.design.setup(), modes=found)
+    design = heard.design
+    return decay(heard.instrument, design.string_set(), age, design.setup(), modes=heard.modes)
 
 
 @remember(128)
 def _note(heard: Made, age: float, string: int, fret: int) -> Decay:
     design = heard.design
-    return with_string_doubt(note_decay(_drawn(heard), design.neck(), design.string_set(), string, fret, age,
+    return with_string_doubt(note_decay(heard.drawn, design.neck(), design.string_set(), string, fret, age,
                                         design.setup()))
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True)
 class Found:
-    """All a setting leads to: what is heard, its Modes and those of the draws, the Decay of every note, and
-    of the note looked at, (string, fret), with draws; between which frets each dead note may lie (2, S,
-    F)."""
+    """All a setting leads to: what is heard, the Decay of every note, that of the note looked at (string,
+    fret) with draws; between which frets each dead note may lie (2, S, F)."""
 
     heard: Made
-    modes: Modes
-    drawn: Modes
     map: Decay
     note: Decay
     at: tuple[int, int]
     span: NDArray[np.float64]
 
     @property
-    def loss(self) -> tuple[NDArray[np.float64], str]:
-        """Loss factor of the main wood along the grain in thousandths, (low, value, high), and where it comes
-        from."""
-        board = self.heard.main
-        if self.heard.tapped:
-            board, status = replace(board, loss=self.heard.tapped), "your own tap"
-        else:
-            published = board.species.loss.status == "published"
-            status = "measured, published" if published else "a remembered relation that cannot rank woods"
-        factor = board.loss_band
-        return 1000 * float(board.eta_L) * np.array([1 / factor, 1.0, factor]), status
-
-    @property
     def shares(self) -> NDArray[np.float64]:
-        """Share lost by each cause of the note looked at, %: its middle instrument's, and 5 and 95 % over the
-        draws, (3, 4)."""
+        """Share lost by each cause of the note looked at, %: itself, and 5 and 95 % of the draws, (3, 4)."""
         low, _, high = band(100 * self.note.share_by_cause[:, :, 0, 0])
         return np.stack([100 * self.map.share_by_cause[:, *self.at], low, high])
 
@@ -189,27 +177,28 @@ class Found:
     def mode(self) -> tuple[str, int]:
         """(name, index) of the mode the note looked at meets most strongly."""
         k = int(self.map.mode[self.at])
-        return mode_names(self.modes)[k], k
+        return mode_names(self.heard.modes)[k], k
 
     @property
     def mode_band(self) -> NDArray[np.float64]:
         """Frequencies of all modes over the draws, 5, 50 and 95 % (3, N), Hz."""
-        return band(self.drawn.all_at(0.0)[1])
+        return band(self.heard.drawn.all_at(0.0)[1])
 
 
-def ring_map(subject: Design = NECK_12, stiffer: float = 1.0, **values: Any) -> Decay:
+def ring_map(subject: Design = NECK_12, stiffer: float = 1.0, age: float = 0.0, **values: Any) -> Decay:
     """Decay of every note of one setting, the rest of the controls at their start values; kept for reuse."""
-    return _map(made(subject, stiffer, **values), values.get("age", 0.0))
+    values = {name: value for name, value in values.items() if name not in ("string", "fret")}
+    return _map(made(subject, stiffer, **values), age)
 
 
 def found(subject: Design = NECK_12, **values: Any) -> Found:
     """Found of one setting of the controls. Raises ValueError."""
-    heard, v = made(subject, **values), {**defaults(subject), **values}
-    everything = ring_map(subject, **values)
+    v = {**defaults(subject), **values}
+    heard = made(subject, **{name: v[name] for name in (*exact(subject), "clamp", "tapped")})
+    everything = _map(heard, v["age"])
     strings, frets = everything.t60.shape
     at = max(strings - STRINGS + int(v["string"]), 0), min(int(v["fret"]), frets - 1)
-    return Found(heard=heard, modes=sounding(heard)[1], drawn=_drawn(heard), map=everything,
-                 note=_note(heard, v["age"], *at), at=at, span=dead_range(everything, _drawn(heard)))
+    return Found(heard, everything, _note(heard, v["age"], *at), at, dead_range(everything, heard.drawn))
 
 
 def open_notes(decay: Decay) -> list[str]:
@@ -218,11 +207,10 @@ def open_notes(decay: Decay) -> list[str]:
 
 
 def string_names(decay: Decay) -> list[str]:
-    """How the strings are called in a sentence: their notes, with "low" and "high" where two have the
-    same."""
+    """How the strings are called: their notes, with "low" and "high" where two have the same."""
     notes = open_notes(decay)
-    return [("" if notes.count(n) == 1 else "low " if n not in notes[:i] else "high ") + n for i,
-            n in enumerate(notes)]
+    return [("" if notes.count(n) == 1 else "low " if n not in notes[:i] else "high ") + n
+            for i, n in enumerate(notes)]
 
 
 def worst_fret(decay: Decay, string: int = D, last: int = OCTAVE) -> int:
@@ -233,6 +221,6 @@ def worst_fret(decay: Decay, string: int = D, last: int = OCTAVE) -> int:
 def dead_notes(decay: Decay) -> str:
     """Dead notes in words: "D string fret 8 (1.7 s)"."""
     names = string_names(decay)
-    words = [f"{names[s]} string {f'fret {f}' if f else 'open'} ({decay.t60[s, f]:.1f} "
-             "s)" for s, f in np.argwhere(decay.dead)]
+    words = [f"{names[s]} string {f'fret {f}' if f else 'open'} ({decay.t60[s, f]:.1f} s)"
+             for s, f in np.argwhere(decay.dead)]
     return ", ".join(words) or "none"

@@ -65,8 +65,8 @@ def answer_seconds() -> Question:
 
 def _changes() -> dict[str, Decay]:
     """What three changes make of neck No. 12."""
-    return {"a 100 g clamp on the head": ring_map(clamp=100.0), f"boards {100 * (STIFFER - 1):.0f} % "
-                                                                "stiffer": ring_map(stiffer=STIFFER),
+    return {"a 100 g clamp on the head": ring_map(clamp=100.0),
+            f"boards {100 * (STIFFER - 1):.0f} % stiffer": ring_map(stiffer=STIFFER),
             "well-played strings instead of new ones": ring_map(age=1.0)}
 
 

@@ -33,7 +33,7 @@ def _percent(ratio: float) -> str:
 
 def _otherwise(**changes: object) -> Decay:
     """Decay of neck No. 12's instrument with other fields than the controls set."""
-    return decay(replace(model.made().instrument(), **changes), NECK_12.string_set(), setup=NECK_12.setup())
+    return decay(replace(model.made().instrument, **changes), NECK_12.string_set(), setup=NECK_12.setup())
 
 
 def stiff_neck_cures() -> Verdict:
@@ -82,7 +82,7 @@ def clamp_moves() -> Verdict:
     maps = {weight: ring_map(clamp=float(weight)) for weight in (0, 50, 100, 200)}
     told = "; ".join(f"{weight} g: {m.mode_frequency[SECOND]:.0f} Hz, D string weakest at fret "
                      f"{worst_fret(m)} ({m.t60[D, worst_fret(m)]:.1f} s)" for weight, m in maps.items())
-    twist = found().modes.twist_frequency.size
+    twist = model.made().modes.twist_frequency.size
     change = abs(maps[100].mode_frequency[-twist] - maps[0].mode_frequency[-twist])
     return Verdict(
         "a clamp or a heavier headstock changes dead spots.",
@@ -103,12 +103,12 @@ def neck_through(step: float = 0.005) -> Verdict:
     return Verdict(
         "a neck-through sustains longer.",
         f"all that joint, hardware and hands lose is one number here, loss factor {1000 * step:.0f} "
-        f"thousandths (from memory). With none at all the median of all notes rises by {gain.lstrip('+')} %; with "
-        f"twice as much it changes by {loss} %. The dead note at D string fret {f}: {none.t60[D, f]:.1f} s "
-        f"with none, {base.t60[D, f]:.1f} s, {twice.t60[D, f]:.1f} s with twice as much. One published "
-        "controlled test was found, one instrument built neck-through, then bolted, then glued: listeners "
-        "heard no difference, and the longest sustain was measured with the bolts (Mottola 2007; abstract "
-        "read only).",
+        f"thousandths (from memory). With none at all the median of all notes rises by {gain.lstrip('+')} %; "
+        f"with twice as much it changes by {loss} %. The dead note at D string fret {f}: "
+        f"{none.t60[D, f]:.1f} s with none, {base.t60[D, f]:.1f} s, {twice.t60[D, f]:.1f} s with twice as "
+        "much. One published controlled test was found, one instrument built neck-through, then bolted, then "
+        "glued: listeners heard no difference, and the longest sustain was measured with the bolts (Mottola "
+        "2007; abstract read only).",
         "not shown. A lossless joint could add a few percent on ordinary notes and more on dead ones; the "
         "one test found points the other way, and one instrument proves nothing either way.",
         "low", "n = 1, abstract only; the model knows the joint only as one lumped loss")
@@ -153,7 +153,7 @@ def heavy_body() -> Verdict:
 def glue_lines() -> Verdict:
     """Do glue lines rob tone? Energy and loss in the fretboard's glue line, the one that is sheared when the
     neck bends."""
-    modes = model.sounding(model.made())[1]
+    modes = model.made().modes
     k = modes.causes.index("fretboard glue line")
     energy, loss = (100 * share[k, :4] for share in (modes.energy_share, modes.loss_share))
     wood = 100 * sum(share[1] for share, name in zip(modes.loss_share, modes.causes, strict=True)

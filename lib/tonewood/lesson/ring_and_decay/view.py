@@ -103,19 +103,20 @@ class RingView:
         before = [] if earlier is None else zip(earlier[1][::-1], rows, strict=True)
         self.before.set_segments([[(v, y - 0.42), (v, y + 0.42)] for v, y in before])
         low, _, high = (_of_time(t) for t in now.seconds)
-        least, value, most = (_of_loss(v) for v in now.loss[0])
+        least, value, most = (_of_loss(v) for v in now.heard.loss[0])
         self.spans.set_verts([rectangle(low, high, 0.72, 1.28), rectangle(least, most, -0.28, 0.28)])
         self.marks.set_segments([[(v, y - .36), (v, y + .36)] for v, y in (
             (_of_time(now.map.t60[now.at]), 1), (_of_time(now.map.alone[now.at]), 1), (value, 0))])
 
     def _show_modes(self, now: Found) -> None:
-        names, engaged = mode_names(now.modes), now.mode[1]
+        modes, engaged = now.heard.modes, now.mode[1]
+        names = mode_names(modes)
         low, _, high = now.mode_band
         lines, words, near = [], [], []
         for y, name in zip(ROWS, SHOWN, strict=True):
             k, (kind, number) = names.index(name), name.split()
-            shape = (now.modes.shape if kind == "bending" else now.modes.twist_shape)[int(number) - 1]
-            lines.append(np.column_stack([now.modes.x / now.heard.design.scale_length,
+            shape = (modes.shape if kind == "bending" else modes.twist_shape)[int(number) - 1]
+            lines.append(np.column_stack([modes.x / now.heard.design.scale_length,
                                           y + 0.38 * shape / np.max(np.abs(shape)) * np.sign(shape[0])]))
             near.append(k == engaged)
             words.append(f"{now.map.mode_frequency[k]:.0f} Hz ({low[k]:.0f} to "
