@@ -59,7 +59,7 @@ def test_control_swept_from_end_to_end(live, name):
         live.set(**{name: value})
         assert live.error is None and live.values[name] == value
         now = found(**live.values)
-        for field in ("t60", "alone", "loss", "loss_by_cause", "strength", "partner_t60"):
+        for field in ("t60", "alone", "loss", "loss_by_cause", "strength"):
             assert np.all(np.isfinite(getattr(now.map, field))), (name, value, field)
             assert np.all(np.isfinite(getattr(now.note, field))), (name, value, field)
         assert np.all(now.map.t60 > 0) and np.all(now.map.t60 < 200)

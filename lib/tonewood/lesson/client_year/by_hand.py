@@ -99,8 +99,8 @@ def workshop_table(towns: Iterable[str] = TOWNS) -> Shown:
                  f"Aim at {best} in the workshop; below {dry} or above {damp} wait before truing or gluing "
                  "(judgement, common practice, no source). Where a town's middle lies outside, build at the "
                  "nearer limit. At 30 %: 30 % is dry: wood glued here swells wherever it goes. "
-                 f"Aim at {best}, wait until it is above {dry}. At 70 %: 70 % is damp: wood glued here shrinks "
-                 f"in any heated room. Aim at {best}, wait until it is below {damp}.")
+                 f"Aim at {best}, wait until it is above {dry}. At 70 %: 70 % is damp: wood glued here "
+                 f"shrinks in any heated room. Aim at {best}, wait until it is below {damp}.")
 
 
 def whole_chain(town: str = TOWN, delivered: str = "October", draws: int = MANY) -> Sheet:
