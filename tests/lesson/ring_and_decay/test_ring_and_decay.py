@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from tonewood.lesson.ring_and_decay import by_hand, model, questions, verdicts
-from tonewood.lesson.ring_and_decay.decay_map import INK, SHADES, STEPS, shade, written
+from tonewood.lesson.ring_and_decay.decay_map import INK, SHADES, STEPS, in_the_map, shade
 from tonewood.lesson.ring_and_decay.figure import controls, ring, sentence
 from tonewood.lesson.ring_and_decay.model import (
     SECOND,
@@ -83,7 +83,7 @@ def test_has_the_controls_of_the_job_and_starts_at_the_dead_note(live):
 def test_picture_shows_the_numbers_of_the_model(live):
     live.reset()
     art, now = live.art, found()
-    assert art.map.numbers.words == [written(t) for t in now.map.t60.ravel()]
+    assert art.map.numbers.words == [in_the_map(t) for t in now.map.t60.ravel()]
     assert len(art.map.frames.get_segments()) == now.map.dead.sum() == len(art.map.dead.get_xdata())
     assert len(art.map.ringing.get_xdata()) + len(art.map.ringing_light.get_xdata()) == now.map.ringing.sum()
     assert len(art.map.range.get_segments()) == 3 * now.map.dead.sum()
@@ -104,7 +104,7 @@ def test_colours_grow_lighter_and_numbers_are_readable():
     contrast = (np.maximum(linear, ink) + 0.05) / (np.minimum(linear, ink) + 0.05)
     assert np.all(contrast >= 4.5)                                   # WCAG 2.2, 1.4.3
     assert [int(shade(t)) for t in (0.5, 1, 3.9, 4, 31, 99)] == [0, 1, 2, 3, 5, 6]
-    assert [written(t) for t in (0.62, 9.94, 9.96, 59.6)] == ["0.6", "9.9", "10", "60"]
+    assert [in_the_map(t) for t in (0.62, 9.94, 9.96, 59.6)] == ["0.6", "9.9", "10", "60"]
 
 
 def test_sentence_agrees_with_the_numbers(live):

@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from tonewood.draws import band
+from tonewood.draws import band, written, written_band
 from tonewood.lesson.client_year.model import MANY, SET, TOWN, build, drawn, gone, mm, town_words
 from tonewood.lesson.shared.shop import NECK_12, truss_rod
 from tonewood.neck.report.calculation_sheet import Entry, Sheet, calculation_sheet
@@ -121,9 +121,8 @@ LABELS = {"boards": "Boards, drawn from published scatter",
 
 def entry_text(entry: Entry) -> str:
     """'middle (low to high)' of a number of the calculation sheet; the value alone where it does not vary."""
-    low, middle, high = (f"{v + 0.0:.{entry.decimals}f}".replace("-", "−")
-                         for v in np.round(entry.band, entry.decimals))
-    return middle if low == high else f"{middle} ({low} to {high})"
+    low, _, high = (written(v, entry.decimals) for v in entry.band)
+    return low if low == high else written_band(entry.band, entry.decimals)
 
 
 def chain_shown(town: str = TOWN, delivered: str = "October", draws: int = MANY) -> Shown:

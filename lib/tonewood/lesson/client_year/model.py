@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from tonewood.draws import written
 from tonewood.lesson.shared.shop import NECK_12, ROOM, changed, on_step, possible, role_woods, woods
 from tonewood.neck.design import Design
 from tonewood.neck.layup.neck import Neck
@@ -173,8 +174,7 @@ def mm(value: float, sign: str = "+") -> str:
     >>> mm(-1.2e-4), mm(1.2e-4), mm(4e-6)
     ('−0.12', '+0.12', '0.00')
     """
-    value = round(1e3 * float(value), 2) + 0.0
-    return format(value, f"{sign if value else ''}.2f").replace("-", "−")
+    return written(1e3 * float(value), 2, bool(sign))
 
 
 def town_words(town: str) -> str:

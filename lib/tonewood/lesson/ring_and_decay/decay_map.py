@@ -32,7 +32,7 @@ def shade(seconds: ArrayLike) -> NDArray[np.intp]:
     return np.searchsorted(STEPS, seconds, side="right")
 
 
-def written(seconds: float) -> str:
+def in_the_map(seconds: float) -> str:
     """T60 as it stands in the map: one decimal below 10 s, whole seconds above."""
     return f"{seconds:.1f}" if seconds < 9.95 else f"{seconds:.0f}"
 
@@ -111,7 +111,7 @@ class DecayMap:
         seconds, dead, ringing = decay.t60.ravel(), decay.dead.ravel(), decay.ringing.ravel()
         step = shade(seconds)
         self.cells.set_facecolor(SHADES[step])
-        self.numbers.show(self.x, self.y + 0.02, [written(t) for t in seconds], INK[step])
+        self.numbers.show(self.x, self.y + 0.02, [in_the_map(t) for t in seconds], INK[step])
         frames = [_around(x, y, 0.43) for x, y in zip(self.x[dead], self.y[dead], strict=True)]
         self.frames.set_segments(frames)
         self.halo.set_segments(frames)

@@ -8,6 +8,7 @@ from dataclasses import replace
 import numpy as np
 from matplotlib.figure import Figure
 
+from tonewood.draws import written
 from tonewood.lesson.ring_and_decay import model
 from tonewood.lesson.ring_and_decay.decay_map import DecayMap, key
 from tonewood.lesson.ring_and_decay.model import SECOND, STIFFER, D, dead_notes, found, ring_map, worst_fret
@@ -28,7 +29,7 @@ WOODS = ("hard maple", "mahogany", "sapele", "black walnut", "black cherry", "we
 
 def _percent(ratio: float) -> str:
     """A ratio as a change in %, signed: "+4", "−1"."""
-    return f"{round(100 * (float(ratio) - 1)):+d}".replace("-", "−")
+    return written(100 * (float(ratio) - 1), 0, sign=True)
 
 
 def _otherwise(**changes: object) -> Decay:
