@@ -14,7 +14,7 @@ MAPLE = species("hard maple")
 
 
 def numbers(pattern, text):
-    return [float(v) for v in re.search(pattern, text).groups()]
+    return [float(v) for v in re.search(pattern, text.replace("−", "-")).groups()]
 
 
 def test_quarter_sawn_board_stiffer_verdict():

@@ -9,12 +9,7 @@ from tonewood.lesson.whole_neck.verdicts import (
     more_layers_stiffer,
     quarter_sawn_stiffer,
 )
-from tonewood.panel.verdict import Verdict
 from tonewood.wood.species import species
-
-
-def numbers(text):
-    return [float(n) for n in re.findall(r"[-+]?\d+\.?\d*", text)]
 
 
 def test_quarter_sawn_is_not_stiffer():
@@ -54,10 +49,3 @@ def test_more_layers_are_more_predictable():
     assert float(cautious[1]) == 22 and float(cautious[2]) == pytest.approx(22, rel=0.05)
     assert float(cautious[3]) == pytest.approx(8.32, rel=0.06)
     assert v.verdict.startswith("yes")
-
-
-def test_text_and_page_say_the_same_and_escape():
-    v = Verdict("<b>claim</b>", "1 < 2", "no", "low")
-    assert "<b>claim" in repr(v) and "&lt;b&gt;claim" in v._repr_html_()
-    with pytest.raises(ValueError, match="sure"):
-        Verdict("a", "b", "c", "very")

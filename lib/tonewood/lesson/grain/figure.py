@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 
+from tonewood.draws import written
 from tonewood.lesson.grain.model import RINGS, RUN_OUTS, SHOP, bands, cut, defaults, moisture_change, seven
 from tonewood.lesson.grain.view import EXAGGERATED, picture
 from tonewood.panel.controls import Control, pick, slider
@@ -37,16 +38,18 @@ def sentence(wood: Species, values: dict[str, Any], here: list[float], now: list
     E, short, wide, thick, width, thickness, loss = here
     gap = short - E
     off = f"{short:.1f} %, {abs(gap):.1f} points too {'high' if gap > 0 else 'low'}"
-    ends = [f"{low:{form}} to {high:{form}}"
-            for form, (low, high) in zip((".1f", ".1f", ".1f", "+.2f", "+.2f", ".0f"), now, strict=True)]
+    places = ((1, False), (1, False), (1, False), (2, True), (2, True), (0, False))
+    ends = [" to ".join(written(edge, *how) for edge in edges)
+            for how, edges in zip(places, now, strict=True)]
     return (f"{wood.name[0].upper() + wood.name[1:]}, rings at {values['ring_angle']:.0f}° "
             f"({cut(values['ring_angle'])}), run-out {values['run_out']:.1f}°, slope {values['slope']:.1f}°: "
             f"along the board {E:.1f} % of the straight-grained stiffness (90 of 100: {ends[0]}); the "
             f"shortcut with exponent {values['exponent']:.1f} says {'the same' if abs(gap) < 0.05 else off}. "
             f"Across, in % of along the grain: width {wide:.1f} ({ends[1]}), thickness {thick:.1f} "
             f"({ends[2]}). From {SHOP:.0f} % to {values['home']:.0f} % humidity a 60 × 25 mm blank changes "
-            f"{width:+.2f} mm in width ({ends[3]}) and {thickness:+.2f} mm in thickness ({ends[4]}). Damping "
-            f"along the board {loss:.0f} % of straight grain ({ends[5]}, estimate).")
+            f"{written(width, 2, True)} mm in width ({ends[3]}) and {written(thickness, 2, True)} mm in "
+            f"thickness ({ends[4]}). Damping along the board {loss:.0f} % of straight grain ({ends[5]}, "
+            "estimate).")
 
 
 def controls() -> dict[str, Control]:

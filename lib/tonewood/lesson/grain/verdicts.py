@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from tonewood.draws import written
 from tonewood.lesson.grain.model import across, along, shortcut
 from tonewood.panel.verdict import Verdict
 from tonewood.wood.board import Board
@@ -81,8 +82,9 @@ def shortcut_good_enough() -> Verdict:
     rift = gap(species("Sitka spruce").elastic, 45.0, 2.0)
     return Verdict("Hankinson's formula gives the stiffness of a board with run-out.",
                    "all neck woods at 5° of run-out, flat- and quarter-sawn: with exponent 2 it is off by "
-                   f"{two.min():+.1f} to {two.max():+.1f} %, with 1.5 by {low.min():+.0f} to "
-                   f"{low.max():+.0f} %. Rift-sawn Sitka spruce with exponent 2: {rift:+.0f} %.",
+                   f"{written(two.min(), 1, True)} to {written(two.max(), 1, True)} %, with 1.5 by "
+                   f"{written(low.min(), 0, True)} to {written(low.max(), 0, True)} %. Rift-sawn Sitka "
+                   f"spruce with exponent 2: {written(rift, 0, True)} %.",
                    "with exponent 2, flat- or quarter-sawn and small angles it serves as a shortcut. With "
                    "1.5, made for strength, it is badly wrong, and in rift-sawn softwood too: it knows "
                    "nothing of shear.", "high",

@@ -43,14 +43,14 @@ def learned(wood: str, ring_angle: float, run_out: float, humidity: float, modul
 
 
 def gauge_draws(values: dict[str, Any], measured: bool = True) -> list[Array]:
-    """Draws of the six gauges in their own units; of the moisture low, middle and high. measured: with the
-    readings."""
+    """Draws of the six gauges in their own units; measured: with the readings."""
     own = {name: values[name] for name in ("wood", "ring_angle", "run_out", "humidity")}
     drawn, air = learned(**own, **readings(**values) if measured else {}), (ROOM, own["humidity"] / 100)
     low, high = equilibrium_band(*air)
+    # as many of each, so that the points of the 90 % band fall on them
+    moisture = 100 * np.repeat([low, float(equilibrium_moisture(*air)), high], 9)
     swelling = drawn.swelling_xyz
-    return [1e-9 * drawn.E_x, drawn.rho, 100 * np.array([low, equilibrium_moisture(*air), high]),
-            swelling[:, 1, 1], swelling[:, 2, 2], 1e3 * drawn.eta]
+    return [1e-9 * drawn.E_x, drawn.rho, moisture, swelling[:, 1, 1], swelling[:, 2, 2], 1e3 * drawn.eta]
 
 
 def printed(board: Board) -> tuple[Array, Array]:

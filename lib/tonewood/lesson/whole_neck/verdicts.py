@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from tonewood.draws import written
 from tonewood.lesson.shared.shop import NECK_12, ROLES, changed
 from tonewood.neck.layup.neck import Back, Fretboard, Layup, Neck, Outline, Stripe
 from tonewood.neck.report.evaluation import even_stiffness
@@ -34,9 +35,10 @@ def quarter_sawn_stiffer() -> Verdict:
     flat_width, quarter_width = (_width_swelling(r) for r in (0.0, np.pi / 2))
     return Verdict("a quarter-sawn neck is stiffer.",
                    f"straight grain: flat-sawn {flat:.1f} N·m², quarter-sawn {quarter:.1f} N·m², difference "
-                   f"{100 * (quarter / flat - 1):+.1f} %. With 3° of run-out: {slant_flat:.1f} and "
-                   f"{slant_quarter:.1f} N·m², {100 * (slant_quarter / slant_flat - 1):+.1f} %. The wood's "
-                   f"width per 1 % moisture: flat {flat_width:.3f} %, quarter {quarter_width:.3f} %.",
+                   f"{written(100 * (quarter / flat - 1), 1, True)} %. With 3° of run-out: {slant_flat:.1f} "
+                   f"and {slant_quarter:.1f} N·m², "
+                   f"{written(100 * (slant_quarter / slant_flat - 1), 1, True)} %. The wood's width per 1 % "
+                   f"moisture: flat {flat_width:.3f} %, quarter {quarter_width:.3f} %.",
                    "no. Along the grain the wood is the same whichever way the rings stand; with run-out "
                    "quarter-sawn is slightly softer. What quarter-sawn wood does is move about half as much "
                    "in width.",
