@@ -46,15 +46,18 @@ def test_guessing_listener_passes_no_more_often_than_promised():
     results = [run(plan(("one", "two"), 12, seed), guess).result() for seed in range(2000)]
     passed = np.mean([r.heard for r in results])
     right = np.mean([r.rate for r in results])
-    assert passed <= PASS and passed == pytest.approx(chance_to_pass(0.5, 12), abs=0.01)     # 1.9 %, standard error 0.3 %
+    # 1.9 %, standard error 0.3 %
+    assert passed <= PASS and passed == pytest.approx(chance_to_pass(0.5, 12), abs=0.01)
     assert right == pytest.approx(0.5, abs=0.01)
     covered = np.mean([r.low <= 0.5 <= r.high for r in results])
     assert covered >= 0.95
-    assert 0.5 < np.mean([r.probability for r in results]) < 0.65                            # near chance, a little above for discreteness
+    # near chance, a little above for discreteness
+    assert 0.5 < np.mean([r.probability for r in results]) < 0.65
 
 
 def test_listener_who_always_says_the_same_learns_nothing():
-    rate = np.mean([run(plan(("one", "two"), 20, seed), lambda test: "A").result().rate for seed in range(500)])
+    rate = np.mean([run(plan(("one", "two"), 20, seed), lambda test: "A").result().rate
+                    for seed in range(500)])
     assert rate == pytest.approx(0.5, abs=0.02)
 
 
@@ -66,7 +69,9 @@ def test_listener_who_hears_is_found():
 
 def test_listener_who_hears_sometimes_is_found_as_often_as_promised():
     generator = np.random.default_rng(11)
-    partly = lambda test: knows(test) if generator.random() < 0.8 else "AB"[generator.integers(2)]  # noqa: E731
+
+    def partly(test):
+        return knows(test) if generator.random() < 0.8 else "AB"[generator.integers(2)]
     passed = np.mean([run(plan(("one", "two"), 16, seed), partly).result().heard for seed in range(1000)])
     assert passed == pytest.approx(chance_to_pass(0.9, 16), abs=0.03)
 
@@ -75,7 +80,8 @@ def test_order_is_fair_unpredictable_and_repeatable():
     tests = [plan(("one", "two"), 20, seed) for seed in range(400)]
     truth = np.array([[letter == "A" for letter in t.truth] for t in tests])
     assert truth.mean() == pytest.approx(0.5, abs=0.02)
-    assert np.mean(truth[:, 1:] == truth[:, :-1]) == pytest.approx(0.5, abs=0.02)            # no trial tells the next
+    # no trial tells the next
+    assert np.mean(truth[:, 1:] == truth[:, :-1]) == pytest.approx(0.5, abs=0.02)
     assert 150 < sum(t.swapped for t in tests) < 250
     assert plan(("one", "two"), 20, 3) == tests[3]
     assert plan(("one", "two")).seed != plan(("one", "two")).seed
@@ -109,7 +115,8 @@ def test_statistics_agree_with_simulation_of_the_interval():
 
 
 @pytest.mark.parametrize("how, words", [
-    (dict(trials=4), "from 5 to 100"), (dict(trials=12.5), "whole number"), (dict(trials=True), "whole number"), (dict(seed=-1), "seed"),
+    (dict(trials=4), "from 5 to 100"), (dict(trials=12.5), "whole number"),
+    (dict(trials=True), "whole number"), (dict(seed=-1), "seed"),
     (dict(pair=("one", "one")), "different names"), (dict(pair=("one",)), "two sounds")])
 def test_refusals(how, words):
     with pytest.raises(ValueError, match=words):

@@ -6,9 +6,9 @@ import pytest
 from tonewood.neck.layup.neck import Back, Fretboard, Neck, Outline, spread, striped
 from tonewood.neck.load.setup import Setup
 from tonewood.neck.section.section import section
-from tonewood.strings.sets import string_set
 from tonewood.sound.compliance import compliance_along
 from tonewood.sound.glide import neck_compliance
+from tonewood.strings.sets import string_set
 from tonewood.wood.board import Board
 from tonewood.wood.species import species
 
@@ -17,7 +17,8 @@ STRINGS = string_set("six")
 
 def neck(wood="hard maple", **shape):
     board = Board(species(wood))
-    return Neck(striped(board, board, board, 1), Outline(**shape), Back("D", depth_nut=0.016, depth_end=0.016), Fretboard(Board(species("Indian rosewood"))))
+    return Neck(striped(board, board, board, 1), Outline(**shape),
+                Back("D", depth_nut=0.016, depth_end=0.016), Fretboard(Board(species("Indian rosewood"))))
 
 
 def test_even_neck_with_level_string_is_the_uniform_beam():
@@ -27,7 +28,8 @@ def test_even_neck_with_level_string_is_the_uniform_beam():
     s = section(even, [0.2])
     arm = even.fretboard.thickness + 0.0021 - s.z_bar[0]
     # EA and EI change a little along even an even neck, since the frets lie closer together towards the body
-    assert compliance_along(even, STRINGS, 2, 0, setup) == pytest.approx(neck_compliance(even.end, s.EA[0], arm, s.EI[0]), rel=0.05)
+    uniform = neck_compliance(even.end, s.EA[0], arm, s.EI[0])
+    assert compliance_along(even, STRINGS, 2, 0, setup) == pytest.approx(uniform, rel=0.05)
 
 
 def test_gives_less_for_a_shorter_way_to_the_body_and_a_stiffer_wood():
@@ -37,7 +39,8 @@ def test_gives_less_for_a_shorter_way_to_the_body_and_a_stiffer_wood():
 
 
 def test_more_stations_change_nothing():
-    assert compliance_along(neck(), STRINGS, 0, stations=20) == pytest.approx(compliance_along(neck(), STRINGS, 0, stations=400), rel=2e-3)
+    few, many = (compliance_along(neck(), STRINGS, 0, stations=n) for n in (20, 400))
+    assert few == pytest.approx(many, rel=2e-3)
 
 
 def test_draws():
@@ -46,7 +49,8 @@ def test_draws():
     assert np.median(give) == pytest.approx(compliance_along(neck(), STRINGS, 3), rel=0.1)
 
 
-@pytest.mark.parametrize("how, words", [(dict(index=6), "string"), (dict(index=0, fret=22), "fret"), (dict(index=0, stations=1), "stations")])
+@pytest.mark.parametrize("how, words", [(dict(index=6), "string"), (dict(index=0, fret=22), "fret"),
+                                        (dict(index=0, stations=1), "stations")])
 def test_refusals(how, words):
     with pytest.raises(ValueError, match=words):
         compliance_along(neck(), STRINGS, **how)

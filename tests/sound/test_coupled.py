@@ -1,13 +1,15 @@
 """String and instrument as one.
 
-Independently derived: high-precision roots of the transcendental end equation in another form (mpmath), damped eigenvalues of the matrices of
-sound.partials, a scan for the coupling number at which the damped pair separates.
+Independently derived: high-precision roots of the transcendental end equation in another form (mpmath),
+damped eigenvalues of the matrices of sound.partials, a scan for the coupling number at which the damped pair
+separates.
 """
 
 import mpmath
 import numpy as np
 import pytest
-from hypothesis import given, settings, strategies as st
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from tonewood.sound.coupled import coupling, drive, end_equation, string_roots, string_shape, two_root
 from tonewood.sound.partials import EndModes, SpeakingString, partials
@@ -27,7 +29,8 @@ def solve(frequency, own_loss=0.0, eta=.02, mass=.8):
     ends = one_mode(frequency, eta, mass)
     found = two_root(np.asarray(OPEN * (1 + .5j * own_loss)), T, L, 1, ends)
     slowness = 1 / (C * np.sqrt(1 + 1j * own_loss))
-    exact = [complex(string_roots(r, slowness, T * (1 + 1j * own_loss), L, ends, found.mode)) for r in (found.string, found.partner)]
+    exact = [complex(string_roots(r, slowness, T * (1 + 1j * own_loss), L, ends, found.mode))
+             for r in (found.string, found.partner)]
     return found, exact
 
 
@@ -43,7 +46,8 @@ def by_mpmath(start, frequency, own_loss, eta=.02, mass=.8):
         slow = mpmath.sqrt(mpmath.mpf(MU) / tension)
         def equation(w):
             Y = 1j * w / m / (wk**2 - w**2 + 1j * mpmath.mpf(eta) * wk * w)
-            return (wk**2 - w**2 + 1j * mpmath.mpf(eta) * wk * w) * (mpmath.sin(w * slow * L) - 1j * tension * slow * Y * mpmath.cos(w * slow * L))
+            closed = mpmath.sin(w * slow * L) - 1j * tension * slow * Y * mpmath.cos(w * slow * L)
+            return (wk**2 - w**2 + 1j * mpmath.mpf(eta) * wk * w) * closed
         return complex(mpmath.findroot(equation, mpmath.mpc(start)))
 
 
@@ -71,18 +75,21 @@ def test_C6_7_neck_mode_six_hertz_above():
     np.testing.assert_allclose([r.real / (2 * np.pi) for r in exact], [146.525, 153.1], rtol=2e-4)
     np.testing.assert_allclose(np.log(1000) / np.imag(exact), [12.48, .75], rtol=4e-3)
     assert exact[0] == pytest.approx(by_mpmath(exact[0], PITCH + 6, 3e-4), rel=1e-12)
-    simple = 2 * T / (L * OPEN) * np.real(1j * OPEN / .8 / ((2 * np.pi * (PITCH + 6)) ** 2 - OPEN**2 + .02j * 2 * np.pi * (PITCH + 6) * OPEN))
+    simple = 2 * T / (L * OPEN) * np.real(1j * OPEN / .8 / ((2 * np.pi * (PITCH + 6)) ** 2 - OPEN**2
+                                                            + .02j * 2 * np.pi * (PITCH + 6) * OPEN))
     assert np.log(1000) / (OPEN / 2 * (simple + 3e-4)) == pytest.approx(11.1, abs=.05)
 
 
 @pytest.mark.parametrize("frequency", [190.0, PITCH, PITCH + 6, 60.0])
 def test_matrix_partials_give_the_same_roots(frequency):
-    """Another discretisation of the same system: sine series plus moving line, damped eigenvalues; 40 and 80 terms."""
+    """Another discretisation of the same system: sine series plus moving line, damped eigenvalues; 40 and 80
+    terms."""
     _, exact = solve(frequency, 3e-4)
     string = SpeakingString(L, MU, T, loss=3e-4)
     found = {n: partials(string, one_mode(frequency), n) for n in (40, 80)}
     for root in exact:
-        nearest = {n: p.rates[np.argmin(np.abs(p.frequency - root.real / (2 * np.pi)) + np.abs(p.loss - loss(root)))] for n, p in found.items()}
+        nearest = {n: p.rates[np.argmin(np.abs(p.frequency - root.real / (2 * np.pi))
+                                        + np.abs(p.loss - loss(root)))] for n, p in found.items()}
         assert nearest[80].imag == pytest.approx(root.real, rel=2e-6)
         assert -nearest[80].real == pytest.approx(root.imag, rel=3e-3)
         assert abs(nearest[40] / nearest[80] - 1) < 1e-6
@@ -90,7 +97,8 @@ def test_matrix_partials_give_the_same_roots(frequency):
 
 def test_both_ends_on_the_instrument():
     """Several modes, both ends moving, harmonics 1 to 3: against the matrix partials."""
-    ends = EndModes(2 * np.pi * np.array([55., 210., 480.]), [.011, .012, .014], [-.9, .8, -.6], [.12, -.25, .3])
+    ends = EndModes(2 * np.pi * np.array([55., 210., 480.]), [.011, .012, .014], [-.9, .8, -.6],
+                    [.12, -.25, .3])
     string = SpeakingString(L, MU, T, loss=2e-4)
     reference = partials(string, ends, 80)
     for n in (1, 2, 3):
@@ -103,7 +111,8 @@ def test_both_ends_on_the_instrument():
 
 
 def test_coupling_number_one_is_where_the_pair_separates():
-    """At equal pitch, scan the mode's loss factor: below K = 1 one common pitch and two decays, above two pitches and one decay."""
+    """At equal pitch, scan the mode's loss factor: below K = 1 one common pitch and two decays, above two
+    pitches and one decay."""
     for K in (.5, .9, 1.1, 2.0):
         eta = 2 / (K * np.pi) * np.sqrt(2 * MU * L / .8)
         assert coupling(eta, .8, MU * L) == pytest.approx(K)
@@ -121,12 +130,15 @@ def test_closed_form_is_close_to_exact(semitones, eta, mass, own):
     found, exact = solve(PITCH * 2 ** (semitones / 12), own, eta, mass)
     assert complex(found.string).imag == pytest.approx(exact[0].imag, rel=.02)
     assert complex(found.string).real == pytest.approx(exact[0].real, rel=2e-4)
-    assert exact[0].imag > 0 and exact[1].imag > 0                  # what is coupled by springs and masses only loses
-    assert loss(exact[0]) + loss(exact[1]) == pytest.approx(own + eta, rel=.05)        # the pair shares the loss
+    # what is coupled by springs and masses only loses
+    assert exact[0].imag > 0 and exact[1].imag > 0
+    # the pair shares the loss
+    assert loss(exact[0]) + loss(exact[1]) == pytest.approx(own + eta, rel=.05)
 
 
 def test_energies_of_the_motion_balance_the_decay():
-    """String strain and motion integrated on a fine grid, against the closed integrals; kinetic equals potential energy part of the balance."""
+    """String strain and motion integrated on a fine grid, against the closed integrals; kinetic equals
+    potential energy part of the balance."""
     own, ends = 3e-4, EndModes(2 * np.pi * np.array([150., 300.]), [.02, .015], [.9, .4], [-.3, .2])
     slowness = 1 / (C * np.sqrt(1 + 1j * own))
     start = two_root(np.asarray(OPEN * (1 + .5j * own)), T, L, 1, ends)
@@ -134,13 +146,16 @@ def test_energies_of_the_motion_balance_the_decay():
     shape, mass, stiffness = string_shape(root, slowness, T, L, ends, own)
     k = complex(root * slowness)
     at = np.linspace(0, L, 20001)
-    y0 = np.sum(ends.bridge * shape)                               # the string's end moves with the instrument
+    # the string's end moves with the instrument
+    y0 = np.sum(ends.bridge * shape)
     y = np.sin(k * at) + y0 * np.cos(k * at)
     slope = k * (np.cos(k * at) - y0 * np.sin(k * at))
     assert mass == pytest.approx(MU * np.trapezoid(np.abs(y) ** 2, at), rel=1e-6)
     assert stiffness == pytest.approx(T * np.trapezoid(np.abs(slope) ** 2, at), rel=1e-6)
     assert y[-1] == pytest.approx(np.sum(ends.fret * shape), rel=1e-8)
-    square = (stiffness * (1 + 1j * own) + np.sum(np.abs(shape) ** 2 * (ends.omega**2 + 1j * ends.eta * ends.omega * root))) / (mass + np.sum(np.abs(shape) ** 2))
+    moving = np.abs(shape) ** 2
+    held = stiffness * (1 + 1j * own) + np.sum(moving * (ends.omega**2 + 1j * ends.eta * ends.omega * root))
+    square = held / (mass + np.sum(moving))
     assert complex(square) == pytest.approx(complex(root) ** 2, rel=1e-9)
 
 
@@ -153,7 +168,8 @@ def test_rigid_ends_give_the_ideal_string():
     ends = EndModes([500.], [.01], [0.0], [0.0])
     for n in (1, 2, 5):
         assert abs(end_equation(np.asarray(n * OPEN + 0j), 1 / C, T, L, ends)) < 1e-12
-    assert complex(string_roots(np.asarray(1.003 * OPEN), 1 / C, T, L, ends)) == pytest.approx(OPEN, rel=1e-12)
+    root = complex(string_roots(np.asarray(1.003 * OPEN), 1 / C, T, L, ends))
+    assert root == pytest.approx(OPEN, rel=1e-12)
 
 
 def test_bad_input_is_refused():

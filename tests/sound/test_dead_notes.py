@@ -1,4 +1,5 @@
-"""Dead notes: which mode, how far they wander, one note alone against the whole map (independently derived: draws solved one at a time, hand formulas)."""
+"""Dead notes: which mode, how far they wander, one note alone against the whole map (independently derived:
+draws solved one at a time, hand formulas)."""
 
 from dataclasses import replace
 
@@ -6,11 +7,11 @@ import numpy as np
 import pytest
 
 from tonewood.neck.layup.neck import Back, Fretboard, Neck, Outline, spread, striped
-from tonewood.strings.sets import string_set
 from tonewood.sound.dead_notes import dead_range, mode_names, note_decay, with_string_doubt
 from tonewood.sound.decay import DEAD, decay
 from tonewood.sound.instrument import Instrument
 from tonewood.sound.modes import modes
+from tonewood.strings.sets import string_set
 from tonewood.wood.board import Board
 from tonewood.wood.species import species
 
@@ -21,7 +22,8 @@ DRAWS = 60
 @pytest.fixture(scope="module")
 def made():
     maple, wenge = Board(species("hard maple"), np.pi / 2), Board(species("wenge"), np.pi / 2)
-    neck = Neck(striped(maple, wenge, maple, 5), Outline(), Back("D"), Fretboard(Board(species("Indian rosewood"))))
+    neck = Neck(striped(maple, wenge, maple, 5), Outline(), Back("D"),
+                Fretboard(Board(species("Indian rosewood"))))
     instrument = Instrument(neck)
     found = modes(instrument, 6, 3)
     drawn = modes(replace(instrument, neck=spread(neck, DRAWS, 3)), 6, 3)
@@ -35,7 +37,8 @@ def test_names_follow_the_order_of_all_shapes(made):
     assert len(names) == len(frequency) == 12 and len(set(names)) == 12
     assert names[:3] == ("rise", "rock", "roll") and np.all(frequency[:3] == 0)
     assert frequency[names.index("bending 2")] == found.frequency[1] and frequency[names.index("twist 1")] == found.twist_frequency[0]
-    assert mode_names(replace(found, twist_frequency=None)) == ("rise", "rock") + tuple(f"bending {k}" for k in range(1, 7))
+    bending = [f"bending {k}" for k in range(1, 7)]
+    assert mode_names(replace(found, twist_frequency=None)) == ("rise", "rock", *bending)
 
 
 def test_range_of_a_dead_note_is_that_of_its_mode(made):
@@ -50,7 +53,8 @@ def test_range_of_a_dead_note_is_that_of_its_mode(made):
 
 
 def test_range_holds_the_dead_notes_of_the_draws(made):
-    """Every draw solved by itself: its weakest note of the string lies within one fret of the range, in at least 85 of 100."""
+    """Every draw solved by itself: its weakest note of the string lies within one fret of the range, in at
+    least 85 of 100."""
     instrument, _, drawn, everything = made
     s, f = np.argwhere(everything.dead)[np.argmin(everything.t60[everything.dead])]
     low, high = dead_range(everything, drawn)[:, s, f]
@@ -81,9 +85,11 @@ def test_string_doubt_moves_only_the_strings_own_loss(made):
     np.testing.assert_allclose(doubtful.loss_by_cause[:, [0, 2, 3]], plain.loss_by_cause[:, [0, 2, 3]])
     ratio = doubtful.loss_by_cause[:, 1, 0, 0] / plain.loss_by_cause[:, 1, 0, 0]
     band = float(plain.string_factor[0, 0])
-    assert np.exp(np.std(np.log(ratio)) * 1.645) == pytest.approx(band, rel=0.25) and np.median(ratio) == pytest.approx(1, rel=0.25)
+    assert np.exp(np.std(np.log(ratio)) * 1.645) == pytest.approx(band, rel=0.25)
+    assert np.median(ratio) == pytest.approx(1, rel=0.25)
     np.testing.assert_allclose(doubtful.t60 * doubtful.loss, plain.t60 * plain.loss)
-    np.testing.assert_allclose(doubtful.loss - plain.loss, plain.loss_by_cause[:, 1] * (ratio[:, None, None] - 1))
+    np.testing.assert_allclose(doubtful.loss - plain.loss,
+                               plain.loss_by_cause[:, 1] * (ratio[:, None, None] - 1))
     assert np.all(doubtful.dead == (doubtful.t60 < DEAD * doubtful.alone))
 
 
@@ -94,11 +100,15 @@ def test_doubt_against_strings_solved_anew(made):
     instrument, found, _, _ = made
     usual = steel_loss("wound")
     places = instrument.neck.scale_length * (1 - 2 ** (-np.arange(23) / 12))
-    maps = [decay_of(found, STRINGS, places, instrument.neck.scale_length, losses=replace(usual, friction=usual.friction * k, bending=usual.bending * k)) for k in (1, 2)]
+    maps = [decay_of(found, STRINGS, places, instrument.neck.scale_length,
+                     losses=replace(usual, friction=usual.friction * k, bending=usual.bending * k))
+                     for k in (1, 2)]
     own = maps[0].loss_by_cause[1]
     off = ~maps[0].mixed & (np.abs(maps[0].distance) > 0.06)
-    np.testing.assert_allclose(maps[1].t60[off], (maps[0].t60 * maps[0].loss / (maps[0].loss + own))[off], rtol=5e-3)
-    np.testing.assert_allclose(maps[1].alone, maps[0].alone / (1 + own / (maps[0].loss_by_cause[0] + own)), rtol=1e-9)
+    np.testing.assert_allclose(maps[1].t60[off], (maps[0].t60 * maps[0].loss / (maps[0].loss + own))[off],
+                               rtol=5e-3)
+    np.testing.assert_allclose(maps[1].alone, maps[0].alone / (1 + own / (maps[0].loss_by_cause[0] + own)),
+                               rtol=1e-9)
 
 
 def test_refusals_name_what_is_wrong(made):

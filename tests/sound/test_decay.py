@@ -1,18 +1,21 @@
-"""Mobility and decay (independently derived: hand-worked conductance rule, energy sums, draws one at a time)."""
+"""Mobility and decay (independently derived: hand-worked conductance rule, energy sums, draws one at a time).
+"""
 
 
 import numpy as np
 import pytest
-from hypothesis import given, settings, strategies as st
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
-from tonewood.strings.sets import string_set
-from tonewood.strings.wire import StringSet, plain
 from tonewood.sound.coupled import string_ends
-from tonewood.sound.decay import CAUSES, DEAD, Notes, decay_of, end_loss, lost_by, solve
+from tonewood.sound.decay import CAUSES, DEAD, decay_of
 from tonewood.sound.mobility import mobility
 from tonewood.sound.modes import beam_modes
+from tonewood.sound.notes import Notes, end_loss, lost_by, solve
 from tonewood.sound.partials import EndModes, SpeakingString, partials
 from tonewood.sound.string_loss import StringLoss, air_loss, t60
+from tonewood.strings.sets import string_set
+from tonewood.strings.wire import StringSet, plain
 
 SCALE, D3, MU = .648, 146.832, 2.262e-3
 TENSION = MU * (2 * SCALE * D3) ** 2
@@ -58,7 +61,8 @@ def test_peak_conductance_is_one_over_loss(test_beam):
 @given(x=st.floats(-.16, .90), f=st.floats(1, 3000), y=st.floats(-.03, .03))
 def test_conductance_is_never_negative(x, f, y):
     from tonewood.sound.beam import Beam, Cause
-    modes = beam_modes(Beam(np.linspace(-.16, .90, 54), 400.0, 1.0, GJ=80.0, polar=4e-4, torsion_loss=.02, causes=(Cause("wood", 1, .01),)), 6)
+    modes = beam_modes(Beam(np.linspace(-.16, .90, 54), 400.0, 1.0, GJ=80.0, polar=4e-4, torsion_loss=.02,
+                            causes=(Cause("wood", 1, .01),)), 6)
     Y = mobility(modes, x, f, y)
     assert Y.real[0, 0] >= 0
 
@@ -75,7 +79,8 @@ def test_draws_of_mobility_are_those_of_single_instruments(test_beam):
 # --- decay of single notes ---
 
 def test_C5_10_end_loss_from_conductance():
-    """eta = 2 Z G / pi at 196 Hz with Z = 0.4304 kg/s; the mode chosen so that G = 0.02 and 0.002 s/kg at resonance."""
+    """eta = 2 Z G / pi at 196 Hz with Z = 0.4304 kg/s; the mode chosen so that G = 0.02 and 0.002 s/kg at
+    resonance."""
     omega, Z = 2 * np.pi * 196.0, .4304
     length = .5
     tension = Z * 2 * length * 196.0
@@ -88,8 +93,10 @@ def test_C5_10_end_loss_from_conductance():
 
 def test_C5_13_simple_rule_on_the_test_instrument(test_beam):
     """Isolated string plus fret conductance only: the two-part law as a formula."""
-    np.testing.assert_allclose(simple_t60(*d_string(beam_modes(test_beam(), 8), False))[[0, 4, 5, 6, 12]], [41.0, 6.28, 1.76, 16.8, 27.5], rtol=3e-3)
-    np.testing.assert_allclose(simple_t60(*d_string(beam_modes(test_beam(1.2), 8), False))[[5, 6]], [10.2, .487], rtol=3e-3)
+    np.testing.assert_allclose(simple_t60(*d_string(beam_modes(test_beam(), 8), False))[[0, 4, 5, 6, 12]],
+                               [41.0, 6.28, 1.76, 16.8, 27.5], rtol=3e-3)
+    np.testing.assert_allclose(simple_t60(*d_string(beam_modes(test_beam(1.2), 8), False))[[5, 6]],
+                               [10.2, .487], rtol=3e-3)
 
 
 def test_stiffer_neck_moves_the_dead_note_one_fret(test_beam):
@@ -119,9 +126,11 @@ def test_matrix_partials_agree_at_every_kind_of_fret(test_beam, fret):
     notes, ends = d_string(modes)
     found = solve(notes, ends)
     one = EndModes(ends.omega[0], ends.eta[0], ends.fret[fret], ends.bridge[fret])
-    reference = partials(SpeakingString(SCALE - FRETS[fret], MU, TENSION, loss=float(notes.loss[fret])), one, 60)
+    reference = partials(SpeakingString(SCALE - FRETS[fret], MU, TENSION, loss=float(notes.loss[fret])), one,
+                         60)
     root = found.string[fret]
-    rate = reference.rates[np.argmin(np.abs(reference.rates.imag - root.real) + np.abs(reference.rates.real + root.imag))]
+    rate = reference.rates[np.argmin(np.abs(reference.rates.imag - root.real)
+                                     + np.abs(reference.rates.real + root.imag))]
     assert rate.imag == pytest.approx(root.real, rel=2e-5)
     assert -rate.real == pytest.approx(root.imag, rel=.01)
 
@@ -132,11 +141,13 @@ def test_matrix_partials_agree_at_every_kind_of_fret(test_beam, fret):
 @given(seed=st.integers(0, 10_000), harmonic=st.integers(1, 4))
 def test_power_lost_by_cause_sums_to_the_total(seed, harmonic):
     rng = np.random.default_rng(seed)
-    ends = EndModes(np.concatenate([[0], 2 * np.pi * np.sort(rng.uniform(30, 900, 4))]), np.concatenate([[0], rng.uniform(.005, .03, 4)]),
+    ends = EndModes(np.concatenate([[0], 2 * np.pi * np.sort(rng.uniform(30, 900, 4))]),
+                    np.concatenate([[0], rng.uniform(.005, .03, 4)]),
                     rng.uniform(-1, 1, 5), rng.uniform(-.4, .4, 5))
     length = rng.uniform(.2, .65, 6)
     frequency = harmonic * D3 * SCALE / length
-    notes = Notes(frequency, length, TENSION, rng.uniform(5e-5, 5e-4), rng.uniform(1e-4, 1e-3), harmonic=harmonic, stiffness=1e-5)
+    notes = Notes(frequency, length, TENSION, rng.uniform(5e-5, 5e-4), rng.uniform(1e-4, 1e-3),
+                  harmonic=harmonic, stiffness=1e-5)
     found = solve(notes, ends)
     causes, by_mode = lost_by(notes, ends, found.string)
     total = 2 * found.string.imag / np.abs(found.string)
@@ -153,7 +164,8 @@ def test_without_a_moving_instrument_only_the_string_loses():
 
 
 def test_scaling_of_end_loss(test_beam):
-    """Far from coincidence: twice the instrument's mass and stiffness halves the end loss; twice the tension at equal pitch doubles it."""
+    """Far from coincidence: twice the instrument's mass and stiffness halves the end loss; twice the tension
+    at equal pitch doubles it."""
     notes, ends = d_string(beam_modes(test_beam(), 8), False)
     far = [0, 1, 8, 12, 20]
     base = end_loss(notes, ends).sum(-1)[far]
@@ -168,12 +180,14 @@ def test_scaling_of_end_loss(test_beam):
 def test_map_of_six_strings(test_beam):
     modes, strings = beam_modes(test_beam(), 8), string_set("six")
     found = decay_of(modes, strings, FRETS, SCALE)
-    assert found.t60.shape == (6, 23) and found.share_by_cause.shape == (4, 6, 23) and found.notes[0, 5] == "A2" and found.notes[5, 12] == "E5"
+    assert found.t60.shape == (6, 23) and found.share_by_cause.shape == (4, 6, 23) and found.notes[0,
+                                                                                                   5] == "A2" and found.notes[5, 12] == "E5"
     np.testing.assert_allclose(found.share_by_cause.sum(0), 1)
     np.testing.assert_allclose(found.loss_by_cause.sum(0), found.loss, rtol=1e-9)
     np.testing.assert_array_equal(found.dead, found.t60 < DEAD * found.alone)
     assert found.dead.any() and found.ringing.any() and not np.any(found.dead & found.ringing)
-    assert np.all(found.loss_by_cause[2].argmax(axis=1)[2] == 5)                    # the D string loses most into the neck at fret 5
+    # the D string loses most into the neck at fret 5
+    assert np.all(found.loss_by_cause[2].argmax(axis=1)[2] == 5)
     assert "from memory, unverified" in found.status[0]
     table = found.table()
     assert len(table) == 138 and [f"lost to {c} (%)" in table for c in CAUSES] == [True] * 4
@@ -188,11 +202,13 @@ def test_draws_agree_with_single_instruments_and_give_chances(test_beam):
     assert together.t60.shape == (60, 6, 23) and together.band().shape == (3, 6, 23)
     for d in range(8):
         single = decay_of(beam_modes(test_beam(stiff[d]), 8), strings, FRETS, SCALE)
-        apart = ~(single.mixed | together.mixed[d])                                 # where neither root is the string's own, either may be shown
+        # where neither root is the string's own, either may be shown
+        apart = ~(single.mixed | together.mixed[d])
         np.testing.assert_allclose(together.t60[d][apart], single.t60[apart], rtol=.06)
         assert np.median(np.abs(together.t60[d] / single.t60 - 1)) < 1e-3
         np.testing.assert_allclose(together.simple[d], single.simple, rtol=.02)
-    assert np.all((together.dead_chance >= 0) & (together.dead_chance <= 1)) and 0 < together.dead_chance[2, 5] < 1
+    assert np.all((together.dead_chance >= 0) & (together.dead_chance <= 1)) and 0 < together.dead_chance[2,
+                                                                                                          5] < 1
     low, middle, high = together.band()
     assert np.all((low <= middle) & (middle <= high))
     assert "chance of dead (%)" in together.table()
@@ -209,8 +225,10 @@ def test_old_strings_ring_shorter(test_beam):
 
 def test_own_string_losses_are_used(test_beam):
     strings = StringSet((plain(.254e-3),), ("E4",))
-    own = decay_of(beam_modes(test_beam(), 8), strings, FRETS, SCALE, losses=StringLoss(0.0, 0.0, status="measured"))
-    assert own.alone[0, 0] == pytest.approx(t60(329.63, air_loss(strings.mass_per_length[0], .254e-3, 329.63)), rel=1e-3)
+    own = decay_of(beam_modes(test_beam(), 8), strings, FRETS, SCALE,
+                   losses=StringLoss(0.0, 0.0, status="measured"))
+    assert own.alone[0, 0] == pytest.approx(t60(329.63, air_loss(strings.mass_per_length[0], .254e-3,
+                                                                 329.63)), rel=1e-3)
     assert "measured" in own.status[0]
 
 
@@ -221,10 +239,15 @@ def test_higher_harmonics_die_sooner_on_the_string_alone(test_beam):
 
 
 @pytest.mark.parametrize("call, word", [
-    (lambda m, s: decay_of(m, s, SCALE * np.array([0, .5, 1.0]), SCALE), "the bridge"), (lambda m, s: decay_of(m, s, FRETS, 1.2), "place on the instrument"),
-    (lambda m, s: decay_of(m, s, FRETS, SCALE, age=7), "string age"), (lambda m, s: decay_of(m, s, FRETS, SCALE, harmonic=0), "harmonic"),
-    (lambda m, s: decay_of(m, s, FRETS, SCALE, losses=[StringLoss(0, 0)] * 4), "4 given for 6 strings"), (lambda m, s: mobility(m, 0.1, 0.0), "frequency"),
-    (lambda m, s: mobility(m, 3.0, 100.0), "place"), (lambda m, s: Notes(100, .5, 0.0, 0, 0), "string tension"), (lambda m, s: Notes(100, .5, 70, 0, 1.5), "own loss factor")])
+    (lambda m, s: decay_of(m, s, SCALE * np.array([0, .5, 1.0]), SCALE), "the bridge"),
+    (lambda m, s: decay_of(m, s, FRETS, 1.2), "place on the instrument"),
+    (lambda m, s: decay_of(m, s, FRETS, SCALE, age=7), "string age"),
+    (lambda m, s: decay_of(m, s, FRETS, SCALE, harmonic=0), "harmonic"),
+    (lambda m, s: decay_of(m, s, FRETS, SCALE, losses=[StringLoss(0, 0)] * 4), "4 given for 6 strings"),
+    (lambda m, s: mobility(m, 0.1, 0.0), "frequency"),
+    (lambda m, s: mobility(m, 3.0, 100.0), "place"),
+    (lambda m, s: Notes(100, .5, 0.0, 0, 0), "string tension"),
+    (lambda m, s: Notes(100, .5, 70, 0, 1.5), "own loss factor")])
 def test_bad_input_is_refused(test_beam, call, word):
     with pytest.raises(ValueError, match=word):
         call(beam_modes(test_beam(), 4), string_set("six"))

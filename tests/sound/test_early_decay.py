@@ -1,4 +1,5 @@
-"""Closed-form first moments against the full eigenproblem, note by note, and against what is known exactly."""
+"""Closed-form first moments against the full eigenproblem, note by note, and against what is known exactly.
+"""
 
 import numpy as np
 import pytest
@@ -6,13 +7,13 @@ from numpy.testing import assert_allclose
 
 from tonewood.neck.layup.neck import Back, Fretboard, Neck, Outline, striped
 from tonewood.neck.load.setup import Setup
-from tonewood.strings.sets import string_set
 from tonewood.sound.coupled import string_ends
 from tonewood.sound.early_decay import early_decay
 from tonewood.sound.instrument import Instrument
 from tonewood.sound.modes import modes
 from tonewood.sound.partials import EndModes, SpeakingString, speaking_string
 from tonewood.sound.pluck import pluck
+from tonewood.strings.sets import string_set
 from tonewood.wood.board import Board
 from tonewood.wood.species import species
 
@@ -25,7 +26,8 @@ HOW = dict(height=0.003, direction=0.8, pick=0.11, pickup=0.15)
 def guitar():
     """A flexible neck: limba under rosewood."""
     board = Board(species("limba"))
-    neck = Neck(striped(board, board, board, 1), Outline(), Back("D"), Fretboard(Board(species("Indian rosewood"))))
+    neck = Neck(striped(board, board, board, 1), Outline(), Back("D"),
+                Fretboard(Board(species("Indian rosewood"))))
     ways = [modes(Instrument(neck), twist=3), modes(Instrument(neck), twist=0, direction="in-plane")]
 
     def ends(string, fret):
@@ -42,9 +44,11 @@ def both(guitar):
     for string, fret in NOTES:
         line, ends = speaking_string(STRINGS, string, fret), guitar(string, fret)
         full, quick = pluck(line, *ends, duration=0.23, **HOW), early_decay(line, *ends, **HOW)
-        middle = full.window / full.rate / 2                             # the envelope is a mean over what follows
+        # the envelope is a mean over what follows
+        middle = full.window / full.rate / 2
         a, b = full.level_at((0.005, 0.05, 0.2)), quick.level(np.array([0.005, 0.05, 0.2]) + middle)
-        rows.append([a[0], b[0], a[0] - a[1], b[0] - b[1], a[0] - a[2], b[0] - b[2], full.early_decay_time, quick.decay_times()[0],
+        rows.append([a[0], b[0], a[0] - a[1], b[0] - b[1], a[0] - a[2], b[0] - b[2], full.early_decay_time,
+                     quick.decay_times()[0],
                      full.late_T60, quick.decay_times()[1]])
     return np.array(rows).T
 
@@ -55,21 +59,25 @@ def test_level_and_fall_agree_with_the_full_model(both):
     assert_allclose(quick50, fall50, atol=0.2)
     assert_allclose(quick200, fall200, atol=0.2)
     assert np.sqrt(np.mean((quick200 - fall200) ** 2)) < 0.06
-    assert fall200.max() > 3 and fall200.min() < 1                       # the notes differ, so that agreeing means something
+    # the notes differ, so that agreeing means something
+    assert fall200.max() > 3 and fall200.min() < 1
 
 
 def test_holds_where_a_neck_mode_sits_on_the_note(guitar):
-    """The hardest case: the mode nearest to the note is moved onto it, so that string and neck share it and beat."""
+    """The hardest case: the mode nearest to the note is moved onto it, so that string and neck share it and
+    beat."""
     line, (normal, parallel) = speaking_string(STRINGS, 1, 9), guitar(1, 9)
     nearest = np.argmin(np.abs(normal.omega - line.omegas(1)[0]))
     for off in (-0.01, 0.0, 0.01):
         omega = normal.omega.copy()
         omega[nearest] = line.omegas(1)[0] * (1 + off)
         ends = EndModes(omega, normal.eta, normal.fret, normal.bridge)
-        full, quick = pluck(line, ends, parallel, duration=0.23, **HOW), early_decay(line, ends, parallel, **HOW)
+        full, quick = pluck(line, ends, parallel, duration=0.23, **HOW), early_decay(line, ends, parallel,
+                                                                                     **HOW)
         times = np.array([0.005, 0.05, 0.1, 0.2])
         fall = (lambda levels: levels[0] - levels[1:])
-        assert_allclose(fall(quick.level(times + full.window / full.rate / 2)), fall(full.level_at(times)), atol=0.35)
+        assert_allclose(fall(quick.level(times + full.window / full.rate / 2)), fall(full.level_at(times)),
+                        atol=0.35)
         assert fall(full.level_at(times))[-1] > 3
         assert quick.decay_times()[0] == pytest.approx(full.early_decay_time, rel=0.12)
 
@@ -90,7 +98,8 @@ def test_a_string_on_rigid_ends_falls_at_its_own_rate():
 
 
 def test_string_on_a_mode_of_equal_pitch_beats_as_two_coupled_oscillators_do():
-    """String and one mode without loss to speak of tuned alike: the string's energy goes as cos^2(g t), g^2 = T phi^2/(2 L): it is all in the neck at t = pi/(2 g)."""
+    """String and one mode without loss to speak of tuned alike: the string's energy goes as cos^2(g t), g^2 =
+    T phi^2/(2 L): it is all in the neck at t = pi/(2 g)."""
     line = SpeakingString(0.6, 4e-3, 70.0)
     omega = line.omegas(1)
     phi = 0.02
@@ -108,7 +117,8 @@ def test_draws_give_what_each_alone_gives(guitar):
     times = np.array([0.01, 0.1, 0.2])
     assert together.fall(times).shape == (3, 3)
     for d in range(3):
-        alone = early_decay(line, EndModes(drawn.omega[d], drawn.eta[d], drawn.fret[d], drawn.bridge[d]), parallel, **HOW)
+        alone = early_decay(line, EndModes(drawn.omega[d], drawn.eta[d], drawn.fret[d], drawn.bridge[d]),
+                            parallel, **HOW)
         assert_allclose(together.fall(times)[d], alone.fall(times), atol=1e-9)
         assert_allclose([v[d] for v in together.decay_times()], alone.decay_times(), rtol=1e-9)
 
@@ -124,8 +134,10 @@ def test_a_pluck_without_loss_has_no_decay_time():
         early_decay(SpeakingString(0.6, 4e-3, 70.0)).decay_times()
 
 
-@pytest.mark.parametrize("how, words", [(dict(height=3.0), "did you mean 0.003 m"), (dict(pick=0.7), "pick position.*below 0.6 m"),
-                                        (dict(direction=45.0), "degrees"), (dict(harmonics=0), "harmonics"), (dict(sideways=2.0), "share of parallel")])
+@pytest.mark.parametrize("how, words", [(dict(height=3.0), "did you mean 0.003 m"),
+                                        (dict(pick=0.7), "pick position.*below 0.6 m"),
+                                        (dict(direction=45.0), "degrees"), (dict(harmonics=0), "harmonics"),
+                                        (dict(sideways=2.0), "share of parallel")])
 def test_refusals(how, words):
     with pytest.raises(ValueError, match=words):
         early_decay(SpeakingString(0.6, 4e-3, 70.0), **how)

@@ -1,4 +1,5 @@
-"""Tension rise and pitch glide: independently derived values, an integrated equation of motion, the pluck itself."""
+"""Tension rise and pitch glide: independently derived values, an integrated equation of motion, the pluck
+itself."""
 
 import numpy as np
 import pytest
@@ -10,7 +11,8 @@ from tonewood.sound.pluck import pluck
 from tonewood.sound.stroke import initial_shape
 from tonewood.strings.wire import cents
 
-PLAIN = dict(length=0.648, mass_per_length=72.59 / (2 * 0.648 * 329.63) ** 2, tension=72.59, axial_stiffness=200e9 * np.pi * 0.254e-3**2 / 4)
+PLAIN = dict(length=0.648, mass_per_length=72.59 / (2 * 0.648 * 329.63) ** 2, tension=72.59,
+             axial_stiffness=200e9 * np.pi * 0.254e-3**2 / 4)
 WOUND_EA = 200e9 * np.pi * 0.4572e-3**2 / 4
 
 
@@ -33,9 +35,11 @@ def test_C6_2_wound_string_uses_its_core():
 
 
 def test_C6_3_mean_tension_of_one_mode_by_integrating_the_equation_of_motion():
-    """Independent means: q'' + w^2 q (1 + EA pi^2 q^2/(4 T L^2)) = 0 integrated, period from the zero crossing.
+    """Independent means: q'' + w^2 q (1 + EA pi^2 q^2/(4 T L^2)) = 0 integrated, period from the zero
+    crossing.
 
-    Its shift is (3/32) EA pi^2 a^2/(T L^2): 2/32 from the mean tension, which the pluck follows, and 1/32 from its ripple.
+    Its shift is (3/32) EA pi^2 a^2/(T L^2): 2/32 from the mean tension, which the pluck follows, and 1/32
+    from its ripple.
     """
     from scipy.integrate import solve_ivp
     string, amplitude = SpeakingString(**PLAIN), 0.002
@@ -50,7 +54,8 @@ def test_C6_3_mean_tension_of_one_mode_by_integrating_the_equation_of_motion():
     shift = 0.25 / found.t_events[0][0] - 1
     assert shift == pytest.approx(1.2296e-3, abs=2e-7)
     assert shift == pytest.approx(3 / 8 * strength * amplitude**2, rel=1e-3)
-    middle = string.length / 2                                       # the first mode alone, pulled to the amplitude there
+    # the first mode alone, pulled to the amplitude there
+    middle = string.length / 2
     height = amplitude * np.pi**2 / 8
     sound = pluck(string, height=height, pick=middle, pick_width=0.0, duration=0.1, glide=True, modes=1)
     assert sound.rise[0] == pytest.approx(2 / 3 * shift, rel=2e-3)
@@ -68,7 +73,8 @@ def test_C6_4_neck_relieves_about_one_percent():
 
 
 def test_C6_8_lateral_stiffness_within_published_range():
-    """Published range 1000 to 2000 N/m and 2 to 4 mJ: Zollner, Physics of the electric guitar, section 1.5 (opening)."""
+    """Published range 1000 to 2000 N/m and 2 to 4 mJ: Zollner, Physics of the electric guitar, section 1.5
+    (opening)."""
     stiffness = glide.lateral_stiffness(80, 0.08, 0.64)
     assert stiffness == pytest.approx(1143, abs=0.5)
     assert stiffness * 0.002**2 / 2 == pytest.approx(2.3e-3, abs=5e-5)
@@ -107,13 +113,15 @@ def test_glide_bends_the_rendered_pitch_as_told():
         passed = np.interp(crossing, sound.time, cycles)
         assert_allclose(np.diff(passed), 1, atol=2e-3)
         assert_allclose(passed - passed[0], np.arange(len(passed)), atol=2e-3)
-        assert len(passed) - string.fundamental > 0.3              # whole cycles gained by the bend: it is there to be seen
+        # whole cycles gained by the bend: it is there to be seen
+        assert len(passed) - string.fundamental > 0.3
 
 
 def test_neck_compliance_shrinks_the_glide_by_its_share():
     string = SpeakingString(**PLAIN, loss=1e-3)
     compliance = glide.neck_compliance(0.45, 12e6, 0.0125, 350)
-    stiff, soft = (pluck(string, duration=0.1, glide=True, neck_compliance=c).rise[0] for c in (0.0, compliance))
+    stiff, soft = (pluck(string, duration=0.1, glide=True, neck_compliance=c).rise[0]
+                   for c in (0.0, compliance))
     assert stiff / soft - 1 == pytest.approx(0.00373, rel=2e-3)
     said = glide.tension_glide(string, 0.002, 0.13, np.array([0.0, compliance]))
     assert said.cents_relieved[0] == 0 and 0 < said.cents_relieved[1] < 0.01

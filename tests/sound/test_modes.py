@@ -1,8 +1,10 @@
-"""Modes of a free beam (independently derived: closed forms, exact transfer matrices, complex eigenvalues, full solves for draws)."""
+"""Modes of a free beam (independently derived: closed forms, exact transfer matrices, complex eigenvalues,
+full solves for draws)."""
 
 import numpy as np
 import pytest
-from hypothesis import given, settings, strategies as st
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from scipy.linalg import eig, eigh, expm
 from scipy.optimize import brentq
 
@@ -36,7 +38,8 @@ def test_C5_2_sharp_wedge():
     from scipy.special import iv, jv
     t = (np.arange(400) + 0.5) / 400                           # distance from the root
     wedge = Beam(np.linspace(0, 1, 401), np.maximum(1 - t, 1e-4) ** 3, 1 - t)
-    expected = [brentq(lambda z: jv(1, z) * iv(2, z) + iv(1, z) * jv(2, z), *bracket) ** 2 / 4 for bracket in ((4, 5), (7, 8.5), (10.5, 12))]
+    expected = [brentq(lambda z: jv(1, z) * iv(2, z) + iv(1, z) * jv(2, z), *bracket) ** 2 / 4
+                for bracket in ((4, 5), (7, 8.5), (10.5, 12))]
     np.testing.assert_allclose(expected, [5.3151, 15.2072, 30.0198], rtol=1e-5)
     np.testing.assert_allclose(cantilever(wedge) * 2 * np.pi, expected, rtol=2e-3)
 
@@ -47,7 +50,8 @@ def test_C5_3_bar_frequencies():
 
 
 def exact_shear_flexible(EI, mass, GA, rotary, length, guesses):
-    """Free-free frequencies of a uniform shear-flexible beam from the 4 x 4 transfer matrix exp(A L) of (w, theta, moment, shear)."""
+    """Free-free frequencies of a uniform shear-flexible beam from the 4 x 4 transfer matrix exp(A L) of (w,
+    theta, moment, shear)."""
     def determinant(f):
         w2 = (2 * np.pi * f) ** 2
         A = np.zeros((4, 4))
@@ -64,18 +68,22 @@ def test_C5_4_shear_flexible_bar_against_exact_transfer_matrix():
     GA, rotary = 5 / 6 * E / 15 * B * H, RHO * B * H**3 / 12
     exact = exact_shear_flexible(EI, MASS, GA, rotary, L, (411.3, 1079, 1978))
     np.testing.assert_allclose(exact, [411.33, 1079.1, 1978.3], rtol=2e-4)
-    for elements, error in ((60, 5e-4), (240, 3e-5)):                  # falls with the square of the element length
+    # falls with the square of the element length
+    for elements, error in ((60, 5e-4), (240, 3e-5)):
         found = beam_modes(bar(elements, shear_compliance=1 / GA, rotary=rotary), 3).frequency
         np.testing.assert_allclose(found, exact, rtol=error)
 
 
-@pytest.mark.parametrize("slender, ratio, expected", [(.04, 10, 1.02615), (.04, 20, 1.04572), (.08, 10, 1.10331), (.08, 20, 1.18071)])
+@pytest.mark.parametrize("slender, ratio, expected",
+                         [(.04, 10, 1.02615), (.04, 20, 1.04572), (.08, 10, 1.10331), (.08, 20, 1.18071)])
 def test_C7_9_shear_lowers_the_tap_tone(slender, ratio, expected):
     """(f_slender / f)^2 for bars of depth/length and E/G as given."""
     h = slender * L
     stiff, mass = E * B * h**3 / 12, RHO * B * h
-    thick = beam_modes(bar(EI=stiff, mass=mass, shear_compliance=ratio / (5 / 6 * E * B * h), rotary=RHO * B * h**3 / 12), 1).frequency[0]
-    assert (beam_modes(bar(EI=stiff, mass=mass), 1).frequency[0] / thick) ** 2 == pytest.approx(expected, rel=2e-4)
+    thick = beam_modes(bar(EI=stiff, mass=mass, shear_compliance=ratio / (5 / 6 * E * B * h),
+                           rotary=RHO * B * h**3 / 12), 1).frequency[0]
+    assert (beam_modes(bar(EI=stiff, mass=mass), 1).frequency[0] / thick) ** 2 == pytest.approx(expected,
+                                                                                                rel=2e-4)
 
 
 def test_C5_5_tapered_cantilever():
@@ -89,13 +97,15 @@ def test_C5_5_tapered_cantilever():
 
 
 def test_C5_11_whole_instrument(test_beam):
-    np.testing.assert_allclose(beam_modes(test_beam(), 5).frequency, [49.48, 192.43, 453.68, 662.79, 975.5], rtol=1e-4)
+    np.testing.assert_allclose(beam_modes(test_beam(), 5).frequency, [49.48, 192.43, 453.68, 662.79, 975.5],
+                               rtol=1e-4)
     np.testing.assert_allclose(beam_modes(test_beam(1.2), 3).frequency, [53.90, 206.26, 471.96], rtol=1e-4)
 
 
 def test_mass_centre_inertia_are_those_of_the_parts(test_beam):
     modes = beam_modes(test_beam())
-    pieces = [(0.55 * .16, -.08), (5.0 * .44, .68), (0.25, -.09), (0.75 * .46, .23), (0.20 * .46 / 2, .46 * 2 / 3)]
+    pieces = [(0.55 * .16, -.08), (5.0 * .44, .68), (0.25, -.09), (0.75 * .46, .23),
+              (0.20 * .46 / 2, .46 * 2 / 3)]
     m, s = sum(a for a, _ in pieces), sum(a * c for a, c in pieces)
     assert modes.mass == pytest.approx(m, rel=1e-9)
     assert modes.centre == pytest.approx(s / m, rel=1e-4)
@@ -128,19 +138,25 @@ def test_twist_of_a_uniform_rod():
 def two_part(loss=(.008, .03), **more):
     n = 40
     first = np.where(np.arange(n) < 25, 1.0, 0.0)
-    return Beam(np.linspace(0, L, n + 1), np.where(first, EI, 3 * EI), MASS, shear_compliance=1 / (5 / 6 * E / 15 * B * H),
-                causes=(Cause("a", first, loss[0], first, .02), Cause("b", 1 - first, loss[1], 1 - first, .05)), **more)
+    return Beam(np.linspace(0, L, n + 1), np.where(first, EI, 3 * EI), MASS,
+                shear_compliance=1 / (5 / 6 * E / 15 * B * H),
+                causes=(Cause("a", first, loss[0], first, .02),
+                        Cause("b", 1 - first, loss[1], 1 - first, .05)), **more)
 
 
 def test_loss_factor_is_that_of_the_complex_eigenvalues():
-    """Put E (1 + i eta) and G (1 + i eta) into the element matrices: Im(w^2)/Re(w^2) is the loss factor to first order."""
+    """Put E (1 + i eta) and G (1 + i eta) into the element matrices: Im(w^2)/Re(w^2) is the loss factor to
+    first order."""
     beam = two_part()
     first = np.asarray(beam.causes[0].bending_share)
     bend, shear = np.where(first, .008, .03), np.where(first, .02, .05)
-    lossy = Beam.__new__(Beam)                                  # the same numbers, complex, past the checks for real input
+    # the same numbers, complex, past the checks for real input
+    lossy = Beam.__new__(Beam)
     complex_EI, complex_c = beam.EI * (1 + 1j * bend), beam.shear_compliance / (1 + 1j * shear)
-    for name, value in (("x", beam.x), ("EI", complex_EI), ("mass_per_length", beam.mass_per_length), ("shear_compliance", complex_c),
-                        ("rotary", beam.rotary), ("GJ", None), ("polar", None), ("lumps", ()), ("causes", ()), ("torsion_loss", 0)):
+    for name, value in (("x", beam.x), ("EI", complex_EI), ("mass_per_length", beam.mass_per_length),
+                        ("shear_compliance", complex_c),
+                        ("rotary", beam.rotary), ("GJ", None), ("polar", None), ("lumps", ()), ("causes", ()),
+                        ("torsion_loss", 0)):
         object.__setattr__(lossy, name, value)
     n, size = len(beam.h), 2 * len(beam.x)
     K = np.zeros((size, size), complex)
@@ -176,30 +192,36 @@ def test_draws_agree_with_full_solves(test_beam):
     for d in range(25):
         single = beam_modes(test_beam(stiff[d], mass[d], head[d]), 6)
         np.testing.assert_allclose(together.frequency[d], single.frequency, rtol=1e-4)
-        assert np.all(together.frequency[d] >= single.frequency * (1 - 1e-6))                     # Rayleigh: never below
+        # Rayleigh: never below
+        assert np.all(together.frequency[d] >= single.frequency * (1 - 1e-6))
         np.testing.assert_allclose(together.shape[d], single.shape, atol=2e-3 * np.abs(single.shape).max())
-        np.testing.assert_allclose([together.mass[d], together.centre[d], together.inertia[d]], [single.mass, single.centre, single.inertia], rtol=1e-9)
+        np.testing.assert_allclose([together.mass[d], together.centre[d], together.inertia[d]],
+                                   [single.mass, single.centre, single.inertia], rtol=1e-9)
     assert together.frequency.shape == (400, 6) and together.loss_factor.shape == (400, 6)
 
 
 def test_draws_of_twist_agree_with_full_solves():
     rng = np.random.default_rng(5)
     part = np.where(np.arange(60) < 40, 1.0, 0.0)
-    make = lambda s: bar(GJ=80 * (1 - part) + np.asarray(s)[..., None] * 60 * part, polar=2e-4, lumps=(Lump(.05, .2, polar=1e-4),))
+    make = lambda s: bar(GJ=80 * (1 - part) + np.asarray(s)[..., None] * 60 * part, polar=2e-4,
+                         lumps=(Lump(.05, .2, polar=1e-4),))
     draws = np.exp(rng.normal(0, .2, 100))
     together = beam_modes(make(draws), 2, twist=3)
     for d in range(10):
-        np.testing.assert_allclose(together.twist_frequency[d], beam_modes(make(draws[d]), 2, twist=3).twist_frequency, rtol=2e-3)
+        np.testing.assert_allclose(together.twist_frequency[d],
+                                   beam_modes(make(draws[d]), 2, twist=3).twist_frequency, rtol=2e-3)
 
 
 @settings(max_examples=25, deadline=None)
 @given(stiff=st.floats(.2, 5), heavy=st.floats(.2, 5), long=st.floats(.5, 2), lump=st.floats(0, .5))
 def test_scaling_laws(stiff, heavy, long, lump):
     base = beam_modes(bar(30, lumps=(Lump(.1, lump),)), 3, twist=0).frequency
-    scaled = beam_modes(bar(30, L * long, EI * stiff, MASS * heavy / long, lumps=(Lump(.1 * long, lump * heavy),)), 3, twist=0).frequency
+    scaled = beam_modes(bar(30, L * long, EI * stiff, MASS * heavy / long,
+                            lumps=(Lump(.1 * long, lump * heavy),)), 3, twist=0).frequency
     np.testing.assert_allclose(scaled, base * np.sqrt(stiff / heavy / long**3), rtol=1e-6)
     heavier = beam_modes(bar(30, lumps=(Lump(.1, lump + .1),)), 3, twist=0).frequency
-    assert np.all(heavier <= base * (1 + 1e-9))                                                   # Rayleigh: mass never raises a mode
+    # Rayleigh: mass never raises a mode
+    assert np.all(heavier <= base * (1 + 1e-9))
 
 
 def test_rigid_motions_come_first_and_roll_needs_an_offset(test_beam):
@@ -209,12 +231,15 @@ def test_rigid_motions_come_first_and_roll_needs_an_offset(test_beam):
     np.testing.assert_allclose(shape[0], 1 / np.sqrt(modes.mass))
     np.testing.assert_allclose(shape[1], (np.array([0, .3]) - modes.centre) / np.sqrt(modes.inertia))
     twisting = beam_modes(bar(GJ=80.0, polar=2e-4), 2, twist=2)
-    assert np.all(twisting.all_at(.1, 0.0)[0][[2, 5, 6]] == 0) and np.all(twisting.all_at(.1, .02)[0][[2, 5, 6]] != 0)
+    assert np.all(twisting.all_at(.1, 0.0)[0][[2, 5, 6]]
+                  == 0) and np.all(twisting.all_at(.1, .02)[0][[2, 5, 6]] != 0)
 
 
 @pytest.mark.parametrize("change, word", [
-    (dict(mass_per_length=0.0), "mass per length"), (dict(EI=-1.0), "bending stiffness"), (dict(x=[0, .1, .05, .2]), "rising"),
-    (dict(x=[0, .1]), "at least 4"), (dict(lumps=(Lump(2.0, .1, name="clamp"),)), "clamp"), (dict(EI=np.nan), "bending stiffness")])
+    (dict(mass_per_length=0.0), "mass per length"), (dict(EI=-1.0), "bending stiffness"),
+    (dict(x=[0, .1, .05, .2]), "rising"),
+    (dict(x=[0, .1]), "at least 4"), (dict(lumps=(Lump(2.0, .1, name="clamp"),)), "clamp"),
+    (dict(EI=np.nan), "bending stiffness")])
 def test_bad_beams_are_refused(change, word):
     with pytest.raises(ValueError, match=word):
         Beam(**(dict(x=np.linspace(0, L, 20), EI=EI, mass_per_length=MASS) | change))

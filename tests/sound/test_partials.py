@@ -48,7 +48,8 @@ def test_C6_6_coincidence_splits_the_note_in_two():
     assert_allclose(found.T60[:2], [1.48, 1.47], atol=0.006)
     # the first-order sum of losses would say 0.79 s: half of what it is
     w = 2 * np.pi * 146.82
-    perturbed = np.log(1000) / (np.pi * 146.82 * (3e-4 + 2 * string.tension / (0.02 * w * 0.8) / (string.length * w)))
+    perturbed = np.log(1000) / (np.pi * 146.82 * (3e-4
+                                                  + 2 * string.tension / (0.02 * w * 0.8) / (string.length * w)))
     assert perturbed == pytest.approx(0.79, abs=0.01)
     assert found.T60[0] > 1.8 * perturbed
 
@@ -61,7 +62,8 @@ def test_C6_7_six_hertz_away():
 
 
 def test_against_finite_elements_of_the_string():
-    """Independent means: linear string elements with both end nodes tied to the modes, instead of sines and a straight line."""
+    """Independent means: linear string elements with both end nodes tied to the modes, instead of sines and a
+    straight line."""
     string, elements = SpeakingString(**D_STRING), 600
     ends = EndModes(2 * np.pi * np.array([146.82, 410.0]), [0.02, 0.03], [1.1, -0.7], [0.3, 0.5])
     h = string.length / elements
@@ -69,7 +71,8 @@ def test_against_finite_elements_of_the_string():
     for e in range(elements):
         K[e:e + 2, e:e + 2] += string.tension / h * np.array([[1, -1], [-1, 1]])
         M[e:e + 2, e:e + 2] += string.mass_per_length * h / 6 * np.array([[2, 1], [1, 2]])
-    T = np.zeros((elements + 1, elements + 1))                    # inner nodes free, first and last node = sum phi p
+    # inner nodes free, first and last node = sum phi p
+    T = np.zeros((elements + 1, elements + 1))
     T[1:-1, :elements - 1] = np.eye(elements - 1)
     T[0, elements - 1:], T[-1, elements - 1:] = ends.bridge, ends.fret
     K, M = T.T @ K @ T, T.T @ M @ T
@@ -92,7 +95,8 @@ def test_against_finite_elements_of_the_string():
 
 
 def test_time_domain_equals_frequency_domain():
-    """Laplace transform of the free motion solved directly from M, C, K, at frequencies on and off resonance."""
+    """Laplace transform of the free motion solved directly from M, C, K, at frequencies on and off resonance.
+    """
     string, ends = SpeakingString(**D_STRING, loss=3e-4), guitar()
     modes = 40
     start = 1e-3 / np.arange(1, modes + 1) ** 2
@@ -104,7 +108,8 @@ def test_time_domain_equals_frequency_domain():
         s = 2j * np.pi * frequency
         direct = np.linalg.solve(s**2 * M + s * C + K, (s * M + C) @ full)[:modes]
         terms = found.shapes * strength
-        summed = (terms / (s - found.rates)).sum(axis=1) + (terms.conj() / (s - found.rates.conj())).sum(axis=1)
+        summed = (terms / (s - found.rates)).sum(axis=1) + (terms.conj() / (s
+                                                                            - found.rates.conj())).sum(axis=1)
         # rigid-body motion carries no string shape, so the string terms agree alone
         assert_allclose(summed, direct, rtol=1e-8, atol=1e-8 * np.abs(direct).max())
 
@@ -134,8 +139,10 @@ def test_energy_never_increases_and_starts_as_the_pick_left_it():
     found = partials(string, ends, modes)
     time = np.linspace(0, 0.5, 4001)
     energy = found.energy(found.amplitudes(start), time)
-    stored = string.tension / 2 * height**2 / (string.length * part * (1 - part))      # T/2 int y'^2 of the triangle
-    assert energy[0] == pytest.approx(stored, rel=0.02)                              # 60 sine terms hold 98 % of a sharp corner
+    # T/2 int y'^2 of the triangle
+    stored = string.tension / 2 * height**2 / (string.length * part * (1 - part))
+    # 60 sine terms hold 98 % of a sharp corner
+    assert energy[0] == pytest.approx(stored, rel=0.02)
     assert np.all(np.diff(energy) <= 1e-12 * energy[0])
     assert energy[-1] < 0.95 * energy[0]
 
@@ -150,7 +157,8 @@ def test_no_loss_keeps_all_energy():
 
 
 def test_moving_the_whole_instrument_is_no_partial():
-    """A free instrument on a string: rigid-body modes shift the pitch (finite mass) but add no loss and no partial of their own."""
+    """A free instrument on a string: rigid-body modes shift the pitch (finite mass) but add no loss and no
+    partial of their own."""
     string = SpeakingString(**D_STRING)
     rigid = EndModes([0.0, 0.0], [0.0, 0.0], [0.5, 0.9], [0.5, -0.4])
     found = partials(string, rigid, 40)
@@ -160,7 +168,8 @@ def test_moving_the_whole_instrument_is_no_partial():
 
 
 def test_stiff_string_on_rigid_ends_is_the_textbook_series():
-    string = SpeakingString(0.648, 1.151e-3, 74.2, bending_stiffness=205e9 * np.pi * 0.432e-3**4 / 64, loss=4e-4)
+    string = SpeakingString(0.648, 1.151e-3, 74.2, bending_stiffness=205e9 * np.pi * 0.432e-3**4 / 64,
+                            loss=4e-4)
     found = partials(string, modes=20)
     n = np.arange(1, 21)
     assert_allclose(found.frequency, n * string.fundamental * np.sqrt(1 + 1.11e-4 * n**2), rtol=2e-4)
@@ -173,12 +182,15 @@ def test_draws_are_the_single_answers_side_by_side():
     many = partials(string, EndModes(ends.omega * stretch, ends.eta, ends.fret, ends.bridge), 30)
     assert many.rates.shape[0] == 4
     for row, factor in zip(many.rates, stretch):
-        assert_allclose(row, partials(string, EndModes(ends.omega * factor, ends.eta, ends.fret, ends.bridge), 30).rates, rtol=1e-9)
+        assert_allclose(row, partials(string, EndModes(ends.omega * factor, ends.eta, ends.fret, ends.bridge),
+                                      30).rates, rtol=1e-9)
 
 
 @pytest.mark.parametrize("change, words", [
-    (dict(length=648.0), "0.648 m"), (dict(mass_per_length=2.262), "0.002262 kg/m"), (dict(tension=-5), "tension"),
-    (dict(tension=np.nan), "tension"), (dict(loss=0.9), "loss factor"), (dict(bending_stiffness=-1), "bending"),
+    (dict(length=648.0), "0.648 m"), (dict(mass_per_length=2.262), "0.002262 kg/m"),
+    (dict(tension=-5), "tension"),
+    (dict(tension=np.nan), "tension"), (dict(loss=0.9), "loss factor"),
+    (dict(bending_stiffness=-1), "bending"),
     (dict(axial_stiffness=0.0), "axial stiffness")])
 def test_a_bad_string_is_refused(change, words):
     with pytest.raises(ValueError, match=words):
@@ -201,16 +213,19 @@ def test_bad_end_modes_are_refused():
 
 
 def test_against_the_closed_equation_of_string_and_ends():
-    """Independent means: roots of the transcendental equation of a string closed by the instrument's mobilities (sound.coupled).
+    """Independent means: roots of the transcendental equation of a string closed by the instrument's
+    mobilities (sound.coupled).
 
-    The equation lets the string's pull act on rigid-body motion, the matrices do not: 1e-6 in pitch, 0.1 % in loss.
+    The equation lets the string's pull act on rigid-body motion, the matrices do not: 1e-6 in pitch, 0.1 % in
+    loss.
     """
     from tonewood.sound.coupled import string_roots
     string, ends = SpeakingString(**D_STRING), guitar()
     found = partials(string, ends, 60)
     slowness = np.sqrt(string.mass_per_length / string.tension)
     for n in (1, 2, 3, 4):
-        root = string_roots(np.array(2 * np.pi * string.fundamental * n + 0j), slowness, string.tension, string.length, ends)
+        root = string_roots(np.array(2 * np.pi * string.fundamental * n + 0j), slowness, string.tension,
+                            string.length, ends)
         nearest = np.argmin(np.abs(found.rates.imag - root.real))
         assert found.rates[nearest].imag == pytest.approx(float(root.real), rel=2e-6)
         assert -found.rates[nearest].real == pytest.approx(float(root.imag), rel=2e-3)

@@ -6,11 +6,11 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from tonewood.strings.wire import StringSet, plain, wound
 from tonewood.sound.coupled import string_ends
 from tonewood.sound.partials import EndModes, SpeakingString, partials, speaking_string
 from tonewood.sound.pluck import LABEL, pluck, synthesise
 from tonewood.sound.stroke import initial_shape, pickup_weights
+from tonewood.strings.wire import StringSet, plain, wound
 
 LOW_E = SpeakingString(0.648, 6.787e-3, 77.4, 1e-4, 3.3e4, 4e-4)
 D_STRING = SpeakingString(0.648, 2.262e-3, 81.9, 0.0, 2.0e4, 3e-4)
@@ -19,7 +19,8 @@ D_STRING = SpeakingString(0.648, 2.262e-3, 81.9, 0.0, 2.0e4, 3e-4)
 def guitar(factor=1.0, seed=3):
     generator = np.random.default_rng(seed)
     omega = 2 * np.pi * np.array([0, 0, 49.5, 192.4, 453.7, 662.8, 975.5, 1300.0])
-    return EndModes(omega * factor, np.full(8, 0.012), generator.normal(0, 0.8, 8), generator.normal(0, 0.3, 8))
+    return EndModes(omega * factor, np.full(8, 0.012), generator.normal(0, 0.8, 8),
+                    generator.normal(0, 0.3, 8))
 
 
 def plain_loop(rates, amplitudes, count, rate):
@@ -45,7 +46,8 @@ def test_partials_already_found_give_the_same_note():
     solved = tuple(partials(LOW_E, e, 40) for e in ends)
     how = dict(direction=0.7, duration=0.05, modes=40, glide=True)
     for height in (0.001, 0.003):
-        anew, again = pluck(LOW_E, *ends, height=height, **how), pluck(LOW_E, *ends, height=height, solved=solved, **how)
+        anew, again = pluck(LOW_E, *ends, height=height, **how), pluck(LOW_E, *ends, height=height,
+                                                                       solved=solved, **how)
         assert np.array_equal(anew.samples, again.samples)
     with pytest.raises(ValueError, match="40 string terms given; accepted: 30"):
         pluck(LOW_E, *ends, duration=0.05, modes=30, solved=solved)
@@ -54,7 +56,8 @@ def test_partials_already_found_give_the_same_note():
 def test_flat_glide_changes_nothing():
     sound = pluck(LOW_E, guitar(), duration=0.1)
     blocks = -(-4410 // 64) + 1
-    assert_allclose(synthesise(sound.rates, sound.amplitudes, 4410, 44100, np.zeros(blocks)), sound.samples, atol=1e-11)
+    assert_allclose(synthesise(sound.rates, sound.amplitudes, 4410, 44100, np.zeros(blocks)), sound.samples,
+                    atol=1e-11)
 
 
 def test_pickup_signal_is_the_velocity_of_the_string_there():
@@ -64,13 +67,16 @@ def test_pickup_signal_is_the_velocity_of_the_string_there():
     found = partials(string, ends, 30)
     strength = found.amplitudes(initial_shape(string, 0.002, 0.13, 0.004, 30))
     step = 1e-7
-    at = lambda t: (2 * np.sin(np.arange(1, 31) * np.pi * 0.16 / 0.648) @ (found.shapes * strength) @ np.exp(np.outer(found.rates, t))).real  # noqa: E731
+    # noqa: E731
+    at = lambda t: (2 * np.sin(np.arange(1,
+                                         31) * np.pi * 0.16 / 0.648) @ (found.shapes * strength) @ np.exp(np.outer(found.rates, t))).real
     quotient = (at(sound.time[1:500] + step) - at(sound.time[1:500] - step)) / (2 * step)
     assert_allclose(sound.samples[1:500], quotient, atol=1e-5)
 
 
 def test_ideal_string_returns_after_one_period():
-    """Loss-free flexible string on rigid ends: the motion repeats, and after half a period the triangle stands mirrored and inverted."""
+    """Loss-free flexible string on rigid ends: the motion repeats, and after half a period the triangle
+    stands mirrored and inverted."""
     string = SpeakingString(0.648, 2.262e-3, 81.9)
     found = partials(string, modes=60)
     start = initial_shape(string, 0.002, 0.13, 0.0, 60)
@@ -85,7 +91,8 @@ def test_parseval_on_the_samples():
     sound = pluck(SpeakingString(0.648, 2.262e-3, 81.9, loss=0.01), guitar(), duration=3.0)
     summed = np.sum(sound.samples**2) / sound.rate
     spectrum = np.abs(np.fft.rfft(sound.samples)) ** 2
-    parseval = (2 * spectrum.sum() - spectrum[0] - spectrum[-1] * (len(sound.samples) % 2 == 0)) / len(sound.samples) / sound.rate
+    parseval = (2 * spectrum.sum() - spectrum[0]
+                - spectrum[-1] * (len(sound.samples) % 2 == 0)) / len(sound.samples) / sound.rate
     assert parseval == pytest.approx(summed, rel=1e-10)
     assert sound.remaining_energy(0.0)[0] == pytest.approx(summed, rel=2e-3)   # samples against the integral
 
@@ -111,7 +118,8 @@ def test_spectrum_peaks_sit_on_the_partials():
 
 
 def test_picking_on_a_node_silences_that_harmonic():
-    sound = pluck(D_STRING, pick=0.648 / 4, pick_width=0.0, pickup=0.1, pickup_width=0.0, duration=0.1, modes=12)
+    sound = pluck(D_STRING, pick=0.648 / 4, pick_width=0.0, pickup=0.1, pickup_width=0.0, duration=0.1,
+                  modes=12)
     assert np.abs(sound.amplitudes[[3, 7, 11]]).max() < 1e-12 * np.abs(sound.amplitudes).max()
     assert np.abs(pickup_weights(D_STRING, 0.648 / 3, 0.0, 9)[[2, 5, 8]]).max() < 1e-12
 
@@ -120,11 +128,13 @@ def test_pickup_averages_over_its_width():
     x = 0.16 + np.linspace(-0.01, 0.01, 20001)
     mean = np.sin(np.outer(np.arange(1, 31), x) * np.pi / 0.648).mean(axis=1)
     assert_allclose(pickup_weights(D_STRING, 0.16, 0.02, 30), mean, atol=1e-4)
-    assert abs(pickup_weights(D_STRING, 0.16, 0.02, 60)[59]) < 0.7 * abs(pickup_weights(D_STRING, 0.16, 0.0, 60)[59])
+    assert abs(pickup_weights(D_STRING, 0.16, 0.02, 60)[59]) < 0.7 * abs(pickup_weights(D_STRING, 0.16, 0.0,
+                                                                                        60)[59])
 
 
 def test_wider_pick_is_duller_and_harder_pick_only_louder():
-    narrow, wide, hard = (pluck(D_STRING, pick_width=w, height=h, duration=0.3) for w, h in ((0.0, 0.001), (0.02, 0.001), (0.0, 0.002)))
+    narrow, wide, hard = (pluck(D_STRING, pick_width=w, height=h, duration=0.3) for w,
+                          h in ((0.0, 0.001), (0.02, 0.001), (0.0, 0.002)))
     ratio = np.abs(wide.amplitudes) / np.abs(narrow.amplitudes)
     assert np.all(np.diff(ratio) < 0) and ratio[0] > 0.99 and ratio[40] < 0.25
     assert_allclose(hard.samples, 2 * narrow.samples, atol=1e-12)
@@ -136,12 +146,15 @@ def test_single_partial_has_the_textbook_level_and_decay():
     sound = pluck(string, modes=1, duration=1.0)
     T60 = np.log(1000) / (np.pi * string.fundamental * 1e-2)
     assert sound.early_decay_time == pytest.approx(T60, rel=1e-4)
-    assert sound.late_T60 == pytest.approx(T60, rel=5e-2)              # the integral of one partial ripples at twice its pitch
+    # the integral of one partial ripples at twice its pitch
+    assert sound.late_T60 == pytest.approx(T60, rel=5e-2)
     fall = sound.level_at([0.05])[0] - sound.level_at([0.2])[0]
     assert fall == pytest.approx(60 / T60 * 0.15, rel=2e-3)
     amplitude = 2 * np.abs(sound.amplitudes[0])
-    middle = sound.window / sound.rate / 2                             # the mean belongs to the middle of its window
-    assert sound.level_at([0.1 - middle])[0] == pytest.approx(20 * np.log10(amplitude / np.sqrt(2)) - 6 / T60, abs=0.02)
+    # the mean belongs to the middle of its window
+    middle = sound.window / sound.rate / 2
+    assert sound.level_at([0.1 - middle])[0] == pytest.approx(20 * np.log10(amplitude / np.sqrt(2)) - 6 / T60,
+                                                              abs=0.02)
 
 
 def test_twelve_decibels_over_T60_in_two_hundred_milliseconds():
@@ -153,16 +166,20 @@ def test_twelve_decibels_over_T60_in_two_hundred_milliseconds():
 
 
 def test_two_polarisations_give_a_two_stage_decay():
-    """The parallel motion rings long, the normal one is damped by the neck: steep first, flat later; straight up there is one stage."""
+    """The parallel motion rings long, the normal one is damped by the neck: steep first, flat later; straight
+    up there is one stage."""
     hungry = EndModes([2 * np.pi * 155.0], [0.03], [0.9])
     calm = SpeakingString(0.648, 2.262e-3, 81.9, loss=1e-4)
-    upright, slanted = (pluck(calm, hungry, EndModes(), direction=d, sideways=0.1, modes=1, duration=0.3) for d in (0.0, 1.2))
+    upright, slanted = (pluck(calm, hungry, EndModes(), direction=d, sideways=0.1, modes=1, duration=0.3)
+                        for d in (0.0, 1.2))
     assert slanted.early_decay_time < 0.3 * slanted.late_T60
     assert upright.late_T60 < 0.3 * slanted.late_T60
-    fast, slow = int(np.argmax(np.abs(slanted.amplitudes[:2]))), 2          # partials: two of the normal way, then the parallel one
+    # partials: two of the normal way, then the parallel one
+    fast, slow = int(np.argmax(np.abs(slanted.amplitudes[:2]))), 2
     more = pluck(calm, hungry, EndModes(), direction=1.4, sideways=0.1, modes=1, duration=0.3)
     share = [np.abs(p.amplitudes[slow] / p.amplitudes[fast]) for p in (slanted, more)]
-    assert share[1] / share[0] == pytest.approx(np.tan(1.4) / np.tan(1.2), rel=1e-9)   # the pick's direction sets the share
+    # the pick's direction sets the share
+    assert share[1] / share[0] == pytest.approx(np.tan(1.4) / np.tan(1.2), rel=1e-9)
 
 
 def test_parallel_loss_acts_on_the_parallel_motion_only():
@@ -182,9 +199,12 @@ def test_measures_settle_with_the_number_of_partials():
 
 def test_draws_match_single_instruments():
     factor = np.array([[0.97], [1.0], [1.04]])
-    many = pluck(D_STRING, guitar(factor), guitar(1.5), direction=0.5, duration=0.25, glide=True, neck_compliance=np.array([0, 1e-7, 1e-6]))
-    assert many.samples.shape == (3, 11025) and many.level_at().shape == (3, 3) and many.early_decay_time.shape == (3,)
-    one = pluck(D_STRING, guitar(1.04), guitar(1.5), direction=0.5, duration=0.25, glide=True, neck_compliance=1e-6)
+    many = pluck(D_STRING, guitar(factor), guitar(1.5), direction=0.5, duration=0.25, glide=True,
+                 neck_compliance=np.array([0, 1e-7, 1e-6]))
+    assert many.samples.shape == (3, 11025) and many.level_at().shape == (3,
+                                                                          3) and many.early_decay_time.shape == (3,)
+    one = pluck(D_STRING, guitar(1.04), guitar(1.5), direction=0.5, duration=0.25, glide=True,
+                neck_compliance=1e-6)
     assert_allclose(many.samples[2], one.samples, atol=1e-9)
     assert many.early_decay_time[2] == pytest.approx(one.early_decay_time)
     assert many.cents_at([0.0, 0.1]).shape == (3, 2)
@@ -203,9 +223,11 @@ def test_envelope_is_the_rms_of_whole_periods():
 def test_notes_from_a_tuned_set_and_an_instrument():
     strings = StringSet((wound(1.17e-3, 0.46e-3), plain(0.254e-3)), ("E2", "E4"))
     low, high = (speaking_string(strings, i, fret) for i, fret in ((0, 5), (1, 0)))
-    assert low.fundamental == pytest.approx(110.0, rel=1e-4) and low.length == pytest.approx(0.648 * 2 ** (-5 / 12))
+    assert low.fundamental == pytest.approx(110.0,
+                                            rel=1e-4) and low.length == pytest.approx(0.648 * 2 ** (-5 / 12))
     assert high.axial_stiffness == pytest.approx(strings.axial_stiffness[1]) and np.all(high.losses(30) > 0)
-    assert np.all(speaking_string(strings, 0, 0, age=1.0).losses(20) > speaking_string(strings, 0, 0).losses(20))
+    assert np.all(speaking_string(strings, 0, 0, age=1.0).losses(20) > speaking_string(strings, 0,
+                                                                                       0).losses(20))
     with pytest.raises(ValueError, match="from 0 to 1"):
         speaking_string(strings, 2)
 
@@ -213,15 +235,21 @@ def test_notes_from_a_tuned_set_and_an_instrument():
         def all_at(self, x, y):
             return np.array([0.5, 0.9 if x < 0.3 else -0.2]), np.array([0.0, 200.0]), np.array([0.0, 0.02])
     ends = string_ends(Instrument(), 0.1, 0.648)
-    assert_allclose([ends.omega, ends.eta, ends.fret, ends.bridge], [[0, 400 * np.pi], [0, 0.02], [0.5, 0.9], [0.5, -0.2]])
+    assert_allclose([ends.omega, ends.eta, ends.fret, ends.bridge],
+                    [[0, 400 * np.pi], [0, 0.02], [0.5, 0.9], [0.5, -0.2]])
 
 
 @pytest.mark.parametrize("how, words", [
-    (dict(pick=0.7), "pick position.*accepted: above 0 and below 0.648 m"), (dict(pick=0.0), "pick position"), (dict(pick=130), "did you mean 0.13 m"),
-    (dict(pickup=-0.1), "pickup position"), (dict(pickup=0.648), "pickup position"), (dict(height=2.0), "did you mean 0.002 m"),
-    (dict(height=np.nan), "pluck height"), (dict(rate=8000, modes=60), "60 lies at .* needs more than .* Hz. At this rate 27 partials fit"),
-    (dict(rate=44.1), "Did you mean 44100 Hz"), (dict(direction=45.0), "degrees"), (dict(duration=0.0), "duration"),
-    (dict(modes=0), "whole number|string partials"), (dict(modes=2.5), "whole number"), (dict(neck_compliance=1.0, glide=True), "compliance")])
+    (dict(pick=0.7), "pick position.*accepted: above 0 and below 0.648 m"), (dict(pick=0.0), "pick position"),
+    (dict(pick=130), "did you mean 0.13 m"),
+    (dict(pickup=-0.1), "pickup position"), (dict(pickup=0.648), "pickup position"),
+    (dict(height=2.0), "did you mean 0.002 m"),
+    (dict(height=np.nan), "pluck height"),
+    (dict(rate=8000, modes=60), "60 lies at .* needs more than .* Hz. At this rate 27 partials fit"),
+    (dict(rate=44.1), "Did you mean 44100 Hz"), (dict(direction=45.0), "degrees"),
+    (dict(duration=0.0), "duration"),
+    (dict(modes=0), "whole number|string partials"), (dict(modes=2.5), "whole number"),
+    (dict(neck_compliance=1.0, glide=True), "compliance")])
 def test_refusals(how, words):
     with pytest.raises(ValueError, match=words):
         pluck(D_STRING, **how)
@@ -247,10 +275,12 @@ def test_rate_decides_how_many_partials_when_none_are_asked():
 def test_two_seconds_within_150_ms_and_faster_than_a_loop(capsys):
     pluck(LOW_E, guitar(), guitar(1.5), direction=0.6, duration=2.0)
     best = {}
-    for name, how in (("one direction", dict()), ("two directions", dict(direction=0.6)), ("two directions, glide", dict(direction=0.6, glide=True))):
+    for name, how in (("one direction", dict()), ("two directions", dict(direction=0.6)),
+                      ("two directions, glide", dict(direction=0.6, glide=True))):
         times = []
         for _ in range(5):
-            start = time.thread_time()                             # work done, not time waited for other programs
+            # work done, not time waited for other programs
+            start = time.thread_time()
             sound = pluck(LOW_E, guitar(), guitar(1.5), duration=2.0, **how)
             times.append(time.thread_time() - start)
         best[name] = min(times)

@@ -20,7 +20,8 @@ def test_tests_come_back_equal(tmp_path):
     path = tmp_path / "listening.json"
     record.save_test(path, finished(1))
     kept = record.save_test(path, finished(2, ("<b>Ahorn</b> & \"Nuss\"", "Ebenholz, geölt")))
-    assert record.load_tests(path) == kept == [finished(1), finished(2, ("<b>Ahorn</b> & \"Nuss\"", "Ebenholz, geölt"))]
+    assert record.load_tests(path) == kept == [finished(1),
+                                               finished(2, ("<b>Ahorn</b> & \"Nuss\"", "Ebenholz, geölt"))]
     table = record.summary(kept)
     assert list(table["trials"]) == [6, 6] and list(table["right"]) == [t.result().right for t in kept]
 
@@ -89,8 +90,11 @@ def test_damaged_entries_are_refused_whole(tmp_path, spoil, words):
         record.load_tests(path)
 
 
-@pytest.mark.parametrize("data, words", [(b'{"format": "tone', "not a complete JSON file at line 1.*previous"), (b"\xff\xfe\x00x", "UTF-8"),
-                                         (b"[1, 2]", "not a record"), (b"", "not a complete JSON"), (b"[" * 200000, "JSON")])
+@pytest.mark.parametrize("data, words",
+                         [(b'{"format": "tone', "not a complete JSON file at line 1.*previous"),
+                          (b"\xff\xfe\x00x", "UTF-8"),
+                                         (b"[1, 2]", "not a record"), (b"", "not a complete JSON"),
+                                         (b"[" * 200000, "JSON")])
 def test_broken_files_are_refused(tmp_path, data, words):
     path = tmp_path / "listening.json"
     path.write_bytes(data)

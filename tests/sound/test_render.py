@@ -15,7 +15,8 @@ STRING = SpeakingString(0.648, 2.262e-3, 81.9, loss=4e-4)
 
 
 def note(height=0.002, frequency=300.0, duration=0.5, **how):
-    return pluck(STRING, EndModes([2 * np.pi * frequency], [0.02], [0.9]), height=height, duration=duration, **how)
+    return pluck(STRING, EndModes([2 * np.pi * frequency], [0.02], [0.9]), height=height, duration=duration,
+                 **how)
 
 
 def read(data):
@@ -50,7 +51,8 @@ def test_level_matching_is_told_and_equalises():
 
 
 def test_matching_brings_different_sounds_to_one_rms():
-    made = render({"near": note(frequency=150.0), "far": note(frequency=400.0)}, match_levels=True, match_over=0.5)
+    made = render({"near": note(frequency=150.0), "far": note(frequency=400.0)}, match_levels=True,
+                  match_over=0.5)
     rms = [np.sqrt(np.mean(s**2)) for s in made.samples]
     assert rms[0] == pytest.approx(rms[1], rel=1e-9)
 
@@ -79,7 +81,8 @@ def test_no_click_at_start_or_end_and_no_offset():
     assert made[0] == 0 and made[-1] == 0
     inside = np.abs(np.diff(made)).max()
     assert np.abs(np.diff(made[:45])).max() < inside and np.abs(np.diff(made[-200:])).max() < 0.05 * inside
-    assert np.abs(made.mean()) < 3e-3 * np.abs(made).max()            # what remains is the string's way home from the pick
+    # what remains is the string's way home from the pick
+    assert np.abs(made.mean()) < 3e-3 * np.abs(made).max()
     # the fades touch the first ms and the last 30 ms only
     middle = slice(50, -1400)
     assert_allclose(made[middle] / render({"a": sound}).gain, sound.samples[middle], atol=1e-12)
@@ -88,7 +91,8 @@ def test_no_click_at_start_or_end_and_no_offset():
 def test_parseval_on_the_file():
     samples = read(render({"a": note()}).wav("a"))[1]
     spectrum = np.abs(np.fft.rfft(samples)) ** 2
-    assert (2 * spectrum.sum() - spectrum[0] - spectrum[-1]) / len(samples) == pytest.approx(np.sum(samples**2), rel=1e-10)
+    assert (2 * spectrum.sum() - spectrum[0]
+            - spectrum[-1]) / len(samples) == pytest.approx(np.sum(samples**2), rel=1e-10)
     peak = np.fft.rfftfreq(len(samples), 1 / 44100)[np.argmax(spectrum)]
     assert abs(peak / STRING.fundamental - round(peak / STRING.fundamental)) < 0.05
 

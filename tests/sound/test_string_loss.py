@@ -1,4 +1,5 @@
-"""What a string loses by itself (independently derived: hand-worked Stokes drag, Bessel functions at high precision, definitions)."""
+"""What a string loses by itself (independently derived: hand-worked Stokes drag, Bessel functions at high
+precision, definitions)."""
 
 import mpmath
 import numpy as np
@@ -8,8 +9,17 @@ from hypothesis import strategies as st
 from scipy.special import kve
 
 from tonewood.sound.string_loss import (
-    StringLoss, air_loss, air_resistance, decay_time, loss_from_t60, steel_loss, steel_string_loss, t60,
-    three_part_loss, wire_loss)
+    StringLoss,
+    air_loss,
+    air_resistance,
+    decay_time,
+    loss_from_t60,
+    steel_loss,
+    steel_string_loss,
+    t60,
+    three_part_loss,
+    wire_loss,
+)
 from tonewood.strings.wire import inharmonicity, plain, wound
 from tonewood.wood.facts import rule
 
@@ -17,14 +27,16 @@ AIR_VISCOSITY, AIR_DENSITY = rule("air_viscosity").value, rule("air_density").va
 
 
 def air_resistance_exact(diameter, frequency):
-    """The drag from Stokes' solution with Bessel functions: a rigid cylinder shaken across its length in still air."""
+    """The drag from Stokes' solution with Bessel functions: a rigid cylinder shaken across its length in
+    still air."""
     omega, radius = 2 * np.pi * frequency, diameter / 2
     k = np.sqrt(1j * omega * AIR_DENSITY / AIR_VISCOSITY) * radius
     return np.real(1j * omega * np.pi * AIR_DENSITY * radius**2 * (1 + 4 * kve(1, k) / (k * kve(0, k))))
 
 
 @pytest.mark.parametrize("diameter, frequency, mass, R, eta, seconds, exact", [
-    (.254e-3, 329.628, 3.9777e-4, 3.5178e-4, 4.2701e-4, 15.62, 3.4076e-4), (1.168e-3, 82.407, 6.8736e-3, 6.6189e-4, 1.8598e-4, 143.5, 6.5643e-4)])
+    (.254e-3, 329.628, 3.9777e-4, 3.5178e-4, 4.2701e-4, 15.62, 3.4076e-4),
+    (1.168e-3, 82.407, 6.8736e-3, 6.6189e-4, 1.8598e-4, 143.5, 6.5643e-4)])
 def test_C5_7_air(diameter, frequency, mass, R, eta, seconds, exact):
     assert air_resistance(diameter, frequency) == pytest.approx(R, rel=1e-4)
     assert air_loss(mass, diameter, frequency) == pytest.approx(eta, rel=1e-4)
@@ -35,7 +47,9 @@ def test_C5_7_air(diameter, frequency, mass, R, eta, seconds, exact):
         omega, a = 2 * mpmath.pi * mpmath.mpf(frequency), mpmath.mpf(diameter) / 2
         k = mpmath.sqrt(1j * omega * AIR_DENSITY / AIR_VISCOSITY)
         K1 = lambda r: mpmath.besselk(1, k * r)
-        A, B = mpmath.lu_solve(mpmath.matrix([[1 / a, K1(a)], [-1 / a**2, mpmath.diff(K1, a, h=a * mpmath.mpf(10) ** -15)]]), mpmath.matrix([a, 1]))
+        A, B = mpmath.lu_solve(mpmath.matrix([[1 / a, K1(a)],
+                                              [-1 / a**2, mpmath.diff(K1, a, h=a * mpmath.mpf(10) ** -15)]]),
+                                              mpmath.matrix([a, 1]))
         drag = mpmath.pi * (1j * omega * AIR_DENSITY * A - AIR_VISCOSITY * k**2 * B * K1(a) * a)
     assert air_resistance_exact(diameter, frequency) == pytest.approx(float(drag.real), rel=1e-9)
     assert air_resistance(diameter, frequency) == pytest.approx(float(drag.real), rel=.035)
@@ -94,9 +108,12 @@ def test_the_band_of_every_steel_constant_is_its_value_times_and_divided():
 
 
 @pytest.mark.parametrize("call, word", [
-    (lambda: air_loss(0.0, 1e-3, 100), "mass per length"), (lambda: air_loss(4e-4, .254, 100), "did you mean 0.000254 m"),
-    (lambda: t60(0.0, .01), "frequency"), (lambda: t60(100, -.01), "loss factor"), (lambda: steel_loss("gut"), "kind of string"),
-    (lambda: steel_loss("plain", 40), "0.4"), (lambda: StringLoss(1.2, .01), "string friction loss"), (lambda: StringLoss(.01, .01, .5), "band of the string friction")])
+    (lambda: air_loss(0.0, 1e-3, 100), "mass per length"),
+    (lambda: air_loss(4e-4, .254, 100), "did you mean 0.000254 m"),
+    (lambda: t60(0.0, .01), "frequency"), (lambda: t60(100, -.01), "loss factor"),
+    (lambda: steel_loss("gut"), "kind of string"),
+    (lambda: steel_loss("plain", 40), "0.4"), (lambda: StringLoss(1.2, .01), "string friction loss"),
+    (lambda: StringLoss(.01, .01, .5), "band of the string friction")])
 def test_bad_input_is_refused(call, word):
     with pytest.raises(ValueError, match=word):
         call()

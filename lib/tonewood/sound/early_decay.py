@@ -17,8 +17,8 @@ from numpy.typing import ArrayLike
 from tonewood import checks
 from tonewood.draws import Array
 from tonewood.sound.coupled import at_mode
-from tonewood.sound.decay import harmonics_of, solve
 from tonewood.sound.hearing import decibels
+from tonewood.sound.notes import harmonics_of, solve
 from tonewood.sound.partials import RIGID_ENDS, ComplexArray, EndModes, SpeakingString
 from tonewood.sound.stroke import Stroke
 
