@@ -66,7 +66,7 @@ def test_C6_6_neck_mode_tuned_to_the_note():
     np.testing.assert_allclose([r.real / (2 * np.pi) for r in pair], [145.61, 148.04], atol=.01)
     np.testing.assert_allclose(np.log(1000) / np.imag(pair), [1.48, 1.47], atol=.01)
     assert found.strength == pytest.approx(1.93, abs=.005) and found.mixed
-    for root, start in zip(pair, (OPEN * .99, OPEN * 1.01)):
+    for root, start in zip(pair, (OPEN * .99, OPEN * 1.01), strict=True):
         assert root == pytest.approx(by_mpmath(start * (1 + .005j), PITCH, 3e-4), rel=1e-10)
 
 

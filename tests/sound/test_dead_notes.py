@@ -36,7 +36,8 @@ def test_names_follow_the_order_of_all_shapes(made):
     frequency = found.all_at(0.0)[1]
     assert len(names) == len(frequency) == 12 and len(set(names)) == 12
     assert names[:3] == ("rise", "rock", "roll") and np.all(frequency[:3] == 0)
-    assert frequency[names.index("bending 2")] == found.frequency[1] and frequency[names.index("twist 1")] == found.twist_frequency[0]
+    assert frequency[names.index("bending 2")] == found.frequency[1]
+    assert frequency[names.index("twist 1")] == found.twist_frequency[0]
     bending = [f"bending {k}" for k in range(1, 7)]
     assert mode_names(replace(found, twist_frequency=None)) == ("rise", "rock", *bending)
 

@@ -180,8 +180,8 @@ def test_scaling_of_end_loss(test_beam):
 def test_map_of_six_strings(test_beam):
     modes, strings = beam_modes(test_beam(), 8), string_set("six")
     found = decay_of(modes, strings, FRETS, SCALE)
-    assert found.t60.shape == (6, 23) and found.share_by_cause.shape == (4, 6, 23) and found.notes[0,
-                                                                                                   5] == "A2" and found.notes[5, 12] == "E5"
+    assert found.t60.shape == (6, 23) and found.share_by_cause.shape == (4, 6, 23)
+    assert found.notes[0, 5] == "A2" and found.notes[5, 12] == "E5"
     np.testing.assert_allclose(found.share_by_cause.sum(0), 1)
     np.testing.assert_allclose(found.loss_by_cause.sum(0), found.loss, rtol=1e-9)
     np.testing.assert_array_equal(found.dead, found.t60 < DEAD * found.alone)
@@ -207,8 +207,8 @@ def test_draws_agree_with_single_instruments_and_give_chances(test_beam):
         np.testing.assert_allclose(together.t60[d][apart], single.t60[apart], rtol=.06)
         assert np.median(np.abs(together.t60[d] / single.t60 - 1)) < 1e-3
         np.testing.assert_allclose(together.simple[d], single.simple, rtol=.02)
-    assert np.all((together.dead_chance >= 0) & (together.dead_chance <= 1)) and 0 < together.dead_chance[2,
-                                                                                                          5] < 1
+    assert np.all((together.dead_chance >= 0) & (together.dead_chance <= 1))
+    assert 0 < together.dead_chance[2, 5] < 1
     low, middle, high = together.band()
     assert np.all((low <= middle) & (middle <= high))
     assert "chance of dead (%)" in together.table()

@@ -203,8 +203,11 @@ def test_draws_agree_with_full_solves(test_beam):
 def test_draws_of_twist_agree_with_full_solves():
     rng = np.random.default_rng(5)
     part = np.where(np.arange(60) < 40, 1.0, 0.0)
-    make = lambda s: bar(GJ=80 * (1 - part) + np.asarray(s)[..., None] * 60 * part, polar=2e-4,
-                         lumps=(Lump(.05, .2, polar=1e-4),))
+
+    def make(s):
+        return bar(GJ=80 * (1 - part) + np.asarray(s)[..., None] * 60 * part, polar=2e-4,
+                   lumps=(Lump(.05, .2, polar=1e-4),))
+
     draws = np.exp(rng.normal(0, .2, 100))
     together = beam_modes(make(draws), 2, twist=3)
     for d in range(10):

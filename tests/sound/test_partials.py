@@ -48,8 +48,8 @@ def test_C6_6_coincidence_splits_the_note_in_two():
     assert_allclose(found.T60[:2], [1.48, 1.47], atol=0.006)
     # the first-order sum of losses would say 0.79 s: half of what it is
     w = 2 * np.pi * 146.82
-    perturbed = np.log(1000) / (np.pi * 146.82 * (3e-4
-                                                  + 2 * string.tension / (0.02 * w * 0.8) / (string.length * w)))
+    at_ends = 2 * string.tension / (0.02 * w * 0.8) / (string.length * w)
+    perturbed = np.log(1000) / (np.pi * 146.82 * (3e-4 + at_ends))
     assert perturbed == pytest.approx(0.79, abs=0.01)
     assert found.T60[0] > 1.8 * perturbed
 
@@ -181,7 +181,7 @@ def test_draws_are_the_single_answers_side_by_side():
     ends, stretch = guitar(), np.exp(0.05 * generator.normal(size=(4, 1)))
     many = partials(string, EndModes(ends.omega * stretch, ends.eta, ends.fret, ends.bridge), 30)
     assert many.rates.shape[0] == 4
-    for row, factor in zip(many.rates, stretch):
+    for row, factor in zip(many.rates, stretch, strict=True):
         assert_allclose(row, partials(string, EndModes(ends.omega * factor, ends.eta, ends.fret, ends.bridge),
                                       30).rates, rtol=1e-9)
 

@@ -28,7 +28,7 @@ def plain_loop(rates, amplitudes, count, rate):
     out = []
     for sample in range(count):
         value = 0.0
-        for r, a in zip(rates, amplitudes):
+        for r, a in zip(rates, amplitudes, strict=True):
             value += 2 * (a * np.exp(r * sample / rate)).real
         out.append(value)
     return np.array(out)
@@ -67,9 +67,11 @@ def test_pickup_signal_is_the_velocity_of_the_string_there():
     found = partials(string, ends, 30)
     strength = found.amplitudes(initial_shape(string, 0.002, 0.13, 0.004, 30))
     step = 1e-7
-    # noqa: E731
-    at = lambda t: (2 * np.sin(np.arange(1,
-                                         31) * np.pi * 0.16 / 0.648) @ (found.shapes * strength) @ np.exp(np.outer(found.rates, t))).real
+    here = 2 * np.sin(np.arange(1, 31) * np.pi * 0.16 / 0.648) @ (found.shapes * strength)
+
+    def at(t):
+        return (here @ np.exp(np.outer(found.rates, t))).real
+
     quotient = (at(sound.time[1:500] + step) - at(sound.time[1:500] - step)) / (2 * step)
     assert_allclose(sound.samples[1:500], quotient, atol=1e-5)
 
@@ -201,8 +203,8 @@ def test_draws_match_single_instruments():
     factor = np.array([[0.97], [1.0], [1.04]])
     many = pluck(D_STRING, guitar(factor), guitar(1.5), direction=0.5, duration=0.25, glide=True,
                  neck_compliance=np.array([0, 1e-7, 1e-6]))
-    assert many.samples.shape == (3, 11025) and many.level_at().shape == (3,
-                                                                          3) and many.early_decay_time.shape == (3,)
+    assert many.samples.shape == (3, 11025) and many.level_at().shape == (3, 3)
+    assert many.early_decay_time.shape == (3,)
     one = pluck(D_STRING, guitar(1.04), guitar(1.5), direction=0.5, duration=0.25, glide=True,
                 neck_compliance=1e-6)
     assert_allclose(many.samples[2], one.samples, atol=1e-9)

@@ -37,7 +37,8 @@ def test_wav_comes_back_as_it_went():
 def test_one_gain_keeps_the_level_difference():
     made = render({"soft": note(0.001), "hard": note(0.002)})
     assert_allclose(made.samples[1], 2 * made.samples[0], atol=1e-12)
-    assert np.abs(made.samples[1]).max() == pytest.approx(0.5) or made.gain < 0.5 / np.abs(note(0.002).samples).max()
+    loudest = np.abs(made.samples[1]).max()
+    assert loudest == pytest.approx(0.5) or made.gain < 0.5 / np.abs(note(0.002).samples).max()
     assert made.trims.tolist() == [0, 0]
     together = made.table()["RMS [dB of full scale]"]
     assert together[1] - together[0] == pytest.approx(20 * np.log10(2))

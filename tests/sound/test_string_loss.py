@@ -42,14 +42,17 @@ def test_C5_7_air(diameter, frequency, mass, R, eta, seconds, exact):
     assert air_loss(mass, diameter, frequency) == pytest.approx(eta, rel=1e-4)
     assert t60(frequency, air_loss(mass, diameter, frequency)) == pytest.approx(seconds, rel=1e-3)
     assert air_resistance_exact(diameter, frequency) == pytest.approx(exact, rel=1e-4)
-    # Stream function (A / r + B K1(k r)) sin(angle) with no slip at r = a; then pressure and wall shear summed round the cylinder.
+    # Stream function (A / r + B K1(k r)) sin(angle) with no slip at r = a; then pressure and wall shear summed
+    # round the cylinder.
     with mpmath.workdps(40):
         omega, a = 2 * mpmath.pi * mpmath.mpf(frequency), mpmath.mpf(diameter) / 2
         k = mpmath.sqrt(1j * omega * AIR_DENSITY / AIR_VISCOSITY)
-        K1 = lambda r: mpmath.besselk(1, k * r)
-        A, B = mpmath.lu_solve(mpmath.matrix([[1 / a, K1(a)],
-                                              [-1 / a**2, mpmath.diff(K1, a, h=a * mpmath.mpf(10) ** -15)]]),
-                                              mpmath.matrix([a, 1]))
+
+        def K1(r):
+            return mpmath.besselk(1, k * r)
+
+        slope = mpmath.diff(K1, a, h=a * mpmath.mpf(10) ** -15)
+        A, B = mpmath.lu_solve(mpmath.matrix([[1 / a, K1(a)], [-1 / a**2, slope]]), mpmath.matrix([a, 1]))
         drag = mpmath.pi * (1j * omega * AIR_DENSITY * A - AIR_VISCOSITY * k**2 * B * K1(a) * a)
     assert air_resistance_exact(diameter, frequency) == pytest.approx(float(drag.real), rel=1e-9)
     assert air_resistance(diameter, frequency) == pytest.approx(float(drag.real), rel=.035)

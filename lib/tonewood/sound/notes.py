@@ -1,4 +1,4 @@
-"""Notes as a string plays them between two moving ends: their damped pitches, and what takes each one's energy.
+"""Notes between two moving ends: their damped pitches, and what takes each one's energy.
 
 Derived from the equations of motion of string and instrument (sound.coupled), in SI units.
 """
@@ -119,8 +119,8 @@ def lost_by(notes: Notes, ends: EndModes, root: ComplexArray) -> tuple[Array, Ar
     Derived: multiply the equations of motion by the conjugate motion: 2 w_r sigma m = eta k + w_r sum(eta_k
     w_k |p_k|^2), with m = mu int |y|^2 + sum |p_k|^2 and k = T int |y'|^2. Dividing by w_r |w| m gives the
     loss factor as a sum over causes, without approximation. What a mode loses is split between fret and
-    bridge as the squares of its shape there. Returns causes (4, ...) air, string, fret end, bridge end, and per mode
-    (..., N). Their sums equal 2 Im(root)/|root| if the root is right.
+    bridge as the squares of its shape there. Returns causes (4, ...) air, string, fret end, bridge end, and
+    per mode (..., N). Their sums equal 2 Im(root)/|root| if the root is right.
 
     >>> notes, ends = Notes(100.0, 0.65, 70.0, 0.0, 1e-3), EndModes([600.0], [0.02], [1.0])
     >>> lost_by(notes, ends, solve(notes, ends).string)[0].round(4).tolist()
