@@ -42,8 +42,8 @@ def test_C5_7_air(diameter, frequency, mass, R, eta, seconds, exact):
     assert air_loss(mass, diameter, frequency) == pytest.approx(eta, rel=1e-4)
     assert t60(frequency, air_loss(mass, diameter, frequency)) == pytest.approx(seconds, rel=1e-3)
     assert air_resistance_exact(diameter, frequency) == pytest.approx(exact, rel=1e-4)
-    # Stream function (A / r + B K1(k r)) sin(angle) with no slip at r = a; then pressure and wall shear summed
-    # round the cylinder.
+    # Stream function (A / r + B K1(k r)) sin(angle) with no slip at r = a; then pressure and wall shear
+    # summed round the cylinder.
     with mpmath.workdps(40):
         omega, a = 2 * mpmath.pi * mpmath.mpf(frequency), mpmath.mpf(diameter) / 2
         k = mpmath.sqrt(1j * omega * AIR_DENSITY / AIR_VISCOSITY)
