@@ -88,7 +88,8 @@ def test_reset(depth):
 
 
 def test_inches_are_shown_while_millimetres_are_meant(depth):
-    system = units_choice([depth, slider("Ring angle", 45, 0, 90, 1, "°"), slider("Density", 700, 300, 1300, 10, "kg/m³")])
+    system = units_choice([depth, slider("Ring angle", 45, 0, 90, 1, "°"),
+                           slider("Density", 700, 300, 1300, 10, "kg/m³")])
     system.value = units.INCH
     assert depth.value == 21 and depth._unit.value == "in"
     assert handle(depth).value == pytest.approx(21 / 25.4) and handle(depth).step == 0.005
@@ -104,7 +105,8 @@ def test_inches_are_shown_while_millimetres_are_meant(depth):
 
 
 @pytest.mark.parametrize("value, low, high, step, words", [
-    (5, 0, 4, 1, "5 mm given; accepted: from 0 to 4 mm"), (1, 2, 2, 1, "high end"), (1, 0, 4, 3, "divides the range"),
+    (5, 0, 4, 1, "5 mm given; accepted: from 0 to 4 mm"), (1, 2, 2, 1, "high end"),
+    (1, 0, 4, 3, "divides the range"),
     (1, 0, 4, 0, "step"), (1, 0, 4, 5, "step"), ("x", 0, 4, 1, "a number")])
 def test_slider_refuses(value, low, high, step, words):
     with pytest.raises(ValueError, match=words):

@@ -6,9 +6,9 @@ import nbformat
 import pytest
 from bs4 import BeautifulSoup
 
+from tonewood.panel.controls import slider
 from tonewood.panel.export import to_html
 from tonewood.panel.live_figure import LiveFigure
-from tonewood.panel.controls import slider
 from tonewood.panel.questions import predict
 
 
@@ -27,7 +27,8 @@ def notebook(tmp_path, *shown):
 
 @pytest.fixture
 def live():
-    return LiveFigure(lambda fig: fig.subplots().plot([0, 1]), lambda art, n: f"It is {n:g} & <more>.", {"n": slider("N", 1, 0, 2, 1)},
+    return LiveFigure(lambda fig: fig.subplots().plot([0, 1]), lambda art, n: f"It is {n:g} & <more>.",
+                      {"n": slider("N", 1, 0, 2, 1)},
                       inches=(2, 1), alt='A "line"')
 
 

@@ -10,6 +10,7 @@ import matplotlib
 import numpy as np
 import pytest
 from PIL import Image
+from threadpoolctl import threadpool_info, threadpool_limits
 
 from tonewood.panel import style
 from tonewood.panel.controls import slider, switch
@@ -40,7 +41,8 @@ def change(art, slope, on, held=None):
 
 @pytest.fixture
 def live():
-    return LiveFigure(setup, change, {"slope": slider("Slope", 2, 0, 10, 0.5), "on": switch("On")}, inches=(4, 2), alt="A line")
+    return LiveFigure(setup, change, {"slope": slider("Slope", 2, 0, 10, 0.5), "on": switch("On")},
+                      inches=(4, 2), alt="A line")
 
 
 def pixels(png):
@@ -156,7 +158,8 @@ def test_reset_returns_to_the_start_picture(live):
 
 
 def test_no_ghost_where_change_takes_none():
-    plain = LiveFigure(setup, lambda art, slope: None, {"slope": slider("Slope", 2, 0, 10, 1)}, inches=(2, 1), alt="x")
+    plain = LiveFigure(setup, lambda art, slope: None, {"slope": slider("Slope", 2, 0, 10, 1)}, inches=(2, 1),
+                       alt="x")
     assert not hasattr(plain, "ghost")
     with pytest.raises(ValueError, match="draws no ghost"):
         plain.hold()
@@ -165,7 +168,8 @@ def test_no_ghost_where_change_takes_none():
 
 def test_a_plain_widget_will_do():
     handle = ipywidgets.FloatSlider(value=1, min=0, max=10)
-    plain = LiveFigure(setup, lambda art, slope: art["line"].set_ydata(slope * X), {"slope": handle}, inches=(2, 1), alt="x")
+    plain = LiveFigure(setup, lambda art, slope: art["line"].set_ydata(slope * X), {"slope": handle},
+                       inches=(2, 1), alt="x")
     handle.value = 6
     assert plain.art["line"].get_ydata()[-1] == 6 and plain.sentence == ""
 
@@ -190,7 +194,8 @@ def test_refuses_what_cannot_live():
 
 def test_an_error_of_the_first_drawing_is_raised_at_once():
     with pytest.raises(ValueError, match="refused"):
-        LiveFigure(setup, change, {"slope": slider("Slope", 7, 0, 10, 1), "on": switch("On")}, inches=(2, 1), alt="x")
+        LiveFigure(setup, change, {"slope": slider("Slope", 7, 0, 10, 1), "on": switch("On")}, inches=(2, 1),
+                   alt="x")
 
 
 @pytest.mark.parametrize("place", ["above", "beside", "below"])
@@ -229,14 +234,17 @@ def test_axes_handed_over_by_mistake_stay_in_the_backdrop():
     def with_axes(fig):
         art = setup(fig)
         return {**art, "axes": art["line"].axes}
-    assert not any(isinstance(a, matplotlib.axes.Axes) for a in artists_in(with_axes(matplotlib.figure.Figure())))
-    made = LiveFigure(with_axes, change, {"slope": slider("Slope", 2, 0, 10, 0.5), "on": switch("On")}, inches=(4, 2), alt="A line")
+    assert not any(isinstance(a, matplotlib.axes.Axes) for a
+                   in artists_in(with_axes(matplotlib.figure.Figure())))
+    made = LiveFigure(with_axes, change, {"slope": slider("Slope", 2, 0, 10, 0.5), "on": switch("On")},
+                      inches=(4, 2), alt="A line")
     assert not made.art["axes"].get_animated()
 
 
 def test_no_control_may_take_the_name_of_the_ghost():
     with pytest.raises(ValueError, match="held"):
-        LiveFigure(setup, lambda art, held: None, {"held": slider("Held", 2, 0, 10, 0.5)}, inches=(4, 2), alt="A line")
+        LiveFigure(setup, lambda art, held: None, {"held": slider("Held", 2, 0, 10, 0.5)}, inches=(4, 2),
+                   alt="A line")
 
 
 def about(art, slope, subject, held=None):
@@ -248,8 +256,10 @@ def about(art, slope, subject, held=None):
 
 @pytest.fixture
 def subject_live():
-    controls = {"slope": slider("Slope", 2, 0, 10, 0.5), "plain": ipywidgets.FloatSlider(value=1, min=0, max=10)}
-    return LiveFigure(setup, lambda art, slope, plain, subject, held=None: about(art, slope, subject, held), controls,
+    controls = {"slope": slider("Slope", 2, 0, 10, 0.5),
+                "plain": ipywidgets.FloatSlider(value=1, min=0, max=10)}
+    return LiveFigure(setup, lambda art, slope, plain, subject, held=None: about(art, slope, subject, held),
+                      controls,
                       inches=(4, 2), alt="A line", subject=3)
 
 
@@ -267,7 +277,8 @@ def test_another_subject_brings_its_start_values_in_one_redraw(subject_live):
     assert live.values == {"slope": 4, "plain": 2} and live.subject == 5 and live.held is None
 
 
-@pytest.mark.parametrize("subject, start, words", [(9, {"slope": 8}, "too steep"), (4, {"plain": 3, "slope": 99}, "Slope: 99 given"),
+@pytest.mark.parametrize("subject, start, words", [(9, {"slope": 8}, "too steep"),
+                                                   (4, {"plain": 3, "slope": 99}, "Slope: 99 given"),
                                                    (4, {"sloop": 1}, "Did you mean 'slope'")])
 def test_a_subject_that_fails_changes_nothing(subject_live, subject, start, words):
     live = subject_live
@@ -282,5 +293,16 @@ def test_a_subject_that_fails_changes_nothing(subject_live, subject, start, word
 
 
 def test_no_subject_where_change_takes_none(live):
-    with pytest.raises(ValueError, match="a parameter named subject|parameter named subject"):
+    with pytest.raises(ValueError, match="a parameter named subject"):
         live.take(5, {})
+
+
+def test_linear_algebra_has_one_thread_while_a_figure_computes_and_what_it_had_after():
+    def threads():
+        return [library["num_threads"] for library in threadpool_info() if library["user_api"] == "blas"]
+
+    seen = []
+    with threadpool_limits(2, user_api="blas"):
+        before = threads()
+        LiveFigure(setup, lambda art: seen.extend(threads()), {}, inches=(2, 1), alt="x")
+        assert set(seen) == {1} and threads() == before

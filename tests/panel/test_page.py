@@ -3,8 +3,7 @@
 import pytest
 from bs4 import BeautifulSoup
 
-from tonewood.panel import page
-from tonewood.panel import units
+from tonewood.panel import page, units
 
 
 def test_say(capsys):
@@ -13,10 +12,12 @@ def test_say(capsys):
     page.say("ring angle", 45, "°", 0)
     page.say("depth", 25.4, "mm", 1, system=units.INCH)
     assert capsys.readouterr().out.splitlines() == [
-        "relief: 0.21 mm", "relief: 0.21 mm; 90 of 100: 0.15 mm to 0.28 mm [estimated by beam theory]", "ring angle: 45°", "depth: 1.00 in"]
+        "relief: 0.21 mm", "relief: 0.21 mm; 90 of 100: 0.15 mm to 0.28 mm [estimated by beam theory]",
+        "ring angle: 45°", "depth: 1.00 in"]
 
 
-@pytest.mark.parametrize("value, band", [(float("nan"), None), ("many", None), (1, (2, 0)), (1, (0, float("inf")))])
+@pytest.mark.parametrize("value, band", [(float("nan"), None), ("many", None), (1, (2, 0)),
+                                         (1, (0, float("inf")))])
 def test_say_refuses(value, band):
     with pytest.raises(ValueError, match="relief"):
         page.say("relief", value, "mm", band=band)
@@ -49,14 +50,20 @@ def test_worked_lines_are_printed_as_say_prints_them(capsys):
 
 
 def test_a_table_reads_as_mark_up_and_as_words():
-    shown = page.table(("wood <i>", "E (GPa)", "standing"), [("maple & co", "12.6", "published"), ("all of them",), ("<b>", "−1", "")], "At 12 %.")
+    shown = page.table(("wood <i>", "E (GPa)", "standing"), [("maple & co", "12.6", "published"),
+                                                             ("all of them",), ("<b>", "−1", "")], "At 12 %.")
     read = BeautifulSoup(shown.html, "html.parser")
     assert [[c.text for c in row.find_all(["th", "td"])] for row in read.find_all("tr")] == [
-        ["wood <i>", "E (GPa)", "standing"], ["maple & co", "12.6", "published"], ["all of them"], ["<b>", "−1", ""]]
-    assert [c["style"].split(";")[0] for c in read.thead.find_all("th")] == ["text-align:left", "text-align:right", "text-align:left"]
-    assert {c.get("scope") for c in read.find_all("th")} == {"col", "row", "colgroup"} and read.caption.text == "At 12 %."
+        ["wood <i>", "E (GPa)", "standing"], ["maple & co", "12.6", "published"], ["all of them"],
+        ["<b>", "−1", ""]]
+    assert [c["style"].split(";")[0] for c in read.thead.find_all("th")] == ["text-align:left",
+                                                                             "text-align:right",
+                                                                             "text-align:left"]
+    assert {c.get("scope") for c in read.find_all("th")} == {"col", "row",
+                                                             "colgroup"} and read.caption.text == "At 12 %."
     assert shown.plain == "maple & co: E (GPa) 12.6; standing published\nall of them\n<b>: E (GPa) −1\n(At 12 %.)"
-    assert len(BeautifulSoup(page.table(("a", "b"), [("x", 1), ("y", 2)], bars=(0.5, 1)).html, "html.parser").find_all("div", style=lambda s: "background" in s)) == 2
+    assert len(BeautifulSoup(page.table(("a", "b"), [("x", 1), ("y", 2)], bars=(0.5, 1)).html,
+                             "html.parser").find_all("div", style=lambda s: "background" in s)) == 2
     with pytest.raises(ValueError, match="row 'x': 3 cells given; accepted: 2"):
         page.table(("a", "b"), [("x", 1, 2)])
 

@@ -6,16 +6,20 @@ from tonewood.panel.controls import slider
 from tonewood.panel.live_figure import LiveFigure
 from tonewood.panel.questions import Record, ask, ask_number, predict
 
-ANSWERS = {"stiffer": "Stiffness follows depth cubed.", "softer": "More wood cannot bend more easily.", "the same": "Depth counts three times over."}
+ANSWERS = {"stiffer": "Stiffness follows depth cubed.", "softer": "More wood cannot bend more easily.",
+           "the same": "Depth counts three times over."}
 
 
 def figure():
-    return LiveFigure(lambda fig: fig.subplots().plot([0, 1]), lambda art, n: f"It is {n:g}.", {"n": slider("N", 1, 0, 2, 1)}, inches=(2, 1), alt="A line")
+    return LiveFigure(lambda fig: fig.subplots().plot([0, 1]), lambda art, n: f"It is {n:g}.",
+                      {"n": slider("N", 1, 0, 2, 1)}, inches=(2, 1), alt="A line")
 
 
 def test_a_prediction_is_committed_before_the_figure_shows():
     kept = Record()
-    guess = predict("Deeper: stiffer or softer?", list(ANSWERS), lambda g: f"Computed: stiffer by {1.1 ** 3 - 1:.0%}; {'as' if g == 'stiffer' else 'not as'} you said.", kept)
+    guess = predict("Deeper: stiffer or softer?", list(ANSWERS), lambda g: f"Computed: stiffer by "
+                                                                           f"{1.1 ** 3 - 1:.0%}; "
+                                                                           f"{'as' if g == 'stiffer' else 'not as'} you said.", kept)
     gate = guess.then(figure())
     assert not gate.opened and "First make your prediction" in gate.widget.children[0].value
     guess._button.click()
@@ -67,7 +71,8 @@ def test_prediction_refuses(answers):
 
 
 def test_a_choice_is_judged_with_its_own_reason():
-    q = ask("One tenth deeper: what happens?", ANSWERS, lambda: "stiffer" if 1.1 ** 3 > 1 else "softer", "Think of a ruler on edge.", "Depth enters cubed.")
+    q = ask("One tenth deeper: what happens?", ANSWERS, lambda: "stiffer" if 1.1 ** 3 > 1 else "softer",
+            "Think of a ruler on edge.", "Depth enters cubed.")
     assert q.check() is None and "No answer is marked" in q.reply and q.attempts == 0 and q._extra.value == ""
     for wrong in ("softer", "the same"):
         q.answer = wrong
@@ -98,9 +103,11 @@ def test_a_choice_without_a_reason_is_refused():
 
 
 def test_a_number_is_judged_with_tolerance_and_slips():
-    q = ask_number("How deep is three eighths of an inch?", lambda: 3 / 8 * 25.4, "mm", 0.05, "One inch is 25.4 mm.", "3/8 x 25.4 = 9.525 mm",
+    q = ask_number("How deep is three eighths of an inch?", lambda: 3 / 8 * 25.4, "mm", 0.05,
+                   "One inch is 25.4 mm.", "3/8 x 25.4 = 9.525 mm",
                    [(lambda: 3 / 8, "That is in inches; millimetres are asked.")])
-    for typed, right, words in [("9.5", True, "Within 0.05 mm"), ("3/8 in", True, "Right"), ("9,57 mm", True, "Right"), ("9.58", False, "9.580 mm is too high."),
+    for typed, right, words in [("9.5", True, "Within 0.05 mm"), ("3/8 in", True, "Right"),
+                                ("9,57 mm", True, "Right"), ("9.58", False, "9.580 mm is too high."),
                                 ("9.4", False, "too low"), ("0.375", False, "That is in inches")]:
         q.answer = typed
         assert q.check() is right, typed

@@ -1,4 +1,5 @@
-"""The installed package makes a notebook server, started without any option, deliver small messages at once."""
+"""The installed package makes a notebook server, started without any option, deliver small messages at
+once."""
 
 import json
 import os
@@ -6,7 +7,8 @@ import socket
 import subprocess
 import sys
 
-# A real server from the installed environment's own settings, a real kernel, a real websocket; then the option of the server's socket.
+# A real server from the installed environment's own settings, a real kernel, a real websocket; then the
+# option of the server's socket.
 SERVER = """
 import json, socket, sys
 from jupyter_server.serverapp import ServerApp
@@ -46,9 +48,12 @@ def free_port():
 
 
 def test_server_takes_the_setting_and_the_socket_has_it(tmp_path):
-    environment = {**os.environ, "JUPYTER_CONFIG_DIR": str(tmp_path / "config"), "JUPYTER_RUNTIME_DIR": str(tmp_path / "run"),
-                   "JUPYTER_DATA_DIR": str(tmp_path / "data"), "IPYTHONDIR": str(tmp_path / "ipython"), "PYTHONWARNINGS": "ignore"}
-    done = subprocess.run([sys.executable, "-c", SERVER, str(tmp_path), str(free_port())], env=environment, cwd=tmp_path, capture_output=True, text=True, timeout=120)
+    environment = {**os.environ, "JUPYTER_CONFIG_DIR": str(tmp_path / "config"),
+                   "JUPYTER_RUNTIME_DIR": str(tmp_path / "run"),
+                   "JUPYTER_DATA_DIR": str(tmp_path / "data"), "IPYTHONDIR": str(tmp_path / "ipython"),
+                   "PYTHONWARNINGS": "ignore"}
+    done = subprocess.run([sys.executable, "-c", SERVER, str(tmp_path), str(free_port())], env=environment,
+                          cwd=tmp_path, capture_output=True, text=True, timeout=120)
     told = [line for line in done.stdout.splitlines() if line.startswith("TOLD")]
     assert told, f"the server did not get as far as a kernel:\n{done.stdout[-2000:]}\n{done.stderr[-4000:]}"
     assert json.loads(told[0][4:]) == {"class": "PromptConnection", "nodelay": 1}, done.stderr[-2000:]
@@ -56,5 +61,14 @@ def test_server_takes_the_setting_and_the_socket_has_it(tmp_path):
 
 def test_the_module_named_in_the_setting_imports_nothing_heavy():
     code = "import sys, tonewood.panel.server; print([m for m in ('numpy', 'matplotlib', 'ipywidgets', 'pandas', 'scipy', 'IPython') if m in sys.modules])"
-    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, timeout=60, check=True)
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, timeout=60,
+                          check=True)
     assert done.stdout.strip() == "[]"
+
+
+def test_loading_the_lessons_changes_nothing_in_the_process():
+    code = ("import os; before = dict(os.environ)\n"
+            "import tonewood, tonewood.panel.server, tonewood.panel.live_figure, tonewood.lesson.shared.design_strip\n"
+            "print(dict(os.environ) == before)")
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, timeout=60, check=True)
+    assert done.stdout.strip() == "True"

@@ -1,7 +1,8 @@
-"""Colours: contrast by the Web Content Accessibility Guidelines' formula, and what colour-blind readers can tell apart.
+"""Colours: contrast by the Web Content Accessibility Guidelines' formula, and what colour-blind readers can
+tell apart.
 
-Simulation matrices: Machado, Oliveira and Fernandes (2009), IEEE Trans. Visualization and Computer Graphics 15(6), severity 1.0.
-"""
+Simulation matrices: Machado, Oliveira and Fernandes (2009), IEEE Trans. Visualization and Computer Graphics
+15(6), severity 1.0. """
 
 from itertools import combinations
 
@@ -13,8 +14,10 @@ from tonewood.panel import style
 
 SIGHT = {
     "full": np.eye(3),
-    "no red cones": np.array([[0.152286, 1.052583, -0.204868], [0.114503, 0.786281, 0.099216], [-0.003882, -0.048116, 1.051998]]),
-    "no green cones": np.array([[0.367322, 0.860646, -0.227968], [0.280085, 0.672501, 0.047413], [-0.011820, 0.042940, 0.968881]]),
+    "no red cones": np.array([[0.152286, 1.052583, -0.204868], [0.114503, 0.786281, 0.099216],
+                              [-0.003882, -0.048116, 1.051998]]),
+    "no green cones": np.array([[0.367322, 0.860646, -0.227968], [0.280085, 0.672501, 0.047413],
+                                [-0.011820, 0.042940, 0.968881]]),
 }
 
 
@@ -24,7 +27,8 @@ def linear(colour):
 
 
 def lab(rgb):
-    xyz = np.array([[0.4124, 0.3576, 0.1805], [0.2126, 0.7152, 0.0722], [0.0193, 0.1192, 0.9505]]) @ np.clip(rgb, 0, 1) / np.array([0.9505, 1.0, 1.089])
+    xyz = np.array([[0.4124, 0.3576, 0.1805], [0.2126, 0.7152, 0.0722],
+                    [0.0193, 0.1192, 0.9505]]) @ np.clip(rgb, 0, 1) / np.array([0.9505, 1.0, 1.089])
     f = np.where(xyz > 216 / 24389, np.cbrt(xyz), (24389 / 27 * xyz + 16) / 116)
     return np.array([116 * f[1] - 16, 500 * (f[0] - f[1]), 200 * (f[1] - f[2])])
 

@@ -2,7 +2,8 @@
 script from elsewhere.
 
 On the command line: jupyter nbconvert --to html
---HTMLExporter.preprocessors=tonewood.panel.export.AlternativeText NOTEBOOK """
+--HTMLExporter.preprocessors=tonewood.panel.export.AlternativeText NOTEBOOK
+"""
 
 from __future__ import annotations
 
@@ -26,8 +27,10 @@ class AlternativeText(Preprocessor):
             data = output.get("data", {})
             alt = output.get("metadata", {}).get("image/png", {}).get("alt", "")
             if "image/png" in data and alt:
-                words, source = escape(alt, quote=True), f"data:image/png;base64,{data.pop('image/png').strip()}"
-                data["text/html"] = (f'<figure><img alt="{words}" style="max-width:100%;height:auto" src="{source}">'
+                words, source = escape(alt,
+                                       quote=True), f"data:image/png;base64,{data.pop('image/png').strip()}"
+                data["text/html"] = (f'<figure><img alt="{words}" style="max-width:100%;height:auto" '
+                                     f'src="{source}">'
                                      f"<figcaption>{words}</figcaption></figure>")
             if len(data) > 1:
                 data.pop(_WIDGET, None)
@@ -38,6 +41,6 @@ def to_html(path: str | os.PathLike[str]) -> str:
     """One notebook file as the text of a web page. Raises ValueError if a picture in it has no words."""
     html, _ = HTMLExporter(preprocessors=[AlternativeText]).from_filename(str(path))
     if "No description has been provided" in html:
-        raise ValueError(f"{path}: a picture without alternative text; accepted: pictures made by LiveFigure, or with "
-                         "metadata image/png alt")
+        raise ValueError(f"{path}: a picture without alternative text; accepted: pictures made by "
+                         "LiveFigure, or with metadata image/png alt")
     return html

@@ -88,7 +88,8 @@ class Gauges:
             title = f"{row.name} ({unit})" if unit else row.name
             ax.set_title(title, loc="left", fontsize=9.5, pad=4, fontweight="bold")
 
-    def show(self, values: Sequence[Draws], held: Sequence[Draws] | None = None, system: str = units.METRIC) -> list[Array]:
+    def show(self, values: Sequence[Draws], held: Sequence[Draws] | None = None,
+             system: str = units.METRIC) -> list[Array]:
         """values, held: for each row the draws (D,) in the row's unit; held None for no ghost; system: units
         shown. Returns [(low, middle, high), …] in the rows' own units."""
         self._label(system)

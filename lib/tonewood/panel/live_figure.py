@@ -2,17 +2,19 @@
 
 The artists are made once and changed in place. All that does not move (axes, ticks, legend, references) is
 drawn once and kept as a backdrop; a step restores the backdrop and draws the moving artists on it. The
-picture goes to the page as a PNG. No pyplot, so no global state and no second copy of the picture. """
+picture goes to the page as a PNG. No pyplot, so no global state and no second copy of the picture.
+"""
 
 from __future__ import annotations
 
 import base64
 import inspect
 import io
+import sys
 import threading
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
-from html import escape
+from functools import lru_cache
 from typing import Any
 
 import ipywidgets
@@ -23,6 +25,7 @@ from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from PIL import Image
+from threadpoolctl import ThreadpoolController
 
 from tonewood import checks
 from tonewood.panel import style
@@ -54,6 +57,13 @@ def artists_in(thing: Any) -> list[Artist]:
     return list(found.values())
 
 
+@lru_cache(maxsize=2)
+def _blas(scipy_too: bool) -> ThreadpoolController:
+    """The linear algebra libraries loaded so far. The products of a figure are small: several threads only
+    get in each other's way (five times slower on a busy two-core machine); setting one takes 0.2 ms."""
+    return ThreadpoolController().select(user_api="blas")
+
+
 class LiveFigure:
     """A figure that follows its controls, says its numbers in a sentence, and can be driven from code.
 
@@ -76,10 +86,13 @@ class LiveFigure:
     was drawn), `.held` tell the state; `.set(name=value, …)`, `.take(…)`, `.hold()`, `.release()`,
     `.reset()`, `.refresh()` drive it. Errors of `change` are shown under the picture and raised again. Make
     the controls in the same cell as the figure, so that running the cell twice leaves no old figure
-    listening. """
+    listening.
+    """
 
-    def __init__(self, setup: Callable[[Figure], Any], change: Callable[..., str | None], controls: Mapping[str, Any],
-                 inches: tuple[float, float] = (10.0, 3.6), alt: str = "", dpi: int = 100, place: str | None = "above",
+    def __init__(self, setup: Callable[[Figure], Any], change: Callable[..., str | None],
+                 controls: Mapping[str, Any],
+                 inches: tuple[float, float] = (10.0, 3.6), alt: str = "", dpi: int = 100, place: str
+                 | None = "above",
                  subject: Any = None) -> None:
         if not str(alt).strip():
             raise ValueError("alt: nothing given; accepted: one sentence that says what the picture shows")
@@ -89,7 +102,8 @@ class LiveFigure:
         self._takes_held, self._takes_subject, self.subject = "held" in takes, "subject" in takes, subject
         for name, bearer in (("held", "the ghost"), ("subject", "what the figure is about")):
             if name in self.controls:
-                raise ValueError(f"control: one named {name!r} given; accepted: any other name, {bearer} goes by that one")
+                raise ValueError(f"control: one named {name!r} given; accepted: any other name, {bearer} "
+                                 f"goes by that one")
         self._lock, self._waiting, self._batch = threading.RLock(), False, 0
         self.held, self.error, self.sentence, self.png, self.stagings = None, None, "", b"", 0
         with matplotlib.rc_context(style.FIGURE):
@@ -98,7 +112,8 @@ class LiveFigure:
             self.art = setup(self.fig)
         self._moving = artists_in(self.art)
         if not self._moving:
-            raise ValueError("setup: returned no matplotlib artist; accepted: the artists that `change` will move")
+            raise ValueError("setup: returned no matplotlib artist; accepted: the artists that `change` will "
+                             "move")
         order = {axes: rank for rank, axes in enumerate(self.fig.axes)}
         self._moving.sort(key=lambda a: (order.get(a.axes, len(order)), a.get_zorder()))
         for artist in self._moving:
@@ -114,11 +129,14 @@ class LiveFigure:
         # width and height let the browser keep the place of a picture while it swaps in the next one
         self.image = ipywidgets.Image(
             format="png", width=str(width), height=str(height),
-            layout={"width": f"{width}px", "max_width": "100%", "min_width": f"{min(width, 600)}px", "height": "auto",
+            layout={"width": f"{width}px", "max_width": "100%", "min_width": f"{min(width, 600)}px",
+                    "height": "auto",
                     "align_self": "flex-start"})
-        picture = ipywidgets.Box([self.image], layout={"display": "block", "max_width": "100%", "overflow": "auto"})
+        picture = ipywidgets.Box([self.image], layout={"display": "block", "max_width": "100%",
+                                                       "overflow": "auto"})
         picture.add_class("tonewood-picture")
-        self.alert, self.caption = ipywidgets.HTML(layout={"margin": "0"}), ipywidgets.HTML(layout={"width": "auto"})
+        self.alert = ipywidgets.HTML(layout={"margin": "0"})
+        self.caption = ipywidgets.HTML(layout={"width": "auto"})
         self.alert.add_class("tonewood-alert")
         self.caption.add_class("tonewood-sentence")
         seen = ipywidgets.VBox([picture, self.alert, self.caption], layout={"min_width": "min(100%, 300px)"})
@@ -130,12 +148,16 @@ class LiveFigure:
             if self._takes_held:
                 self.ghost = switch("Keep this design as a ghost")
                 self.ghost.widget.layout.flex = "0 1 auto"
-                self.ghost.observe(lambda change: self.hold() if change["new"] else self.release(), names="value")
+                self.ghost.observe(lambda change: self.hold() if change["new"] else self.release(),
+                                   names="value")
                 row.insert(0, self.ghost.widget)
             wrap = {"display": "flex", "flex_flow": "row wrap"}
-            box = control_panel(self.controls.values(), ipywidgets.Box(row, layout={**wrap, "align_items": "center"}))
+            box = control_panel(self.controls.values(), ipywidgets.Box(row,
+                                                                       layout={**wrap,
+                                                                               "align_items": "center"}))
             if place == "beside":
-                box.layout.flex, box.layout.width, box.layout.min_width = "1 1 250px", "auto", "min(100%, 240px)"
+                box.layout.flex, box.layout.width = "1 1 250px", "auto"
+                box.layout.min_width = "min(100%, 240px)"
                 seen.layout.flex = "3 1 600px"
                 parts = [head, ipywidgets.Box([box, seen], layout={**wrap, "align_items": "flex-start"})]
             else:
@@ -147,7 +169,8 @@ class LiveFigure:
         """What the picture shows, in words: the alternative text and the present sentence."""
         return f"{self.alt.rstrip('.')}. {self.sentence}".strip()
 
-    def _repr_mimebundle_(self, include: Any = None, exclude: Any = None) -> tuple[dict[str, Any], dict[str, Any]]:
+    def _repr_mimebundle_(self, include: Any = None,
+                          exclude: Any = None) -> tuple[dict[str, Any], dict[str, Any]]:
         data = {**self.widget._repr_mimebundle_(), "image/png": base64.b64encode(self._encode()).decode(),
                 "text/plain": f"[figure: {self.words()}]"}
         width, height = self.canvas.get_width_height()
@@ -191,11 +214,13 @@ class LiveFigure:
         values from now on; one redraw; the ghost stays what it was. Raises what is refused, with everything
         as it was."""
         if not self._takes_subject:
-            raise ValueError("subject: this figure is about nothing that can be exchanged; accepted: a `change` function "
+            raise ValueError("subject: this figure is about nothing that can be exchanged; accepted: a "
+                             "`change` function "
                              "with a parameter named subject")
         checks.choice_of("control", start, self.controls)
         with self._lock:
-            own = {name: control.default for name, control in self.controls.items() if isinstance(control, Control)}
+            own = {name: control.default for name, control in self.controls.items()
+                   if isinstance(control, Control)}
             before = self.subject, self.values, own
             self._batch += 1
             try:
@@ -233,7 +258,8 @@ class LiveFigure:
     def _keep(self, held: dict[str, Any] | None) -> None:
         if not self._takes_held:
             if held is not None:
-                raise ValueError("held: this figure draws no ghost; accepted: a `change` function with a parameter named held")
+                raise ValueError("held: this figure draws no ghost; accepted: a `change` function with a "
+                                 "parameter named held")
             return
         with self.batch():
             self._waiting = self._waiting or held != self.held
@@ -261,21 +287,23 @@ class LiveFigure:
             if self._takes_subject:
                 values["subject"] = self.subject
             try:
-                sentence = self._change(self.art, **values)
-                png = self._draw()
+                with _blas("scipy.linalg" in sys.modules).limit(limits=1):
+                    sentence = self._change(self.art, **values)
+                    png = self._draw()
             except Exception as error:
                 self.error = error
-                self.alert.value = (f"<div class='tonewood-error' role='alert'>{escape(str(error) or type(error).__name__)}. "
-                                    "The picture still shows the last setting that worked.</div>")
+                told = str(error) or type(error).__name__
+                self.alert.value = style.alarm(f"{told}. The picture still shows the last setting that "
+                                               f"worked.")
                 raise
             if self.error is not None:
                 self.error, self.alert.value = None, ""
             self.png, self.image.value = png, png
             self.sentence = "" if sentence is None else str(sentence)
-            self.caption.value = f"<p class='tonewood-says'>{escape(style.together(self.sentence))}</p>"
+            self.caption.value = style.says(self.sentence)
 
     def _draw(self) -> bytes:
-        if self.fig.stale or not self.stagings:    # moving artists do not make the figure stale; anything else in it does
+        if self.fig.stale or not self.stagings:    # moving artists do not make it stale, all else does
             with matplotlib.rc_context(style.FIGURE):
                 self.canvas.draw()
             self._backdrop = self.canvas.copy_from_bbox(self.fig.bbox)
@@ -289,7 +317,8 @@ class LiveFigure:
         # 256 colours: twice as fast and less than half the bytes, and no difference to be seen (at most 15 of
         # 255 on edge pixels)
         seen = self.canvas.buffer_rgba()
-        picture = Image.frombuffer("RGBA", self.canvas.get_width_height(), seen, "raw", "RGBA", 0, 1).convert("RGB")
+        picture = Image.frombuffer("RGBA", self.canvas.get_width_height(), seen, "raw", "RGBA", 0,
+                                   1).convert("RGB")
         if colours:
             picture = picture.quantize(colours, method=Image.Quantize.FASTOCTREE, dither=Image.Dither.NONE)
         file = io.BytesIO()

@@ -24,19 +24,21 @@ class Shown:
         return self.plain
 
 
-def table(head: Sequence[Any], rows: Iterable[Sequence[Any]], caption: str = "", bars: Sequence[float] = ()) -> Shown:
+def table(head: Sequence[Any], rows: Iterable[Sequence[Any]], caption: str = "",
+          bars: Sequence[float] = ()) -> Shown:
     """A table: table(("wood", "density (kg/m3)"), [("hard maple", "705"), …], "At 12 % moisture.").
 
     head: one cell a column, the first names the rows; rows: cells as text or anything that prints; a row of
     one cell is a heading between rows; caption: what all cells share, shown below; bars: for each row a
     length 0…1 drawn behind it. Columns of numbers stand to the right, words to the left. Everything is
     escaped. The plain words of a row are "hard maple: density (kg/m3) 705". Raises ValueError for a row of
-    another length. """
+    another length.
+    """
     head, rows = [str(cell) for cell in head], [[str(cell) for cell in row] for row in rows]
     for row in rows:
         if len(row) not in (1, len(head)):
-            raise ValueError(f"row {row[0]!r}: {len(row)} cells given; accepted: {len(head)}, as in the head, or 1 for "
-                             "a heading")
+            raise ValueError(f"row {row[0]!r}: {len(row)} cells given; accepted: {len(head)}, as in the "
+                             "head, or 1 for a heading")
     columns = list(zip(*(row for row in rows if len(row) > 1), strict=True))
     side = ["right" if k and any(c[:1].isdigit() or c[:1] in "+−-±" for c in column if c) else "left"
             for k, column in enumerate(columns)]
@@ -48,10 +50,12 @@ def table(head: Sequence[Any], rows: Iterable[Sequence[Any]], caption: str = "",
     def line(row: list[str], bar: float | None) -> str:
         if len(row) == 1:
             return cell(f"th scope='colgroup' colspan='{len(head)}'", row[0], "left", "")
-        drawn = "" if bar is None else ("<td style='min-width:160px'><div aria-hidden='true' style='background:#0072B2;"
+        drawn = "" if bar is None else ("<td style='min-width:160px'><div aria-hidden='true' "
+                                        "style='background:#0072B2;"
                                         f"height:10px;width:{max(1.0, 150 * bar):.0f}px'></div></td>")
         cells = [cell("td", c, s, "white-space:nowrap") for c, s in zip(row[1:], side[1:], strict=True)]
-        return "".join((cell("th scope='row'", row[0], "left", f"font-weight:normal;{wraps}:20em"), *cells, drawn))
+        return "".join((cell("th scope='row'", row[0], "left", f"font-weight:normal;{wraps}:20em"), *cells,
+                        drawn))
 
     top = "".join(cell("th scope='col'", h, s, f"vertical-align:bottom;{wraps}:12em")
                   for h, s in zip(head, side, strict=True)) + ("<td></td>" if len(bars) else "")
@@ -59,8 +63,8 @@ def table(head: Sequence[Any], rows: Iterable[Sequence[Any]], caption: str = "",
     below = f"<caption style='caption-side:bottom;text-align:left;max-width:60em'>{escape(caption)}</caption>"
     html = (f"<div style='overflow-x:auto'><table>{below if caption else ''}<thead><tr>{top}</tr></thead>"
             f"<tbody>{body}</tbody></table></div>")
-    plain = [": ".join((row[0], *filter(None, ["; ".join(f"{h} {c}" for h, c in zip(head[1:], row[1:]) if c)])))
-             for row in rows]
+    plain = [": ".join([row[0], "; ".join(f"{h} {c}" for h, c in zip(head[1:], row[1:], strict=True) if c)]
+                       if len(row) > 1 else row) for row in rows]
     return Shown(html, "\n".join(plain + [f"({caption})"] if caption else plain))
 
 
@@ -78,7 +82,8 @@ def say(name: str, value: float, unit: str = "", decimals: int = 2, band: Sequen
     decimals: few enough that rounding noise of computers cannot change the last digit; band: (low, high)
     within which 90 of 100 such boards fall; label: where the number comes from ("published: …", "measured",
     "estimated by …", "common practice, no source"). Raises ValueError for anything that is not a finite
-    number, or a band that does not hold low <= high. """
+    number, or a band that does not hold low <= high.
+    """
     line = f"{name}: {units.text(checks.number(name, value), unit, decimals, system)}"
     if band is not None:
         low, high = (checks.number(f"{name}: band", edge) for edge in band)

@@ -3,7 +3,8 @@ moving artists.
 
 Measured on one core at 2 GHz or so, each number new at every step: six readings of 20 characters 0.5 ms
 (ordinary texts 25 ms, one collection of outlines 2.2 ms), a map of 138 short numbers 2.3 ms (100 ms, 2.4 ms).
-So one way serves both. """
+So one way serves both.
+"""
 
 from __future__ import annotations
 
@@ -66,22 +67,26 @@ class Numbers(Artist):
 
     size in points; align: which part of the words stands at the place; baseline: False centres them on its
     height; transform: of the places, the data's unless given. `.show(x, y, words, colours)` sets all of them,
-    `.words` are those shown. """
+    `.words` are those shown.
+    """
 
     def __init__(self, ax: Axes, size: float = 9.0, align: str = "center", baseline: bool = False,
                  transform: Transform | None = None, zorder: float = 4) -> None:
         super().__init__()
-        self._size, self._align, self._baseline, self._to = size, ALIGN[align], baseline, transform or ax.transData
+        self._size, self._align, self._baseline = size, ALIGN[align], baseline
+        self._to = transform or ax.transData
         self.words: list[str] = []
         self.set_zorder(zorder)
         ax.add_artist(self)
         self.set_clip_on(False)
 
-    def show(self, x: Sequence[float], y: Sequence[float], words: Iterable[str], colours: Any = "black") -> None:
+    def show(self, x: Sequence[float], y: Sequence[float], words: Iterable[str],
+             colours: Any = "black") -> None:
         """x, y: places (n,); words: (n,) strings; colours: one name, or n colours."""
         self.words = [str(w) for w in words]
         self._places = np.column_stack([x, y])
-        self._colours = [colours] * len(self.words) if isinstance(colours, str) else [tuple(c) for c in colours]
+        self._colours = [colours] * len(self.words) if isinstance(colours,
+                                                                  str) else [tuple(c) for c in colours]
         self.stale = True
 
     def draw(self, renderer: Any) -> None:
@@ -89,8 +94,10 @@ class Numbers(Artist):
         if not self.get_visible() or not self.words:
             return
         dpi, gc = self.get_figure(root=True).dpi, renderer.new_gc()
-        down = 0.6 * self._size * dpi / 72 + (0 if self._baseline else CAPITAL * self._size * dpi / 72)     # a stamp's baseline
-        for (x, y), words, colour in zip(self._to.transform(self._places), self.words, self._colours, strict=True):
+        down = 0.6 * self._size * dpi / 72 + (0 if self._baseline
+                                              else CAPITAL * self._size * dpi / 72)     # a stamp's baseline
+        for (x, y), words, colour in zip(self._to.transform(self._places), self.words, self._colours,
+                                         strict=True):
             if words.strip():
                 picture = _picture(words, self._size, dpi, colour)
                 renderer.draw_image(gc, round(x - self._align * picture.shape[1]), round(y - down), picture)

@@ -4,7 +4,8 @@ messages back.
 Each step of a slider is answered by several small messages. By default the system waits with the second until
 the browser has acknowledged the first, about 40 ms; with this setting it does not. The server loads this file
 as an extension, switched on by lib/server-config/tonewood.json, which the installation lays down; a server
-where it fails starts all the same. Keep it free of other imports. """
+where it fails starts all the same. Keep it free of other imports.
+"""
 
 from __future__ import annotations
 

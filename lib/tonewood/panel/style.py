@@ -2,7 +2,8 @@
 
 The line colours were chosen from the set of Okabe and Ito (Color Universal Design, 2008), keeping those that
 also stand out against white by at least 3 to 1. Meaning never rests on colour alone: each role has its own
-line style. """
+line style.
+"""
 
 from __future__ import annotations
 
@@ -10,7 +11,8 @@ from html import escape
 
 # matplotlib settings in force while a figure is set up (never changed globally)
 FIGURE = {
-    "font.family": "sans-serif", "font.sans-serif": ["DejaVu Sans"], "font.size": 11.0, "axes.titlesize": 12.0,
+    "font.family": "sans-serif", "font.sans-serif": ["DejaVu Sans"], "font.size": 11.0,
+    "axes.titlesize": 12.0,
     "axes.titleweight": "bold", "axes.titlelocation": "left", "axes.labelsize": 11.0, "xtick.labelsize": 10.0,
     "ytick.labelsize": 10.0, "legend.fontsize": 10.0, "legend.frameon": False, "axes.spines.top": False,
     "axes.spines.right": False, "axes.grid": True, "grid.color": "#e4e4e4", "grid.linewidth": 0.8,
@@ -18,7 +20,8 @@ FIGURE = {
     "axes.facecolor": "white", "path.simplify": True, "axes.unicode_minus": True,
 }
 
-BLACK, GREY, BLUE, VERMILLION, GREEN, PURPLE = "#000000", "#6b6b6b", "#0072B2", "#D55E00", "#009E73", "#B0568C"
+BLACK, GREY, BLUE = "#000000", "#6b6b6b", "#0072B2"
+VERMILLION, GREEN, PURPLE = "#D55E00", "#009E73", "#B0568C"
 NOW = {"color": BLUE, "linestyle": "-", "linewidth": 2.4}                 # the design on the sliders
 BAND = {"color": BLUE, "alpha": 0.18, "linewidth": 0.0}                   # where 90 of 100 such boards fall
 HELD = {"color": GREY, "linestyle": (0, (4, 2)), "linewidth": 1.6}        # the design kept as a ghost
@@ -31,15 +34,25 @@ def together(words: str) -> str:
     return words.replace(" %", "\u00a0%")
 
 
+def says(words: str) -> str:
+    """Mark-up of a paragraph that says these words, escaped."""
+    return f"<p class='tonewood-says'>{escape(together(words))}</p>"
+
+
+def alarm(words: str) -> str:
+    """Mark-up of a refusal, escaped, that screen readers announce at once."""
+    return f"<div class='tonewood-error' role='alert'>{escape(words)}</div>"
+
+
 _TEXT = "color:var(--jp-content-font-color1,#000)"
 _WIDE_LABEL = ", ".join(f".tonewood-{cell} .widget-{kind} > .widget-label" for cell, kind in (
     ("slider", "hslider"), ("pick", "dropdown"), ("entry", "dropdown"), ("entry", "text")))
 _FIELD = ":is(.tonewood-pick, .tonewood-entry) :is(.widget-dropdown, .widget-text)"
 SHEET = f"""
-.tonewood-control {{border-left:3px solid var(--jp-border-color2,#ccc); padding:0 0 2px 8px; box-sizing:border-box;
-  align-items:flex-end}}
-.tonewood-control .widget-label {{height:auto; line-height:1.3; white-space:normal; overflow:visible; text-align:left;
-  text-overflow:clip; padding:3px 0 4px 0; margin:0}}
+.tonewood-control {{border-left:3px solid var(--jp-border-color2,#ccc); padding:0 0 2px 8px;
+  box-sizing:border-box; align-items:flex-end}}
+.tonewood-control .widget-label {{height:auto; line-height:1.3; white-space:normal; overflow:visible;
+  text-align:left; text-overflow:clip; padding:3px 0 4px 0; margin:0}}
 {_WIDE_LABEL} {{width:100% !important; flex:0 0 100%}}
 .tonewood-slider .widget-hslider {{height:auto; align-items:center}}
 .tonewood-slider .slider-container {{min-width:90px; margin-left:8px; margin-right:8px}}
@@ -50,8 +63,8 @@ SHEET = f"""
 .tonewood-unit .widget-html-content {{line-height:28px}}
 {_FIELD} {{height:auto; min-width:0}} {_FIELD} > :is(select, input) {{min-width:0; max-width:100%}}
 .tonewood-note:empty, .tonewood-alert:empty {{display:none}}
-:is(.tonewood-note, .tonewood-alert, .tonewood-sentence) .widget-html-content {{line-height:1.45; white-space:normal;
-  height:auto}}
+:is(.tonewood-note, .tonewood-alert, .tonewood-sentence) .widget-html-content {{line-height:1.45;
+  white-space:normal; height:auto}}
 .tonewood-error {{border-left:4px solid #D55E00; padding:4px 8px; margin:4px 0; {_TEXT}}}
 .tonewood-says {{font-size:var(--jp-content-font-size1,14px); {_TEXT}; margin:4px 0 6px 0; max-width:70em}}
 .tonewood-picture {{overflow-x:auto; max-width:100%}}
@@ -60,13 +73,15 @@ SHEET = f"""
 .tonewood-means dt {{font-weight:600}} .tonewood-means dd {{margin:0 0 4px 1.2em}}
 @media (max-width:600px) {{.tonewood-row {{max-height:38vh; overflow-y:auto !important}}
   .jp-OutputArea-output pre {{word-break:normal; overflow-wrap:anywhere}}
-  .tonewood-picture::before {{content:"Swipe the picture sideways to see all of it."; display:block; position:sticky;
-    left:0; width:max-content; max-width:100%; font-size:13px; {_TEXT}}}}}
-.tonewood-radio {{flex-flow:row wrap}} .tonewood-radio > .widget-label {{height:auto; text-align:left; flex:0 0 100%}}
+  .tonewood-picture::before {{content:"Swipe the picture sideways to see all of it."; display:block;
+    position:sticky; left:0; width:max-content; max-width:100%; font-size:13px; {_TEXT}}}}}
+.tonewood-radio {{flex-flow:row wrap}}
+.tonewood-radio > .widget-label {{height:auto; text-align:left; flex:0 0 100%}}
 .tonewood-radio .widget-radio-box {{max-width:100%}}
 .tonewood-radio .widget-radio-box label {{height:auto; line-height:1.4; white-space:normal; margin-bottom:4px;
   position:relative; padding-left:24px}}
-.tonewood-radio .widget-radio-box label input {{position:absolute; left:0; top:0; height:1.4em; float:none; margin:0}}
+.tonewood-radio .widget-radio-box label input {{position:absolute; left:0; top:0; height:1.4em; float:none;
+  margin:0}}
 .tonewood-question {{border-left:4px solid #0072B2; padding-left:10px}}
 """
 
@@ -79,10 +94,12 @@ _NAMING = """(function (i) { var n = 0; (function go() {
  r.querySelectorAll('.tonewood-slider').forEach(function (c) {
    var l = c.querySelector('.widget-hslider > .widget-label'), h = c.querySelector('.noUi-handle');
    var u = c.querySelector('.tonewood-unit');
-   if (l &amp;&amp; h) h.setAttribute('aria-label', (l.textContent.trim() + ' ' + (u ? u.textContent.trim() : '')).trim());
+   if (l &amp;&amp; h)
+     h.setAttribute('aria-label', (l.textContent.trim() + ' ' + (u ? u.textContent.trim() : '')).trim());
  });
  r.querySelectorAll('.tonewood-sentence > .widget-html-content').forEach(function (s) {
-   s.setAttribute('role', 'status'); s.setAttribute('aria-live', 'polite'); s.setAttribute('aria-atomic', 'true'); });
+   s.setAttribute('role', 'status'); s.setAttribute('aria-live', 'polite');
+   s.setAttribute('aria-atomic', 'true'); });
  r.querySelectorAll('.tonewood-radio').forEach(function (g) {
    var l = g.querySelector('.widget-label'), b = g.querySelector('.widget-radio-box');
    if (l &amp;&amp; b) { b.setAttribute('role', 'radiogroup');

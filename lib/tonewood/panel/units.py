@@ -22,16 +22,19 @@ UNITS = {
     "in": ("length", 0.0254), "ft": ("length", 0.3048),
     "kg": ("mass", 1.0), "g": ("mass", 0.001), "oz": ("mass", 0.45359237 / 16), "lb": ("mass", 0.45359237),
     "": ("fraction", 1.0), "%": ("fraction", 0.01), "rad": ("angle", 1.0), "°": ("angle", pi / 180),
-    "N": ("force", 1.0), "lbf": ("force", 0.45359237 * 9.80665), "Pa": ("pressure", 1.0), "GPa": ("pressure", 1e9),
+    "N": ("force", 1.0), "lbf": ("force", 0.45359237 * 9.80665), "Pa": ("pressure", 1.0),
+    "GPa": ("pressure", 1e9),
 }
 _SPELLINGS = {
-    "inch": "in", "inches": "in", '"': "in", "″": "in", "ounce": "oz", "ounces": "oz", "pound": "lb", "pounds": "lb",
-    "deg": "°", "degree": "°", "degrees": "°", "percent": "%", "millimetre": "mm", "millimetres": "mm", "gram": "g",
+    "inch": "in", "inches": "in", '"': "in", "″": "in", "ounce": "oz", "ounces": "oz", "pound": "lb",
+    "pounds": "lb",
+    "deg": "°", "degree": "°", "degrees": "°", "percent": "%", "millimetre": "mm", "millimetres": "mm",
+    "gram": "g",
     "grams": "g", "um": "µm"}
 _COUNTERPART = {"m": "ft", "cm": "in", "mm": "in", "kg": "lb", "g": "oz", "N": "lbf"}
-_TYPED = re.compile(r'''\s*([-+]?)\s*(?:(\d+)[ -]+)?                                  # sign, whole inches before a fraction
-                        (\d+\s*/\s*\d+|(?:\d+[.,]?\d*|[.,]\d+)(?:[eE][-+]?\d+)?)\s*     # fraction or decimal number
-                        ([^\d\s.,/].*?)?\s*''', re.VERBOSE)                                # unit
+_TYPED = re.compile(r'''\s*([-+]?)\s*(?:(\d+)[ -]+)?                  # sign, whole inches before a fraction
+                        (\d+\s*/\s*\d+|(?:\d+[.,]?\d*|[.,]\d+)(?:[eE][-+]?\d+)?)\s*  # fraction or decimal
+                        ([^\d\s.,/].*?)?\s*''', re.VERBOSE)                # unit
 
 
 def unit(word: str) -> str:
@@ -45,7 +48,8 @@ def convert(value: Draws, given: str, wanted: str) -> Draws:
     things."""
     (kind, size), (other, target) = UNITS[unit(given)], UNITS[unit(wanted)]
     if kind != other:
-        raise ValueError(f"unit: {given!r} is a {kind}, {wanted!r} is a {other}; accepted: two units of one kind")
+        raise ValueError(f"unit: {given!r} is a {kind}, {wanted!r} is a {other}; accepted: two units of one "
+                         f"kind")
     return value * (size / target) if size != target else value
 
 
@@ -68,7 +72,8 @@ def text(value: float, word: str = "", decimals: int = 2, system: str = METRIC, 
     that keep the precision.
 
     value: a finite number in unit `word`; decimals: for that unit; sign: a plus before a positive one. Raises
-    ValueError. """
+    ValueError.
+    """
     value, word = checks.number("number", value, unit=word), unit(word)
     wanted = in_system(word, system)
     if wanted != word:

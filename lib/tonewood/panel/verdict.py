@@ -16,7 +16,8 @@ SURE = ("high", "medium", "low")
 class Verdict:
     """claim: what is said in the trade (common practice, no source); found: what the calculation gives, with
     numbers; verdict: one plain sentence; sure: one of SURE; why: what limits it. A box, or plain text where
-    no page is at hand. """
+    no page is at hand.
+    """
 
     claim: str
     found: str
@@ -37,4 +38,5 @@ class Verdict:
     def _repr_html_(self) -> str:
         rows = "".join(f"<div style='margin:2px 0'><b>{escape(name)}:</b> {escape(together(text))}</div>"
                        for name, text in self._parts())
-        return f"<div style='border-left:6px solid #0072B2;padding:4px 12px;margin:8px 0;max-width:70em'>{rows}</div>"
+        look = "border-left:6px solid #0072B2;padding:4px 12px;margin:8px 0;max-width:70em"
+        return f"<div style='{look}'>{rows}</div>"

@@ -1,4 +1,5 @@
-"""The strip: a neck kept in one figure opens in another as the same design; what is refused is told and changes nothing."""
+"""The strip: a neck kept in one figure opens in another as the same design; what is refused is told and
+changes nothing."""
 
 from dataclasses import replace
 from html import escape
@@ -14,7 +15,8 @@ from tonewood.panel.live_figure import LiveFigure
 
 
 def start(design):
-    return {"depth": 1e3 * (design.back.depth_nut + design.fretboard.thickness), "room": 40.0, "units": "metric"}
+    return {"depth": 1e3 * (design.back.depth_nut + design.fretboard.thickness), "room": 40.0,
+            "units": "metric"}
 
 
 def build(design, depth, room, units, name=None):
@@ -23,7 +25,8 @@ def build(design, depth, room, units, name=None):
 
 
 def cannot(design):
-    return [] if design.strings.set == "six" else [f"It has strings of the set <{design.strings.set}>; this map shows six."]
+    return [] if design.strings.set == "six" else [f"It has strings of the set <{design.strings.set}>; this "
+                                                   f"map shows six."]
 
 
 def setup(fig):
@@ -47,8 +50,10 @@ def folder(tmp_path, monkeypatch):
 def lesson():
     controls = {"depth": slider("Depth", start(NECK_12)["depth"], 15, 30, 0.5, "mm"),
                 "room": slider("Humidity at home", 40, 20, 80, 1, "%")}
-    live = LiveFigure(setup, change, {**controls, "units": units_choice(controls.values())}, inches=(3, 2), alt="A neck", subject=NECK_12)
-    return with_strip(live, LessonNeck(start, lambda design, values, name: build(design, **values, name=name), cannot))
+    live = LiveFigure(setup, change, {**controls, "units": units_choice(controls.values())}, inches=(3, 2),
+                      alt="A neck", subject=NECK_12)
+    return with_strip(live, LessonNeck(start, lambda design, values, name: build(design, **values, name=name),
+                                       cannot))
 
 
 def press(live, button):
@@ -71,7 +76,8 @@ def test_kept_here_opens_there_as_the_same_design(folder):
     first.set(depth=22.5, room=60)
     first.strip.name.value = " Walnut <b> No. 3 "
     press(first, "Keep")
-    assert first.strip.reply == ("Kept Walnut <b> No. 3 as my_necks/Walnut_b_No_3.json. Every lesson lists it from now on.")
+    assert first.strip.reply == ("Kept Walnut <b> No. 3 as my_necks/Walnut_b_No_3.json. Every lesson lists "
+                                 "it from now on.")
     assert "&lt;b&gt;" in first.strip._answer.value and "<b>" not in first.strip._answer.value
     assert first.strip.list.value == "my_necks/Walnut_b_No_3.json" and first.strip.name.value == ""
     second = lesson()
@@ -119,7 +125,8 @@ def test_a_ghost_stays_the_neck_it_was_kept_of():
 
 
 @pytest.mark.parametrize("text, words", [
-    ("{", "neck.json: not a design file"), ('{"schema": "tonewood design", "version": 99}', "A newer edition"),
+    ("{", "neck.json: not a design file"), ('{"schema": "tonewood design", "version": 99}',
+                                            "A newer edition"),
     (None, "no such file"), ("Too much", "channel <deep>: 14 mm given; accepted: up to 12 mm")])
 def test_what_cannot_be_opened_is_told_and_the_old_figure_stays(folder, text, words):
     live = lesson()
@@ -133,13 +140,15 @@ def test_what_cannot_be_opened_is_told_and_the_old_figure_stays(folder, text, wo
     press(live, "Open")
     assert words in live.strip.reply and live.strip.reply.endswith("The neck on show is as it was.")
     assert "role='alert'" in live.strip._answer.value and "<deep>" not in live.strip._answer.value
-    assert before == (live.png, live.values, live.subject, live.sentence, live.strip.shown, live.controls["depth"].default)
+    assert before == (live.png, live.values, live.subject, live.sentence, live.strip.shown,
+                      live.controls["depth"].default)
     assert live.strip.path.value == "neck.json" and live.error is None and live.alert.value == ""
     with pytest.raises(ValueError):
         live.strip.open("neck.json")
 
 
-@pytest.mark.parametrize("name, words", [("  ", "name of the neck: nothing given"), ("../..", "'../..' given; accepted: a name with a letter")])
+@pytest.mark.parametrize("name, words", [("  ", "name of the neck: nothing given"),
+                                         ("../..", "'../..' given; accepted: a name with a letter")])
 def test_a_neck_without_a_name_is_not_kept(folder, name, words):
     live = lesson()
     live.strip.name.value = name
@@ -170,13 +179,16 @@ def test_a_folder_that_cannot_be_made_is_told(folder):
 
 def test_what_the_lesson_cannot_show_is_said_escaped(folder):
     live = lesson()
-    live.strip.open(str(save(replace(NECK_12, name="Eight", strings=StringPlan(set="eight", tuning="eight")), folder / "neck.json")))
+    live.strip.open(str(save(replace(NECK_12, name="Eight", strings=StringPlan(set="eight", tuning="eight")),
+                             folder / "neck.json")))
     assert live.strip.missing == "It has strings of the set <eight>; this map shows six."
     assert "&lt;eight&gt;" in live.strip._told.value
 
 
-@pytest.mark.parametrize("name, file", [("a/b\\c:d", "a_b_c_d.json"), ("../../etc/x", "etc_x.json"), ("Ahorn für Jörg", "Ahorn_für_Jörg.json"),
-                                        ("con", "con_neck.json"), ("-rf", "rf.json"), ("x" * 300, "x" * 60 + ".json")])
+@pytest.mark.parametrize("name, file", [("a/b\\c:d", "a_b_c_d.json"), ("../../etc/x", "etc_x.json"),
+                                        ("Ahorn für Jörg", "Ahorn_für_Jörg.json"),
+                                        ("con", "con_neck.json"), ("-rf", "rf.json"),
+                                        ("x" * 300, "x" * 60 + ".json")])
 def test_names_are_made_safe(name, file):
     assert file_name(name) == file
 
@@ -190,4 +202,5 @@ def test_every_part_has_a_name_for_screen_readers():
 
 def test_a_figure_about_something_else_is_refused():
     with pytest.raises(ValueError, match="accepted: a Design"):
-        with_strip(LiveFigure(setup, lambda art: None, {}, inches=(2, 1), alt="x"), LessonNeck(start, build, cannot))
+        with_strip(LiveFigure(setup, lambda art: None, {}, inches=(2, 1), alt="x"),
+                   LessonNeck(start, build, cannot))

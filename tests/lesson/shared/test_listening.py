@@ -71,11 +71,13 @@ def test_names_from_people_are_escaped():
         assert [tag for tag, _ in Tags(widget.value).tags] == ["figure", "figcaption", "small", "audio"]
     assert evil in Tags(shown._row.children[0].value).text
     assert not any(tag in ("b", "img") and "onerror" in attributes and attributes["onerror"] == "alert(1)"
-                   for part in shown.widget.children if hasattr(part, "value") for tag, attributes in Tags(part.value).tags)
+                   for part in shown.widget.children if hasattr(part, "value") for tag, attributes
+                   in Tags(part.value).tags)
     heard = BlindListening(two(evil, "b"), evil, "b", 5, 1)
     for _ in range(5):
         heard.answer("A")
-    assert evil in Tags(heard.progress.value).text and [t for t, _ in Tags(heard.progress.value).tags] == ["p"]
+    assert evil in Tags(heard.progress.value).text and [t for t,
+                                                        _ in Tags(heard.progress.value).tags] == ["p"]
 
 
 def test_players_share_one_gain_and_say_what_they_are():
@@ -104,7 +106,8 @@ def test_saved_output_is_words_without_audio_bytes():
         assert set(data) == {"application/vnd.jupyter.widget-view+json", "text/plain"}
         assert len(json.dumps(data)) < 1000 and "base64" not in json.dumps(data)
         assert "maple" in data["text/plain"] and LABEL in data["text/plain"]
-    again = Players(render({"maple": Mix(TONE * (1 + 1e-13), RATE), "walnut": Mix(BRIGHT, RATE)}), "Necks")._repr_mimebundle_()[0]
+    again = Players(render({"maple": Mix(TONE * (1 + 1e-13), RATE), "walnut": Mix(BRIGHT, RATE)}),
+                    "Necks")._repr_mimebundle_()[0]
     assert again["text/plain"] == Players(two(), "Necks")._repr_mimebundle_()[0]["text/plain"]
     assert "maple (0.5 s), walnut (0.5 s)" in again["text/plain"]
 
@@ -141,7 +144,8 @@ def test_page_gives_nothing_away():
     seen = set()
     for _ in range(20):
         for letter in "ABX":
-            text = heard.places[letter].value.replace(base64.b64encode(heard._wav["maple"]).decode(), "").replace(
+            text = heard.places[letter].value.replace(base64.b64encode(heard._wav["maple"]).decode(),
+                                                      "").replace(
                 base64.b64encode(heard._wav["walnut"]).decode(), "")
             assert "maple" not in text and "walnut" not in text
         assert heard.places["X"].value not in seen                      # the page reloads X even when it is the same sound again
@@ -170,7 +174,8 @@ def test_progress_is_announced_and_buttons_follow_the_test():
 
 
 def test_order_is_secret_without_a_seed():
-    assert BlindListening(two(), "maple", "walnut").test.seed != BlindListening(two(), "maple", "walnut").test.seed
+    assert BlindListening(two(), "maple",
+                          "walnut").test.seed != BlindListening(two(), "maple", "walnut").test.seed
 
 
 def finish(heard):
@@ -229,5 +234,6 @@ def test_refusals():
 
 
 def test_level_sentence_reaches_the_blind_test():
-    assert re.search("Levels matched", texts(BlindListening(two(match_levels=True), "maple", "walnut", 5, 1).widget))
+    assert re.search("Levels matched", texts(BlindListening(two(match_levels=True), "maple", "walnut", 5,
+                                                            1).widget))
     assert re.search("same gain", texts(BlindListening(two(), "maple", "walnut", 5, 1).widget))

@@ -7,7 +7,8 @@ import pytest
 
 from tonewood.panel import style
 
-LESSONS = ("whole_neck.figure", "one_board.figure", "grain.figure", "laying_up.figure", "string_pull.figure", "string_pull.faults", "client_year.figure",
+LESSONS = ("whole_neck.figure", "one_board.figure", "grain.figure", "laying_up.figure", "string_pull.figure",
+           "string_pull.faults", "client_year.figure",
            "ring_and_decay.figure", "first_moment.figure")
 
 
@@ -21,7 +22,8 @@ def test_a_control_of_one_name_shows_one_unit():
 
 
 def test_strings_are_listed_alike():
-    ring, attack = (import_module(f"tonewood.lesson.{lesson}").controls()["string"] for lesson in ("ring_and_decay.figure", "first_moment.figure"))
+    ring, attack = (import_module(f"tonewood.lesson.{lesson}").controls()["string"] for lesson
+                    in ("ring_and_decay.figure", "first_moment.figure"))
     assert [shown for shown, _ in ring.options] == [shown for shown, _ in attack.options]
 
 

@@ -1,4 +1,5 @@
-"""What a lesson's numbers rest on: marks follow the status in the tables, cautions and sources are all there, text is escaped."""
+"""What a lesson's numbers rest on: marks follow the status in the tables, cautions and sources are all there,
+text is escaped."""
 
 import pytest
 
@@ -26,7 +27,8 @@ def test_cautions_of_the_woods_and_of_all_dust():
 
 
 def test_sources_once_each():
-    shown = sources("wenge", "sapele", also=("wh-190",)) if "wh-190" in {f.source for f in species("sapele").facts.values()} else sources("wenge", "sapele")
+    shown = sources("wenge", "sapele", also=("wh-190",)) if "wh-190" in {f.source for f
+                                                                         in species("sapele").facts.values()} else sources("wenge", "sapele")
     lines = shown.plain.split("\n")
     assert len(lines) == len(set(lines))
     for fact in species("wenge").facts.values():

@@ -10,7 +10,6 @@ import re
 import unicodedata
 from collections.abc import Callable
 from dataclasses import dataclass
-from html import escape
 from pathlib import Path
 from typing import Any
 
@@ -19,6 +18,7 @@ import ipywidgets
 from tonewood.lesson.shared.shop import NECK_12
 from tonewood.neck import design_file
 from tonewood.neck.design import Design
+from tonewood.panel import style
 from tonewood.panel.controls import cell
 from tonewood.panel.live_figure import LiveFigure
 
@@ -34,7 +34,8 @@ class LessonNeck:
     """How one lesson stands on a design.
 
     start: design -> {control: value}; keep: (design, {control: value}, name) -> the Design on show; cannot:
-    design -> sentences, each one thing the lesson cannot show of it. """
+    design -> sentences, each one thing the lesson cannot show of it.
+    """
 
     start: Callable[[Design], dict[str, Any]]
     keep: Callable[[Design, dict[str, Any], str], Design]
@@ -51,8 +52,8 @@ def file_name(name: str) -> str:
     stem = re.sub(r"[^\w-]+", "_", unicodedata.normalize("NFC", str(name))).strip("_-")[:60]
     if not stem:
         given = f"{str(name)!r} given" if str(name).strip() else "nothing given"
-        raise ValueError(f"name of the neck: {given}; accepted: a name with a letter or a number in it, such as Walnut for a "
-                         "bass player")
+        raise ValueError(f"name of the neck: {given}; accepted: a name with a letter or a number in it, such "
+                         "as Walnut for a bass player")
     return f"{stem}_neck.json" if _RESERVED.fullmatch(stem) else f"{stem}.json"
 
 
@@ -62,21 +63,24 @@ class Strip:
 
     def __init__(self, live: LiveFigure, lesson: LessonNeck) -> None:
         self._live, self._lesson = live, lesson
-        self._told, self._answer = ipywidgets.HTML(layout={"width": "auto"}), ipywidgets.HTML(layout={"width": "auto"})
+        self._told, self._answer = (ipywidgets.HTML(layout={"width": "auto"}) for _ in range(2))
         for words in (self._told, self._answer):
             words.add_class("tonewood-sentence")
         self.list = ipywidgets.Dropdown(description="Open a neck", **_WIDE)
         self.path = ipywidgets.Text(description="or the file at", placeholder="path of a neck file", **_WIDE)
         self.name = ipywidgets.Text(description="Keep this neck as", placeholder="a name", **_WIDE)
-        self.buttons = {label: ipywidgets.Button(description=label, tooltip=tip, layout={"width": "auto"}) for label, tip in (
-            ("Open", "Show the neck chosen from the list, or of the file"), ("Look again", f"List the necks in {FOLDER} anew"),
-            ("Keep", f"Write the neck on show to a file in {FOLDER}"))}
-        for label, action in (("Open", self._open_chosen), ("Look again", self.look), ("Keep", lambda: self.keep(self.name.value))):
-            self.buttons[label].on_click(lambda _, action=action: self._act(action))
+        self.buttons = {}
+        for label, tip, action in (
+                ("Open", "Show the neck chosen from the list, or of the file", self._open_chosen),
+                ("Look again", f"List the necks in {FOLDER} anew", self.look),
+                ("Keep", f"Write this neck to a file in {FOLDER}", lambda: self.keep(self.name.value))):
+            button = ipywidgets.Button(description=label, tooltip=tip, layout={"width": "auto"})
+            button.on_click(lambda _, action=action: self._act(action))
+            self.buttons[label] = button
         opened, again, kept = self.buttons.values()
-        row = ipywidgets.Box([cell("tonewood-entry", [self.list]), cell("tonewood-entry", [self.path, opened, again]),
-                              cell("tonewood-entry", [self.name, kept])],
-                             layout={"display": "flex", "flex_flow": "row wrap", "width": "100%", "align_items": "flex-start"})
+        row = ipywidgets.Box([cell("tonewood-entry", part) for part in (
+            [self.list], [self.path, opened, again], [self.name, kept])],
+            layout={"display": "flex", "flex_flow": "row wrap", "width": "100%", "align_items": "flex-start"})
         self.widget = ipywidgets.VBox([self._told, row, self._answer], layout={"width": "100%"})
         self.widget.add_class("tonewood-strip")
         self.look()
@@ -112,8 +116,8 @@ class Strip:
         try:
             path.parent.mkdir(exist_ok=True)
         except OSError as problem:
-            raise ValueError(f"folder {FOLDER}: cannot be made here ({problem.strerror}); accepted: a folder you may write to"
-                             ) from None
+            raise ValueError(f"folder {FOLDER}: cannot be made here ({problem.strerror}); accepted: a folder "
+                             "you may write to") from None
         design_file.save(design, path)
         self.look()
         self.list.value, self.name.value = str(path), ""
@@ -123,19 +127,18 @@ class Strip:
 
     def _show(self, name: str, missing: list[str]) -> None:
         self.shown, self.missing = name, " ".join(missing)
-        more = f" <span>{escape(self.missing)}</span>" if missing else ""
-        self._told.value = f"<p class='tonewood-says'>Neck on show: <strong>{escape(name)}</strong>.{more}</p>"
+        self._told.value = style.says(" ".join([f"Neck on show: {name}.", *missing]))
 
     def _say(self, words: str, trouble: bool = False) -> None:
         self.reply = words
-        mark = "<div class='tonewood-error' role='alert'>{}</div>" if trouble else "<p class='tonewood-says'>{}</p>"
-        self._answer.value = mark.format(escape(words)) if words else ""
+        self._answer.value = (style.alarm if trouble else style.says)(words) if words else ""
 
     def _act(self, action: Callable[[], Any]) -> None:
         try:
             action()
         except Exception as problem:
-            self._say(f"{str(problem) or type(problem).__name__}. The neck on show is as it was.", trouble=True)
+            self._say(f"{str(problem) or type(problem).__name__}. The neck on show is as it was.",
+                      trouble=True)
             if not isinstance(problem, ValueError):
                 raise
 

@@ -1,13 +1,18 @@
 """The end view of a neck, drawn to scale in millimetres: stripes in their tones, growth rings at the ring
 angle, board, channel, bars."""
 
+from __future__ import annotations
+
 import numpy as np
+from matplotlib.axes import Axes
 from matplotlib.collections import LineCollection, PolyCollection
 from matplotlib.colors import to_rgb
-from matplotlib.path import Path
 from matplotlib.patches import PathPatch
+from matplotlib.path import Path
 
+from tonewood.draws import Array
 from tonewood.lesson.shared.wood_colours import tone
+from tonewood.neck.layup.neck import Neck
 
 RING_SPACING = 2.2
 STEEL, CARBON, EMPTY = "#9aa3ad", "#2b2b2f", "#ffffff"
@@ -16,35 +21,39 @@ STEEL, CARBON, EMPTY = "#9aa3ad", "#2b2b2f", "#ffffff"
 class EndView:
     """Draws on `ax` once; `show(neck, x)` then only changes data. `artists` is what moves."""
 
-    def __init__(self, ax, y_reach=31, z_low=-22, z_high=9):
+    def __init__(self, ax: Axes, y_reach: float = 31, z_low: float = -22, z_high: float = 9) -> None:
         ax.set(xlim=(-y_reach, y_reach), ylim=(z_low, z_high), aspect="equal")
         ax.axis("off")
-        ax.plot([-y_reach + 2, -y_reach + 12], [z_low + 1.6] * 2, color="#444444", lw=2, solid_capstyle="butt")
+        ax.plot([-y_reach + 2, -y_reach + 12], [z_low + 1.6] * 2, color="#444444", lw=2,
+                solid_capstyle="butt")
         ax.text(-y_reach + 7, z_low + 2.2, "10 mm", ha="center", va="bottom", fontsize=8, color="#444444")
         ax.text(-y_reach + 1, z_high - 1, "bass", ha="left", va="top", fontsize=8, color="#444444")
         ax.text(y_reach - 1, z_high - 1, "treble", ha="right", va="top", fontsize=8, color="#444444")
         self.pieces = PolyCollection([np.zeros((3, 2))], edgecolors="#3a3029", linewidths=0.7, zorder=1)
         self.rings = LineCollection([], linewidths=0.8, zorder=1.5)
-        self.outline = PathPatch(Path(np.zeros((3, 2))), facecolor="none", edgecolor="#3a3029", lw=1.2, zorder=3)
+        self.outline = PathPatch(Path(np.zeros((3, 2))), facecolor="none", edgecolor="#3a3029", lw=1.2,
+                                 zorder=3)
         self.fittings = PolyCollection([np.zeros((3, 2))], edgecolors="#3a3029", linewidths=0.8, zorder=2)
         for artist in (self.pieces, self.rings, self.fittings):
             ax.add_collection(artist, autolim=False)
         ax.add_patch(self.outline)
         self.artists = [self.pieces, self.rings, self.fittings, self.outline]
 
-    def show(self, neck, x):
+    def show(self, neck: Neck, x: float) -> None:
         """Draw the section of `neck` (single values) at station x (m)."""
         a, b = 1e3 * float(neck.outline.width(x)) / 2, 1e3 * float(neck.back.depth(x))
         edges = 1e3 * neck.layup.edges
         top = 1e3 * neck.fretboard.thickness
         verts, faces, lines, colours = [], [], [], []
-        for stripe, left, right in zip(neck.layup.stripes, edges[:-1], edges[1:]):
+        for stripe, left, right in zip(neck.layup.stripes, edges[:-1], edges[1:], strict=True):
             left, right = max(left, -a), min(right, a)
             if right - left <= 1e-6:
                 continue
-            y = a * np.sin(np.linspace(np.arcsin(left / a), np.arcsin(right / a), 20))    # closer together where the back turns up
+            y = a * np.sin(np.linspace(np.arcsin(left / a), np.arcsin(right / a),
+                                       20))    # closer together where the back turns up
             floor = neck.back.surface(y, a, b)
-            verts.append(np.column_stack([np.concatenate([y, [right, left]]), np.concatenate([floor, [0, 0]])]))
+            verts.append(np.column_stack([np.concatenate([y, [right, left]]),
+                                          np.concatenate([floor, [0, 0]])]))
             colour = tone(stripe.board.species)
             faces.append(colour)
             found = ring_lines(left, right, float(floor.min()), 0.0, float(stripe.board.ring_angle))
@@ -61,7 +70,8 @@ class EndView:
         self.rings.set_segments(lines)
         self.rings.set_colors(colours or ["none"])
         y = a * np.sin(np.linspace(-np.pi / 2, np.pi / 2, 121))
-        shape = np.column_stack([np.concatenate([y, [a, -a, -a]]), np.concatenate([neck.back.surface(y, a, b), [top, top, 0]])])
+        shape = np.column_stack([np.concatenate([y, [a, -a, -a]]),
+                                 np.concatenate([neck.back.surface(y, a, b), [top, top, 0]])])
         self.outline.set_path(Path(shape))
         self.rings.set_clip_path(self.outline)
         self.pieces.set_clip_path(self.outline)
@@ -81,11 +91,13 @@ class EndView:
         self.fittings.set_facecolors(fills or ["none"])
 
 
-def _box(y0, y1, z0, z1):
+def _box(y0: float, y1: float, z0: float, z1: float) -> Array:
     return np.array([(y0, z0), (y1, z0), (y1, z1), (y0, z1)])
 
 
-def ring_lines(left, right, low, high, ring_angle, spacing=RING_SPACING):
+def ring_lines(left: float, right: float, low: float, high: float, ring_angle: float,
+               spacing: float = RING_SPACING
+               ) -> list[tuple[tuple[float, float], tuple[float, float]]]:
     """Growth rings of one stripe: parallel segments [((y, z), (y, z)), …] at the ring angle, cut to the box
     left…right, low…high (mm).
 
@@ -111,7 +123,7 @@ def ring_lines(left, right, low, high, ring_angle, spacing=RING_SPACING):
     return out
 
 
-def ring_colour(face):
+def ring_colour(face: str) -> tuple[float, ...]:
     """Darker than a light wood, lighter than a dark one, so that rings show on both."""
     r, g, b = to_rgb(face)
     light = 0.3 * r + 0.59 * g + 0.11 * b

@@ -1,40 +1,53 @@
 """Hearing the model: players in the page and a blind test the learner takes by keyboard or mouse.
 
 Nothing plays by itself. Sounds travel to the page inside widgets, so the audio bytes are neither saved in the
-notebook nor compared when it is tested; what is saved is a line of words. """
+notebook nor compared when it is tested; what is saved is a line of words.
+"""
+
+from __future__ import annotations
 
 import base64
+import os
 import threading
+from collections.abc import Sequence
 from html import escape
+from typing import Any
 
 import ipywidgets
 
 from tonewood.lesson.shared.listening_words import levels_said, progress_said, result_said
 from tonewood.panel import style
-from tonewood.sound.blind import plan
+from tonewood.panel.page import table
+from tonewood.sound.blind import BlindTest, plan
 from tonewood.sound.record import save_test
+from tonewood.sound.render import Rendering
 
 VOLUME = "Turn the volume down before the first sound, then up to a comfortable level."
 SHEET = """
-.tonewood-sound {margin:4px 0; max-width:32em} .tonewood-sound figcaption {font-weight:600; line-height:1.5; color:var(--jp-content-font-color1,#000)}
+.tonewood-sound {margin:4px 0; max-width:32em}
+.tonewood-sound figcaption {font-weight:600; line-height:1.5; color:var(--jp-content-font-color1,#000)}
 .tonewood-sound figcaption small {font-weight:400} .tonewood-sound audio {width:100%; min-width:220px}
 .tonewood-sound audio:focus-visible {outline:3px solid #0072B2; outline-offset:2px}
 .tonewood-panel .tonewood-says {line-height:1.45}
-.tonewood-panel button.tonewood-answer.jupyter-button:focus-visible, .tonewood-panel button.tonewood-again.jupyter-button:focus-visible {outline:3px solid #0072B2; outline-offset:2px}
+.tonewood-panel button:is(.tonewood-answer, .tonewood-again).jupyter-button:focus-visible {
+  outline:3px solid #0072B2; outline-offset:2px}
 """
 
 
-def player(data, title, note="", mark=""):
+def player(data: bytes, title: str, note: str = "", mark: Any = "") -> str:
     """Mark-up of one sound: caption and the browser's own controls, which work by keyboard. No autoplay, no
     loop.
 
     data: bytes of a WAV file; title: what it is; note: small print beside it; mark: changes the mark-up
     without a visible trace, so that the page loads the sound anew. Returns HTML text; title and note are
-    escaped. """
+    escaped.
+    """
     title, note = escape(str(title)), escape(str(note))
     source = base64.b64encode(data).decode()
-    return (f"<figure class='tonewood-sound' data-mark='{escape(str(mark), quote=True)}'><figcaption>{title} <small>{note}</small></figcaption>"
-            f"<audio controls preload='auto' aria-label=\"Sound: {title}\" src='data:audio/wav;base64,{source}'></audio></figure>")
+    return (f"<figure class='tonewood-sound' data-mark='{escape(str(mark), quote=True)}'><figcaption>{title} "
+            f"<small>{note}</small></figcaption>"
+            f"<audio controls preload='auto' aria-label=\"Sound: {title}\" "
+            f"src='data:audio/wav;base64,{source}'></audio></figure>")
 
 
 class Players:
@@ -42,9 +55,10 @@ class Players:
     below.
 
     rendering: sound.render.Rendering; about: one sentence that says what is compared. `.show(rendering,
-    about)` puts other sounds in place; `.widget` is the box, `.words()` what a reader without sound gets. """
+    about)` puts other sounds in place; `.widget` is the box, `.words()` what a reader without sound gets.
+    """
 
-    def __init__(self, rendering, about):
+    def __init__(self, rendering: Rendering, about: str) -> None:
         self._row = ipywidgets.Box(layout={"display": "flex", "flex_flow": "row wrap"})
         self._about, self._said = ipywidgets.HTML(), ipywidgets.HTML()
         self._said.add_class("tonewood-sentence")
@@ -52,27 +66,28 @@ class Players:
         self.widget.add_class("tonewood-panel")
         self.show(rendering, about)
 
-    def show(self, rendering, about=None):
+    def show(self, rendering: Rendering, about: str | None = None) -> None:
         """Put the sounds of another rendering in place of the present ones; about: the sentence that goes
         with them, if it changes."""
         if about is not None:
             self.about = _sentence("about", about)
-            self._about.value = f"<p class='tonewood-says'>{escape(self.about)} {VOLUME}</p>"
+            self._about.value = style.says(f"{self.about} {VOLUME}")
         while len(self._row.children) > len(rendering.names):
             self._row.children = self._row.children[:-1]
         while len(self._row.children) < len(rendering.names):
             self._row.children += (ipywidgets.HTML(layout={"flex": "1 1 260px", "width": "auto"}),)
-        for place, name in zip(self._row.children, rendering.names):
+        for place, name in zip(self._row.children, rendering.names, strict=True):
             place.value = player(rendering.wav(name), name, f"{rendering.duration(name):.1f} s")
         self.rendering = rendering
-        self._said.value = f"<p class='tonewood-says'>{escape(levels_said(rendering))} {escape(rendering.label)}.</p>"
+        self._said.value = style.says(f"{levels_said(rendering)} {rendering.label}.")
 
-    def words(self):
+    def words(self) -> str:
         """The comparison in words: sounds, lengths, levels, what it is not."""
         sounds = ", ".join(f"{name} ({self.rendering.duration(name):.1f} s)" for name in self.rendering.names)
         return f"{self.about} {sounds}. {levels_said(self.rendering)} {self.rendering.label}."
 
-    def _repr_mimebundle_(self, include=None, exclude=None):
+    def _repr_mimebundle_(self, include: Any = None,
+                          exclude: Any = None) -> tuple[dict[str, Any], dict[str, Any]]:
         return {**self.widget._repr_mimebundle_(), "text/plain": f"[sound: {self.words()}]"}, {}
 
 
@@ -83,18 +98,24 @@ class BlindListening:
     rendering: holds both sounds, equally long; first, second: their names; trials: fixed before the start (5
     to 100); seed: draws the order, secret if None; record: path of the listener's file, or None to keep
     nothing. `.answer("A")` or a click on `.buttons["A"]` drives it; `.test`, `.result`, `.saved`, `.progress`
-    (HTML widget) tell the state. The score stays hidden to the end. Raises ValueError. """
+    (HTML widget) tell the state. The score stays hidden to the end. Raises ValueError.
+    """
 
-    def __init__(self, rendering, first, second, trials=12, seed=None, record=None):
+    def __init__(self, rendering: Rendering, first: str, second: str, trials: int = 12,
+                 seed: int | None = None,
+                 record: str | os.PathLike[str] | None = None) -> None:
         lengths = {name: len(rendering.samples[rendering.index(name)]) for name in (first, second)}
         if len(set(lengths.values())) > 1:
-            raise ValueError("blind test: " + ", ".join(f"{name} is {n / rendering.rate:.3f} s long" for name, n in lengths.items())
+            raise ValueError("blind test: " + ", ".join(f"{name} is {n / rendering.rate:.3f} s long" for name,
+                                                        n in lengths.items())
                              + "; the player would give X away by its length. Render both equally long")
         self.rendering, self.pair, self.trials, self.record = rendering, (first, second), trials, record
-        self._seed, self._lock, self._wav = seed, threading.RLock(), {name: rendering.wav(name) for name in (first, second)}
-        self.places = {letter: ipywidgets.HTML(layout={"flex": "1 1 220px", "width": "auto"}) for letter in "ABX"}
-        self.buttons = {letter: ipywidgets.Button(description=f"X is {letter}", tooltip=f"In this trial X is the same sound as {letter}")
-                        for letter in "AB"}
+        self._seed, self._lock = seed, threading.RLock()
+        self._wav = {name: rendering.wav(name) for name in (first, second)}
+        self.places = {k: ipywidgets.HTML(layout={"flex": "1 1 220px", "width": "auto"}) for k in "ABX"}
+        self.buttons = {k: ipywidgets.Button(description=f"X is {k}",
+                                             tooltip=f"In this trial X is the same sound as {k}") for k
+                                             in "AB"}
         for letter, button in self.buttons.items():
             button.add_class("tonewood-answer")
             button.on_click(lambda _, letter=letter: self.answer(letter))
@@ -104,15 +125,19 @@ class BlindListening:
         self.progress, self.alert, self.kept = ipywidgets.HTML(), ipywidgets.HTML(), ipywidgets.HTML()
         self.progress.add_class("tonewood-sentence")
         self.alert.add_class("tonewood-alert")
-        how = (f"<p class='tonewood-says'>A and B are two sounds in an order you are not told. X is one of them. Play all three as often as you like, "
-               f"then say which one X is. Guess if you hear no difference. {escape(levels_said(rendering))} {VOLUME}</p>")
+        how = style.says("A and B are two sounds in an order you are not told. X is one of them. Play all "
+                         "three as "
+                         "often as you like, then say which one X is. Guess if you hear no difference. "
+                         f"{levels_said(rendering)} {VOLUME}")
         row = {"display": "flex", "flex_flow": "row wrap"}
-        self.widget = ipywidgets.VBox([_head(), ipywidgets.HTML(how), ipywidgets.Box(list(self.places.values()), layout=row),
-                                       ipywidgets.Box([*self.buttons.values(), self.again], layout=row), self.progress, self.alert, self.kept])
+        self.widget = ipywidgets.VBox([_head(), ipywidgets.HTML(how),
+                                       ipywidgets.Box(list(self.places.values()), layout=row),
+                                       ipywidgets.Box([*self.buttons.values(), self.again], layout=row),
+                                       self.progress, self.alert, self.kept])
         self.widget.add_class("tonewood-panel")
         self.start()
 
-    def start(self):
+    def start(self) -> None:
         """Begin a new test: a new secret order, or the next seed if one was given."""
         with self._lock:
             self.test = plan(self.pair, self.trials, self._seed)
@@ -120,10 +145,11 @@ class BlindListening:
                 self._seed += 1
             self.result, self.saved, self.alert.value, self.kept.value = None, False, "", ""
             for letter in "AB":
-                self.places[letter].value = player(self._wav[self.test.sound(letter)], letter, mark=self.test.seed)
+                self.places[letter].value = player(self._wav[self.test.sound(letter)], letter,
+                                                   mark=self.test.seed)
             self._next()
 
-    def answer(self, letter):
+    def answer(self, letter: str) -> None:
         """Give the answer "A" or "B" to the trial at hand."""
         with self._lock:
             self.test = self.test.answer(letter)
@@ -132,7 +158,7 @@ class BlindListening:
             else:
                 self._next()
 
-    def _next(self):
+    def _next(self) -> None:
         # The mark makes the page load X anew even when it is the same sound again: a player left standing
         # would give it away.
         trial = f"{self.test.seed}-{len(self.test.answers)}"
@@ -140,7 +166,7 @@ class BlindListening:
         self._ready(True)
         self._say(f"{progress_said(self.test)} Which one is X?")
 
-    def _finish(self):
+    def _finish(self) -> None:
         self.result = self.test.result()
         self._ready(False)
         told = f"A was {self.test.sound('A')}, B was {self.test.sound('B')}."
@@ -150,42 +176,45 @@ class BlindListening:
                 self.saved, told = True, f"{told} Kept as test {len(kept)} of your record."
                 self.kept.value = _all_tests(kept)
             except (ValueError, OSError) as problem:
-                self.alert.value = f"<div class='tonewood-error' role='alert'>Not kept: {escape(str(problem))}. The result above still stands.</div>"
+                self.alert.value = style.alarm(f"Not kept: {problem}. The result above still stands.")
         self._say(f"{progress_said(self.test)} {result_said(self.result)} {told} {self.rendering.label}.")
 
-    def _ready(self, running):
+    def _ready(self, running: bool) -> None:
         for button in self.buttons.values():
             button.disabled = not running
         self.again.disabled = running
 
-    def _say(self, sentence):
+    def _say(self, sentence: str) -> None:
         self.sentence = sentence
-        self.progress.value = f"<p class='tonewood-says' role='status' aria-live='polite'>{escape(sentence)}</p>"
+        self.progress.value = style.says(sentence).replace("<p ", "<p role='status' aria-live='polite' ", 1)
 
-    def words(self):
+    def words(self) -> str:
         """The test in words for a reader without the page."""
-        return (f"Blind listening test: {self.pair[0]} against {self.pair[1]}, {self.trials} trials. {levels_said(self.rendering)} "
+        return (f"Blind listening test: {self.pair[0]} against {self.pair[1]}, {self.trials} trials. "
+                f"{levels_said(self.rendering)} "
                 f"{self.rendering.label}.")
 
-    def _repr_mimebundle_(self, include=None, exclude=None):
+    def _repr_mimebundle_(self, include: Any = None,
+                          exclude: Any = None) -> tuple[dict[str, Any], dict[str, Any]]:
         return {**self.widget._repr_mimebundle_(), "text/plain": f"[{self.words()}]"}, {}
 
 
-def _all_tests(tests):
+def _all_tests(tests: Sequence[BlindTest]) -> str:
     """Mark-up of every test in a record: looking at the lucky ones only would make guessing look like
     hearing."""
-    cells = lambda kind, values: "".join(f"<{kind}>{escape(str(v))}</{kind.split()[0]}>" for v in values)  # noqa: E731
-    rows = "".join(f"<tr>{cells('td', (i, *test.pair, f'{test.result().right} of {test.trials}', f'{100 * test.result().probability:.1f} %'))}</tr>" for i, test in enumerate(tests, 1))
-    head = cells("th scope='col'", ("test", "one sound", "the other", "right", "by guessing"))
-    return (f"<details class='tonewood-means'><summary>All tests in your record ({len(tests)})</summary><table><thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table>"
-            "<p>Of twenty tests by guessing, about one passes. Count them all.</p></details>")
+    found = [test.result() for test in tests]
+    rows = ((k, *test.pair, f"{result.right} of {test.trials}", f"{100 * result.probability:.1f} %")
+            for k, (test, result) in enumerate(zip(tests, found, strict=True), 1))
+    shown = table(("test", "one sound", "the other", "right", "by guessing"), rows)
+    return (f"<details class='tonewood-means'><summary>All tests in your record ({len(tests)})</summary>"
+            f"{shown.html}<p>Of twenty tests by guessing, about one passes. Count them all.</p></details>")
 
 
-def _head():
+def _head() -> ipywidgets.HTML:
     return ipywidgets.HTML(f"{style.sheet()}<style>{SHEET}</style>", layout={"height": "0", "margin": "0"})
 
 
-def _sentence(name, text):
+def _sentence(name: str, text: str) -> str:
     text = str(text).strip()
     if not text:
         raise ValueError(f"{name}: nothing given; accepted: one sentence that says what is compared")

@@ -2,7 +2,8 @@
 Every lesson starts here.
 
 Sizes are round numbers, common practice, no source. A lesson that needs another neck says so on its page, and
-why. """
+why.
+"""
 
 from __future__ import annotations
 
@@ -45,12 +46,14 @@ def plan_stripes(main: str, accent: str, centre: str, count: int, blank: float =
     """StripePlans of a symmetric lay-up (see neck.layup.neck.stripe_widths); woods by name, angles (rad) the
     same for all; blank: its width (m)."""
     woods = {"main": main, "accent": accent, "centre": centre}
-    return tuple(StripePlan(wood=woods[role], width=width, **angles) for role, width in stripe_widths(count, blank))
+    return tuple(StripePlan(wood=woods[role], width=width, **angles) for role,
+                 width in stripe_widths(count, blank))
 
 
 NECK_12 = Design(
     name="Neck No. 12", stripes=plan_stripes("hard maple", "wenge", "black walnut", 7, ring_angle=np.pi / 2),
-    outline=Outline(0.043, 0.056, 0.470), back=Back("D", 0.0145, 0.0170, 0.470), fretboard=FretboardPlan(wood="Indian rosewood"),
+    outline=Outline(0.043, 0.056, 0.470), back=Back("D", 0.0145, 0.0170, 0.470),
+    fretboard=FretboardPlan(wood="Indian rosewood"),
     channel=CHANNEL, shop_moisture=shop_moisture())
 """Seven stripes, hard maple with wenge accents and a walnut centre, quarter-sawn, Indian rosewood board, 43
 to 56 mm wide, 20.5 to 23 mm deep with the board, D back, 648 mm, 22 frets, neck-through from fret 17, six
@@ -71,7 +74,8 @@ def truss_rod(neck: Neck, kind: str = "double-acting") -> Rod:
     channel lets them be.
 
     A double-acting one lies straight, a single-acting one dips 3 mm to the bottom of the channel. Raises
-    ValueError. """
+    ValueError.
+    """
     room = neck.channel or CHANNEL
     bar = min(ROD_BAR, room.width, room.depth / 2)
     ends = {"start": max(0.010, room.start), "end": min(neck.end - ROD_SHORT, room.end), "diameter": bar}
@@ -84,7 +88,8 @@ def truss_rod(neck: Neck, kind: str = "double-acting") -> Rod:
 def woods(use: str) -> list[tuple[str, str]]:
     """(shown name, key) of every wood used as 'neck', 'fretboard' or 'body', in alphabetical order whatever
     the case."""
-    return sorted(((wood.name, wood.key) for wood in all_species() if use in wood.uses), key=lambda w: w[0].lower())
+    return sorted(((wood.name, wood.key) for wood in all_species() if use in wood.uses),
+                  key=lambda w: w[0].lower())
 
 
 def role_woods(design: Design) -> dict[str, Species]:
@@ -93,13 +98,15 @@ def role_woods(design: Design) -> dict[str, Species]:
     stripe, accent the next one. A role that does not appear gets the main wood."""
     found: dict[str, str] = {}
     roles = [role for role, _ in stripe_widths(len(design.stripes), 1.0)]
-    if not all(found.setdefault(role, stripe.wood) == stripe.wood for role, stripe in zip(roles, design.stripes, strict=True)):
+    if not all(found.setdefault(role, stripe.wood) == stripe.wood for role,
+               stripe in zip(roles, design.stripes, strict=True)):
         share: dict[str, float] = {}
         for stripe in design.stripes:
             share[stripe.wood] = share.get(stripe.wood, 0.0) + stripe.width
         main = max(share, key=lambda w: share[w])
         middle = design.stripes[len(design.stripes) // 2].wood if len(design.stripes) % 2 else main
-        found = {"main": main, "accent": next((w for w in share if w not in (main, middle)), main), "centre": middle}
+        found = {"main": main, "accent": next((w for w in share if w not in (main, middle)), main),
+                 "centre": middle}
     return {role: species(found.get(role, found["main"])) for role in ROLES}
 
 
@@ -114,7 +121,8 @@ def changed(design: Design, **changes: Any) -> Design:
     main, accent, centre (wood names), stripes (count): a symmetric lay-up made anew when any of them differs
     from the design's own; ring_angle, run_out, slope (rad): of all stripes; fretboard (wood); thickness (of
     the board, m); depth (whole neck at the nut, m, the taper kept); bars; humidity (of the shop, fraction);
-    every other field by its own name. Raises ValueError. """
+    every other field by its own name. Raises ValueError.
+    """
     given = {k: v for k, v in changes.items() if v is not None}
     own = role_woods(design)
     woods_now = {r: own[r].key for r in ROLES} | {r: species(given.pop(r)).key for r in ROLES if r in given}
@@ -124,7 +132,8 @@ def changed(design: Design, **changes: Any) -> Design:
     if count != len(stripes) or any(woods_now[r] != own[r].key for r in ROLES):
         first = design.stripes[0]
         blank = round(sum(s.width for s in design.stripes), 9)
-        stripes = plan_stripes(*woods_now.values(), count, blank, ring_angle=first.ring_angle, run_out=first.run_out,
+        stripes = plan_stripes(*woods_now.values(), count, blank, ring_angle=first.ring_angle,
+                               run_out=first.run_out,
                                slope=first.slope)
     if angles:
         stripes = tuple(replace(s, **angles) for s in stripes)
