@@ -30,7 +30,7 @@ def mobility(modes: Modes, x: ArrayLike, frequency: ArrayLike, y: float = 0.0) -
     >>> from tonewood.sound.modes import beam_modes
     >>> found = beam_modes(Beam(np.linspace(0, 0.9, 31), 500.0, 1.0), 4, added_loss=0.01)
     >>> mobility(found, [0.0, 0.45], 98.3).real.round(2).tolist()
-    [[0.65], [0.24]]
+    [[0.72], [0.27]]
     """
     frequency = checks.number("frequency", frequency, 0.0, 20e3, "Hz", open_low=True)
     w = 2 * np.pi * np.atleast_1d(frequency)
