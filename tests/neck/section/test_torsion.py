@@ -158,6 +158,14 @@ def test_interpolated_stations_equal_solved_ones(name):
         assert t.GJ[k] == pytest.approx((integrals.T * C * weight[:, None]).sum(), rel=7e-4)
 
 
+def test_a_channel_that_ends_with_the_last_fret_to_a_rounding():
+    """The neck of a channel that ends a rounding before or behind is the neck of one that ends there."""
+    neck = NECK
+    ends = [neck.end + off for off in (-1e-15, 0.0, 1e-15)]
+    found = [torsion(replace(neck, channel=Channel(end=end)), neck.stations(16)).GJ for end in ends]
+    assert np.all(np.isfinite(found)) and np.max(np.abs(np.diff(found, axis=0))) == pytest.approx(0, abs=1e-6)
+
+
 def test_stiffness_scales_with_the_moduli_and_finds_the_solved_section_again():
     neck = replace(NECK, bars=())
     soft = torsion(neck).GJ

@@ -219,8 +219,9 @@ def _stretches(neck: Neck, x: Array) -> list[tuple[float, float, NDArray[np.bool
     channel = neck.channel
     ends = [0.0, neck.end, neck.scale_length] + ([] if channel is None else [channel.start, channel.end])
     cuts = np.unique(np.clip(ends, 0.0, neck.scale_length))
+    cuts = cuts[np.diff(cuts, prepend=-1.0) > 1e-9]             # ends that differ by rounding alone are one
     # a station on a cut belongs to the stretch before it
-    which = np.searchsorted(cuts, x, side="left") - 1
+    which = np.searchsorted(cuts, x - 1e-12, side="left") - 1
     if channel is not None:
         which[np.abs(x - channel.start) < 1e-12] += 1           # except where the channel starts
     which = np.clip(which, 0, len(cuts) - 2)
