@@ -121,6 +121,7 @@ class Design:
             object.__setattr__(self, name, tuple(getattr(self, name)))
         checks.choice("joint", self.joint, JOINTS)
         checks.choice("truss rod", self.rod, ROD_ACTIONS)
+        object.__setattr__(self, "frets", checks.whole("number of frets", self.frets, 1, 36))
         place(self.town)
         if self.joint_fret is not None:
             checks.whole("joint fret", self.joint_fret, 1, self.frets)

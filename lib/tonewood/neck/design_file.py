@@ -17,6 +17,8 @@ import types
 from pathlib import Path
 from typing import Any, Union, get_args, get_origin, get_type_hints
 
+import numpy as np
+
 from tonewood import checks
 from tonewood.neck.design import Design
 
@@ -41,7 +43,9 @@ def to_text(design: Design) -> str:
 def _plain(thing: Any) -> Any:
     if dataclasses.is_dataclass(thing):
         return {_KEY.get(f.name, f.name): _plain(getattr(thing, f.name)) for f in dataclasses.fields(thing)}
-    return [_plain(item) for item in thing] if isinstance(thing, tuple) else thing
+    if isinstance(thing, tuple):
+        return [_plain(item) for item in thing]
+    return thing.item() if isinstance(thing, np.generic) else thing
 
 
 def from_text(text: str, where: str = "design") -> Design:
@@ -77,8 +81,8 @@ def _made(kind: Any, data: Any, where: str) -> Any:
         return _object(kind, data, where)
     good: Any = {float: (int, float), int: int, str: str}[kind]
     if not isinstance(data, good) or isinstance(data, bool) or (kind is float and not math.isfinite(data)):
-        raise ValueError(f"{where}: {data!r} given; accepted: "
-                         f"{'a finite number' if kind is float else f'a {kind.__name__}'}")
+        accepted = {float: "a finite number", int: "a whole number", str: "text"}[kind]
+        raise ValueError(f"{where}: {data!r} given; accepted: {accepted}")
     return kind(data)
 
 
