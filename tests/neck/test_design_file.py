@@ -1,4 +1,5 @@
-"""A design in a file: what is written reads back as the same design, and whatever is damaged is refused by name."""
+"""A design in a file: what is written reads back as the same design, and whatever is damaged is refused by
+name."""
 
 import json
 import os
@@ -18,10 +19,11 @@ from tonewood.neck.load.joint import JOINTS
 from tonewood.strings.pitch import TUNINGS
 
 WOODS = ("hard_maple", "wenge", "black_walnut", "indian_rosewood")
-DESIGN = Design(
-    name="Nüße & Söhne, \"No. 12\"", outline=Outline(0.043, 0.056), back=Back("D"), channel=Channel(rod_mass=0.2),
+DESIGN = Design(name="Nüße & Söhne, \"No. 12\"", outline=Outline(0.043, 0.056), back=Back("D"),
+    channel=Channel(rod_mass=0.2),
     stripes=tuple(StripePlan(wood=wood, width=0.02, ring_angle=0.3, run_out=0.01) for wood in WOODS[:3]),
-    fretboard=FretboardPlan(wood="Indian rosewood", slot_fill=1 / 3), bars=(Bar(-0.009, depth=0.006), Bar(0.009)))
+    fretboard=FretboardPlan(wood="Indian rosewood", slot_fill=1 / 3),
+    bars=(Bar(-0.009, depth=0.006), Bar(0.009)))
 
 
 def numbers(low, high):
@@ -31,8 +33,8 @@ def numbers(low, high):
 @st.composite
 def designs(draw):
     angles = {"ring_angle": numbers(-3.1, 3.1), "run_out": numbers(-0.1, 0.1), "slope": numbers(-0.1, 0.1)}
-    stripe = st.builds(StripePlan, wood=st.sampled_from(WOODS), width=numbers(0.06, 0.1), turn=st.sampled_from(sorted(TURNS)),
-                       **angles)
+    stripe = st.builds(StripePlan, wood=st.sampled_from(WOODS), width=numbers(0.06, 0.1),
+                       turn=st.sampled_from(sorted(TURNS)), **angles)
     board = st.builds(FretboardPlan, wood=st.sampled_from(WOODS), thickness=numbers(0.004, 0.009),
                       slot_depth=numbers(0.0, 0.003), slot_fill=st.none() | numbers(0.0, 1.0), **angles)
     frets = draw(st.integers(12, 27))
@@ -41,9 +43,11 @@ def designs(draw):
         Design, name=st.text(min_size=1).filter(str.strip), stripes=st.lists(stripe, min_size=1, max_size=4),
         outline=st.builds(Outline, numbers(0.04, 0.05), numbers(0.05, 0.055)), fretboard=board,
         back=st.builds(Back, st.sampled_from("CDV"), numbers(0.014, 0.016), numbers(0.016, 0.019)),
-        channel=st.none() | st.builds(Channel, numbers(0.004, 0.006), numbers(0.006, 0.009), rod_mass=numbers(0.0, 0.5)),
-        bars=st.just(()) | st.just((Bar(0.009, depth=0.004, modulus=1.4e11),)), scale_length=numbers(0.6, 0.7),
-        frets=st.just(frets), joint=st.sampled_from(sorted(JOINTS)), joint_fret=st.none() | st.integers(1, frets),
+        channel=st.none()
+        | st.builds(Channel, numbers(0.004, 0.006), numbers(0.006, 0.009), rod_mass=numbers(0.0, 0.5)),
+        bars=st.just(()) | st.just((Bar(0.009, depth=0.004, modulus=1.4e11),)),
+        scale_length=numbers(0.6, 0.7), frets=st.just(frets), joint=st.sampled_from(sorted(JOINTS)),
+        joint_fret=st.none() | st.integers(1, frets),
         rod=st.sampled_from(ROD_ACTIONS), shop_moisture=numbers(0.05, 0.14),
         strings=st.just(StringPlan(set=tuning.split(",")[0], tuning=tuning))))
 
@@ -57,7 +61,8 @@ def test_every_design_reads_back_as_itself(design):
 
 def test_numbers_of_numpy_are_written_as_numbers():
     odd = replace(DESIGN, shop_moisture=np.float64(0.08), frets=np.int64(22), action_bass=np.float32(0.002))
-    assert from_text(to_text(odd)) == odd and type(from_text(to_text(replace(DESIGN, frets=22.0))).frets) is int
+    assert from_text(to_text(odd)) == odd and type(from_text(to_text(replace(DESIGN,
+                                                                             frets=22.0))).frets) is int
 
 
 def leaves(data, path=()):
@@ -106,10 +111,13 @@ def test_each_damaged_field_is_named(path):
 
 
 @pytest.mark.parametrize("text, words", [
-    ("", "not a design file"), ("{", "not a design file"), ("[]", "schema: 'list' given"), ('{"schema": "shopping"}', "schema"),
-    (json.dumps({**WHOLE, "version": VERSION + 1}), "A newer edition"), (json.dumps({**WHOLE, "version": 0}), "version: 0"),
-    (json.dumps({**WHOLE, "version": True}), "version: True"), (json.dumps({**WHOLE, "stripes": {}}), "stripes: {} given"),
-    (json.dumps({**WHOLE, "back": None}), "back: None given"), (json.dumps({**WHOLE, "stripes": []}), "at least 1 stripe"),
+    ("", "not a design file"), ("{", "not a design file"), ("[]", "schema: 'list' given"),
+    ('{"schema": "shopping"}', "schema"), (json.dumps({**WHOLE, "version": VERSION + 1}), "A newer edition"),
+    (json.dumps({**WHOLE, "version": 0}), "version: 0"),
+    (json.dumps({**WHOLE, "version": True}), "version: True"),
+    (json.dumps({**WHOLE, "stripes": {}}), "stripes: {} given"),
+    (json.dumps({**WHOLE, "back": None}), "back: None given"),
+    (json.dumps({**WHOLE, "stripes": []}), "at least 1 stripe"),
     (json.dumps({**WHOLE, "scale_length_m": 648}), "did you mean 0.648 m")])
 def test_what_is_no_design_is_refused_with_the_reason(text, words):
     with pytest.raises(ValueError, match="neck.json") as refused:
@@ -163,7 +171,8 @@ def test_a_read_only_folder_is_refused_and_untouched(tmp_path, monkeypatch):
     path = save(DESIGN, tmp_path / "no_12.json")
     tmp_path.chmod(stat.S_IRUSR | stat.S_IXUSR)
     try:
-        if os.access(tmp_path, os.W_OK):           # the superuser may write anywhere: let the system refuse all the same
+        # the superuser may write anywhere: let the system refuse all the same
+        if os.access(tmp_path, os.W_OK):
             def locked(*_, **__):
                 raise PermissionError(13, "Permission denied")
             monkeypatch.setattr("tempfile.mkstemp", locked)

@@ -315,13 +315,13 @@ def test_torsion_of_rift_and_quartered_stripes_in_three_dimensions():
 
 # fret slots
 
-def slotted_bending(pitch, depth):
-    """EI per width of one period of a 6 mm, 14 GPa fretboard with 0.6 mm slots on 17 mm of 12 GPa, G 1 GPa; GPa mm3, plane stress."""
+def slotted_bending(pitch, depth, shear=1.0):
+    """EI per width of one period of a 6 mm, 14 GPa fretboard with 0.6 mm slots on 17 mm of 12 GPa, shear modulus in GPa; GPa mm3, plane stress."""
     half, height = pitch / 2, 23.0
     x = np.concatenate([(half - 0.3) * (1 - np.linspace(1, 0, 15) ** 1.6), [half]])
     z = np.concatenate([17 * (1 - np.linspace(1, 0, 9) ** 1.5), 17 + (6 - depth) * np.linspace(0, 1, 7)[1:], height - depth + depth * np.linspace(0, 1, 11)[1:] ** 1.5])
     solid = Solid(x, z, keep=lambda c: (c[0] < half - 0.3) | (c[1] < height - depth))
-    C = np.array([np.linalg.inv([[1 / E, -0.4 / E, 0], [-0.4 / E, 10 / E, 0], [0, 0, 1.0]]) for E in (12.0, 14.0)])
+    C = np.array([np.linalg.inv([[1 / E, -0.4 / E, 0], [-0.4 / E, 10 / E, 0], [0, 0, 1.0 / shear]]) for E in (12.0, 14.0)])
     solid.assemble(C[(solid.middle[1] > 17).astype(int)])
     root, cut = solid.on(lambda p: np.isclose(p[0], 0), 1), solid.on(lambda p: np.isclose(p[0], half), 1)
     hold = np.concatenate([root, cut, solid.near(0.0, 0.0)[1:]])
@@ -330,19 +330,35 @@ def slotted_bending(pitch, depth):
     return A[1, 1] - A[0, 1] ** 2 / A[0, 0]
 
 
+def two_layers(depth, keep):
+    """EI per width of the same two layers when the slotted part keeps a share of its modulus; GPa mm3."""
+    E, h = np.array([12, 14, 14 * keep]), np.array([17, 6 - depth, depth])
+    z = np.cumsum(h) - h / 2
+    return (E * h * ((z - (E * h * z).sum() / (E * h).sum()) ** 2 + h**2 / 12)).sum()
+
+
 @pytest.mark.parametrize("pitch, depth, EI_ratio, share", [(25, 3.0, 0.754, 0.272), (35, 2.0, 0.894, 0.541), (14, 3.5, 0.650, 0.112)])
 def test_c2_13_c2_14_fret_slots_solved_again(pitch, depth, EI_ratio, share):
-    """The fitted share of the slotted layer is within 0.035 of these elements; EI of the two layers within 2.5 %."""
-    def layers(keep):
-        E, h = np.array([12, 14, 14 * keep]), np.array([17, 6 - depth, depth])
-        z = np.cumsum(h) - h / 2
-        return (E * h * ((z - (E * h * z).sum() / (E * h).sum()) ** 2 + h**2 / 12)).sum()
-
+    """The fitted share of the slotted layer is within 0.036 of these elements."""
     EI = slotted_bending(pitch, depth)
-    assert EI / layers(1.0) == pytest.approx(EI_ratio, abs=0.003)
-    found = brentq(lambda keep: layers(keep) - EI, 0.0, 1.0)
+    assert EI / two_layers(depth, 1.0) == pytest.approx(EI_ratio, abs=0.003)
+    found = brentq(lambda keep: two_layers(depth, keep) - EI, 0.0, 1.0)
     assert found == pytest.approx(share, abs=0.004)
     assert slot_share(pitch * MM, depth * MM, 14.0, 0.0) == pytest.approx(found, abs=0.036)
+
+
+@pytest.mark.parametrize("pitch, depth", [(25, 2.5), (35, 3.0)])
+def test_slots_of_softer_and_stiffer_boards_in_shear(pitch, depth):
+    """How far a slot reaches grows with E/G: the fit follows these elements from E/G 4 to 56."""
+    found = []
+    for shear in (3.5, 0.25):
+        EI = slotted_bending(pitch, depth, shear)
+        keep = brentq(lambda keep, EI=EI: two_layers(depth, keep) - EI, 0.0, 1.0)
+        fitted = slot_share(pitch * MM, depth * MM, 14.0 / shear, 0.0)
+        assert fitted == pytest.approx(keep, abs=0.05)
+        found.append((keep, fitted))
+    (stiff, stiff_fit), (soft, soft_fit) = found
+    assert stiff_fit - soft_fit == pytest.approx(stiff - soft, rel=0.25)
 
 
 @pytest.mark.parametrize("pitch", [13, 25, 35])

@@ -5,7 +5,18 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tonewood.neck.layup.neck import Back, Bar, Channel, Fretboard, Layup, Neck, Outline, Stripe, spread, striped
+from tonewood.neck.layup.neck import (
+    Back,
+    Bar,
+    Channel,
+    Fretboard,
+    Layup,
+    Neck,
+    Outline,
+    Stripe,
+    spread,
+    striped,
+)
 from tonewood.neck.section.section import regions, section
 from tonewood.wood.board import Board
 from tonewood.wood.species import species
@@ -14,19 +25,19 @@ MAPLE, WALNUT = Board(species("hard maple")), Board(species("black walnut"))
 
 
 def neck(layup=None, **parts):
-    return Neck(layup or striped(MAPLE, WALNUT, WALNUT, 5), parts.pop("outline", Outline()), parts.pop("back", Back()),
-                parts.pop("fretboard", Fretboard(MAPLE)), **parts)
+    return Neck(layup or striped(MAPLE, WALNUT, WALNUT, 5), parts.pop("outline", Outline()),
+                parts.pop("back", Back()), parts.pop("fretboard", Fretboard(MAPLE)), **parts)
 
 
-@pytest.mark.parametrize("build, words", [
-    (lambda: Layup([]), ["lay-up", "0 stripes", "at least 1"]),
+@pytest.mark.parametrize("build, words", [(lambda: Layup([]), ["lay-up", "0 stripes", "at least 1"]),
     (lambda: Stripe(MAPLE, 0.0), ["stripe width", "0 m", "above 0"]),
     (lambda: Stripe(MAPLE, 12), ["stripe width", "did you mean 0.012 m"]),
     (lambda: Fretboard(MAPLE, -0.006), ["fretboard thickness", "-0.006", "above 0"]),
     (lambda: Fretboard(MAPLE, float("nan")), ["fretboard thickness", "nan"]),
     (lambda: Fretboard(MAPLE, 0.006, 0.007), ["slot depth", "0.007", "0 to 0.006"]),
     (lambda: Fretboard(MAPLE, slot_fill=50), ["slot fill", "did you mean 0.5"]),
-    (lambda: striped(MAPLE, WALNUT, WALNUT, 61), ["number of stripes", "61", "60 mm blank", "fewer or thinner"]),
+    (lambda: striped(MAPLE, WALNUT, WALNUT, 61),
+     ["number of stripes", "61", "60 mm blank", "fewer or thinner"]),
     (lambda: striped(MAPLE, WALNUT, WALNUT, 2.5), ["number of stripes", "whole number"]),
     (lambda: striped(MAPLE, WALNUT, WALNUT, 0), ["number of stripes", "0"]),
     (lambda: neck(Layup([Stripe(MAPLE, 0.03)])), ["lay-up width", "30.0 mm", "at least 55.9 mm"]),
@@ -40,9 +51,9 @@ def neck(layup=None, **parts):
     (lambda: neck().fret(23), ["fret", "23", "0 to 22"]),
     (lambda: section(neck(), [0.7]), ["station", "0.7"]),
     (lambda: neck().with_pieces([MAPLE]), ["boards", "1 given", "6"]),
-    (lambda: neck(Layup([Stripe(Board(species("hard maple"), modulus=np.full(4, 12e9)), 0.03), Stripe(Board(species("hard maple"), modulus=np.full(5, 12e9)), 0.03)])),
-     ["draws", "4", "5"]),
-])
+    (lambda: neck(Layup([Stripe(Board(species("hard maple"), modulus=np.full(4, 12e9)), 0.03),
+                         Stripe(Board(species("hard maple"), modulus=np.full(5, 12e9)), 0.03)])),
+     ["draws", "4", "5"]),])
 def test_refusals(build, words):
     with pytest.raises(ValueError) as refusal:
         build()
@@ -56,7 +67,7 @@ def test_stripes_are_symmetric_and_fill_the_blank(count):
     assert len(layup.stripes) == count and layup.width == pytest.approx(0.060)
     widths = [s.width for s in layup.stripes]
     np.testing.assert_allclose(widths, widths[::-1])
-    assert all(a.board is b.board for a, b in zip(layup.stripes, layup.stripes[::-1]))
+    assert all(a.board is b.board for a, b in zip(layup.stripes, layup.stripes[::-1], strict=False))
     assert layup.stripes[0].board is MAPLE
 
 
@@ -83,12 +94,15 @@ def test_stiffness_follows_the_modulus(k):
 
 
 def test_regions_add_up_to_the_outline():
-    """Independently derived: the area of a half ellipse and a rectangle, less the channel; bars replace wood."""
+    """Independently derived: the area of a half ellipse and a rectangle, less the channel; bars replace
+    wood."""
     n = neck(channel=Channel(), bars=[Bar(0.008), Bar(-0.008)])
     parts = regions(n, [0.1])
     width, depth = 0.043 + 0.013 * 0.1 / 0.47, 0.0145 + 0.0025 * 0.1 / 0.47
-    assert parts.area.sum() == pytest.approx(np.pi / 4 * width * depth + 0.006 * width - 0.006 * 0.010, rel=1e-6)
-    assert parts.area[[i for i, p in enumerate(parts.piece) if p < 0]].sum() == pytest.approx(2 * 0.003 * 0.009, rel=1e-6)
+    assert parts.area.sum() == pytest.approx(np.pi / 4 * width * depth + 0.006 * width - 0.006 * 0.010,
+                                             rel=1e-6)
+    assert parts.area[[i for i, p in enumerate(parts.piece)
+                       if p < 0]].sum() == pytest.approx(2 * 0.003 * 0.009, rel=1e-6)
 
 
 def test_channel_ends_where_it_ends():

@@ -1,4 +1,5 @@
-"""Turning every stripe of a lay-up: which lie which way, which come from one board, and what the arrangement cancels."""
+"""Turning every stripe of a lay-up: which lie which way, which come from one board, and what the arrangement
+cancels."""
 
 from dataclasses import replace
 
@@ -7,16 +8,24 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tonewood.neck.layup.stripe_order import ARRANGEMENTS, arranged, grain_direction, planks, spread_arranged, stripe_turns
+from tonewood.neck.layup.half_turns import TURNS, mirrored, turned
 from tonewood.neck.layup.neck import Back, Channel, Fretboard, Layup, Neck, Outline, Stripe, striped
+from tonewood.neck.layup.stripe_order import (
+    ARRANGEMENTS,
+    arranged,
+    grain_direction,
+    planks,
+    spread_arranged,
+    stripe_turns,
+)
 from tonewood.neck.report.straightness import straightness
 from tonewood.strings.sets import string_set
-from tonewood.neck.layup.half_turns import TURNS, mirrored, turned
 from tonewood.wood.board import Board
 from tonewood.wood.facts import rule
 from tonewood.wood.species import species
 
-MAPLE, WALNUT, WENGE, ROSEWOOD = (species(name) for name in ("hard_maple", "black_walnut", "wenge", "indian_rosewood"))
+MAPLE, WALNUT, WENGE, ROSEWOOD = (species(name)
+                                  for name in ("hard_maple", "black_walnut", "wenge", "indian_rosewood"))
 STRINGS = string_set("six")
 
 
@@ -32,7 +41,8 @@ def laid(arrangement, *args, **more):
 @settings(max_examples=40, deadline=None)
 @given(st.floats(-1.5, 1.5), st.floats(-0.2, 0.2), st.floats(-0.2, 0.2), st.sampled_from(list(TURNS)))
 def test_grain_direction_is_the_turned_board_s_own_but_for_its_sense(ring, run_out, slope, turn):
-    """Wood does not know head from tail, so the turned angles give the direction up to its sign; the arrow keeps the sense."""
+    """Wood does not know head from tail, so the turned angles give the direction up to its sign; the arrow
+    keeps the sense."""
     board = Board(MAPLE, ring, run_out, slope)
     arrow, axis = grain_direction(board, turn), turned(board, turn).Q[:, 0]
     assert min(np.abs(arrow - axis).max(), np.abs(arrow + axis).max()) < 1e-12
@@ -52,14 +62,15 @@ def test_counting_is_within_each_wood():
 def test_mirrored_pairs_are_mirror_images():
     neck = arranged(neck_of(8, 60.0, 3.0, 2.0), "mirrored pairs")
     boards = [stripe.board for stripe in neck.layup.stripes]
-    for left, right in zip(boards[:4], boards[:3:-1]):
+    for left, right in zip(boards[:4], boards[:3:-1], strict=False):
         assert right.species is left.species
         assert mirrored(left).swelling_xyz == pytest.approx(right.swelling_xyz, abs=1e-15)
 
 
 @pytest.mark.parametrize("count", [2, 4, 6, 8, 10])
 def test_an_even_mirrored_neck_of_slanting_grain_does_not_twist(count):
-    """Mirror symmetry of wood and load across the centre plane leaves no twist and no side bow (independently derived: symmetry)."""
+    """Mirror symmetry of wood and load across the centre plane leaves no twist and no side bow (independently
+    derived: symmetry)."""
     found = laid("mirrored pairs", count, 60.0, 4.0, 3.0)
     for value in (found.twist, found.side_bow, found.load_twist):
         assert abs(value) < 1e-9
@@ -70,7 +81,8 @@ def test_an_odd_mirrored_neck_keeps_the_twist_of_its_middle_stripe():
     straight_middle = neck_of(7, 60.0, 0.0, 3.0)
     stripes = list(straight_middle.layup.stripes)
     stripes[3] = Stripe(Board(WALNUT), stripes[3].width)
-    balanced = straightness(arranged(replace(straight_middle, layup=Layup(stripes)), "mirrored pairs"), STRINGS, 0.085, 0.062)
+    balanced = straightness(arranged(replace(straight_middle, layup=Layup(stripes)), "mirrored pairs"),
+                            STRINGS, 0.085, 0.062)
     assert abs(middle.twist) > 1e-3
     assert abs(all_straight.twist) < 1e-9 and abs(balanced.twist) < 1e-9
 
@@ -78,8 +90,10 @@ def test_an_odd_mirrored_neck_keeps_the_twist_of_its_middle_stripe():
 def test_end_for_end_on_the_bench_twists_rolling_end_for_end_does_not():
     """Run-out only, quarter-sawn, all maple and even: opposed run-out left and right twists with moisture."""
     woods = (MAPLE,) * 3
-    about = {axis: laid(f"every second about {axis}", 2, 90.0, 3.0, woods=woods).twist_across for axis in "xyz"}
-    assert abs(about["z"]) > 1e-4 and about["x"] == pytest.approx(about["z"], rel=1e-9) and abs(about["y"]) < 1e-9
+    about = {axis: laid(f"every second about {axis}", 2, 90.0, 3.0, woods=woods).twist_across
+             for axis in "xyz"}
+    assert abs(about["z"]) > 1e-4 and about["x"] == pytest.approx(about["z"],
+                                                                  rel=1e-9) and abs(about["y"]) < 1e-9
     assert abs(laid("as sawn", 2, 90.0, 3.0, woods=woods).twist) < 1e-9
 
 
@@ -103,7 +117,8 @@ def test_stripes_of_a_pair_come_from_one_board():
 
 def test_pairs_within_one_tree_keep_both_likenesses():
     neck = neck_of(6, woods=(MAPLE, MAPLE, MAPLE))
-    found = np.corrcoef([np.log(b.E_L) for b in spread_arranged(neck, "mirrored pairs", 20_000, 3, "same tree").pieces])
+    found = np.corrcoef([np.log(b.E_L)
+                         for b in spread_arranged(neck, "mirrored pairs", 20_000, 3, "same tree").pieces])
     assert found[0, 5] == pytest.approx(rule("kinship_same_board").value, abs=0.02)
     assert found[0, 1] == pytest.approx(rule("kinship_same_tree").value, abs=0.02)
 
@@ -111,7 +126,7 @@ def test_pairs_within_one_tree_keep_both_likenesses():
 def test_arranging_draws_the_same_boards_where_no_pair_is_made():
     neck = neck_of(7, 60.0, 3.0)
     sawn, turned_ = (spread_arranged(neck, name, 40, 1) for name in ("as sawn", "every second about z"))
-    for a, b in zip(sawn.pieces, turned_.pieces):
+    for a, b in zip(sawn.pieces, turned_.pieces, strict=False):
         assert np.array_equal(a.E_L, b.E_L) and a.run_out in (b.run_out, -b.run_out)
 
 
@@ -119,10 +134,12 @@ def test_arranging_draws_the_same_boards_where_no_pair_is_made():
     (lambda: arranged(neck_of(5), "sideways"), "arrangement: 'sideways'"),
     (lambda: stripe_turns(neck_of(5), "mirrored pair"), "Did you mean"),
     (lambda: planks(neck_of(5), "mirror"), "arrangement"),
-    (lambda: grain_direction(Board(MAPLE), "about w"), "half turn"),
-    (lambda: arranged(replace(neck_of(1), layup=Layup((Stripe(Board(MAPLE), 0.03), Stripe(Board(WALNUT), 0.03)))), "mirrored pairs"), "one wood, equal widths"),
-    (lambda: arranged(replace(neck_of(1), layup=Layup((Stripe(Board(MAPLE), 0.03), Stripe(Board(MAPLE), 0.031)))), "mirrored pairs"), "one wood, equal widths"),
-])
+    (lambda: grain_direction(Board(MAPLE), "about w"), "half turn"), (lambda: arranged(replace(neck_of(1),
+                              layup=Layup((Stripe(Board(MAPLE), 0.03), Stripe(Board(WALNUT), 0.03)))),
+                              "mirrored pairs"), "one wood, equal widths"),
+    (lambda: arranged(replace(neck_of(1),
+                              layup=Layup((Stripe(Board(MAPLE), 0.03), Stripe(Board(MAPLE), 0.031)))),
+                              "mirrored pairs"), "one wood, equal widths"),])
 def test_bad_input_is_named(call, words):
     with pytest.raises(ValueError, match=words):
         call()

@@ -31,23 +31,29 @@ def test_draws_equal_one_neck_at_a_time(neck):
     drawn, strings = spread(neck, 5, 2), string_set("six")
     whole = evaluate(drawn, strings, 0.085, 0.062)
     for k in range(5):
-        one = neck.with_pieces([Board(b.species, b.ring_angle, b.run_out, b.slope, moisture=b.moisture, density=float(b.density[k]), modulus=float(b.modulus[k]),
-                                      loss=float(b.loss[k]), swelling=tuple(float(np.broadcast_to(c, 5)[k]) for c in b.swelling)) for b in drawn.pieces])
+        one = neck.with_pieces([Board(b.species, b.ring_angle, b.run_out, b.slope, moisture=b.moisture,
+                                      density=float(b.density[k]), modulus=float(b.modulus[k]),
+                                      loss=float(b.loss[k]),
+                                      swelling=tuple(float(np.broadcast_to(c, 5)[k]) for c in b.swelling))
+                                      for b in drawn.pieces])
         single = evaluate(one, strings, 0.085, 0.062)
         for name in FIELDS:
-            assert np.broadcast_to(getattr(whole, name), 5)[k] == pytest.approx(getattr(single, name), rel=1e-9), name
+            assert np.broadcast_to(getattr(whole, name), 5)[k] == pytest.approx(getattr(single, name),
+                                                                                rel=1e-9), name
 
 
 def test_mean_of_draws_is_near_the_point_value(neck):
     strings = string_set("six")
-    many, point = evaluate(spread(neck, 4000, 1), strings, 0.085, 0.062), evaluate(neck, strings, 0.085, 0.062)
+    many, point = evaluate(spread(neck, 4000, 1), strings, 0.085, 0.062), evaluate(neck, strings, 0.085,
+                                                                                   0.062)
     for name, within in (("stiffness", 0.01), ("mass", 0.005), ("width_change", 0.02), ("relief", 0.03)):
         assert np.mean(getattr(many, name)) == pytest.approx(getattr(point, name), rel=within), name
 
 
 def test_even_stiffness_of_an_even_neck_is_its_own():
     maple = Board(species("hard maple"))
-    even = Neck(striped(maple, maple, maple, 1), Outline(0.05, 0.05), Back("C", 0.017, 0.017), Fretboard(maple, slot_depth=0.0))
+    even = Neck(striped(maple, maple, maple, 1), Outline(0.05, 0.05), Back("C", 0.017, 0.017),
+                Fretboard(maple, slot_depth=0.0))
     assert even_stiffness(even) == pytest.approx(section(even, [0.1]).EI[0], rel=1e-6)
 
 
@@ -56,7 +62,8 @@ def test_stiffness_grows_with_thickness_cubed():
     maple = Board(species("hard maple"))
 
     def EI(k):
-        neck = Neck(striped(maple, maple, maple, 3), Outline(), Back("D", 0.014 * k, 0.017 * k), Fretboard(maple, 0.006 * k, 0.0))
+        neck = Neck(striped(maple, maple, maple, 3), Outline(), Back("D", 0.014 * k, 0.017 * k),
+                    Fretboard(maple, 0.006 * k, 0.0))
         return section(neck).EI
     np.testing.assert_allclose(EI(1.3), 1.3**3 * EI(1.0), rtol=1e-12)
 
@@ -64,7 +71,8 @@ def test_stiffness_grows_with_thickness_cubed():
 def test_weight_is_volume_times_density():
     """Independently derived: half ellipse plus board, integrated along a straight taper."""
     maple = Board(species("hard maple"))
-    neck = Neck(striped(maple, maple, maple, 1), Outline(0.043, 0.056, 0.47), Back("C", 0.0145, 0.017, 0.47), Fretboard(maple, 0.006))
+    neck = Neck(striped(maple, maple, maple, 1), Outline(0.043, 0.056, 0.47), Back("C", 0.0145, 0.017, 0.47),
+                Fretboard(maple, 0.006))
     x = np.linspace(0, neck.end, 4001)
     width, depth = 0.043 + 0.013 * x / 0.47, 0.0145 + 0.0025 * x / 0.47
     mass = np.trapezoid((np.pi / 4 * width * depth + 0.006 * width) * maple.rho, x)
@@ -77,7 +85,8 @@ def test_table_has_units_and_bands(neck):
     assert np.all(table.iloc[0] <= table.iloc[1]) and np.all(table.iloc[1] <= table.iloc[2])
 
 
-@pytest.mark.parametrize("moisture, hint", [(8, "Did you mean 0.08"), (-0.1, "accepted"), (float("nan"), "accepted"), (0.5, "fibre saturation")])
+@pytest.mark.parametrize("moisture, hint", [(8, "Did you mean 0.08"), (-0.1, "accepted"),
+                                            (float("nan"), "accepted"), (0.5, "fibre saturation")])
 def test_bad_moisture_is_refused(neck, moisture, hint):
     with pytest.raises(ValueError, match=hint):
         evaluate(neck, string_set("six"), moisture, 0.06)

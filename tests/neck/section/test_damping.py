@@ -4,10 +4,22 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import given, strategies as st
+from hypothesis import given
+from hypothesis import strategies as st
 
+from tonewood.neck.layup.neck import (
+    Back,
+    Bar,
+    Channel,
+    Fretboard,
+    Layup,
+    Neck,
+    Outline,
+    Stripe,
+    spread,
+    striped,
+)
 from tonewood.neck.section.damping import bending_loss, bending_shares, composite_loss, stripe_shares
-from tonewood.neck.layup.neck import Back, Bar, Channel, Fretboard, Layup, Neck, Outline, Stripe, spread, striped
 from tonewood.neck.section.section import section
 from tonewood.wood.board import Board
 from tonewood.wood.species import species
@@ -50,7 +62,8 @@ def test_draws_and_stations_agree_with_one_at_a_time():
     np.testing.assert_allclose(together, single, rtol=1e-13)
 
 
-@given(E=st.lists(st.floats(1e8, 2e11), min_size=2, max_size=6), seed=st.integers(0, 999), lift=st.floats(-.1, .1))
+@given(E=st.lists(st.floats(1e8, 2e11), min_size=2, max_size=6), seed=st.integers(0, 999),
+       lift=st.floats(-.1, .1))
 def test_shares_sum_to_one_and_loss_lies_between_the_pieces(E, seed, lift):
     rng = np.random.default_rng(seed)
     n = len(E)
@@ -61,11 +74,13 @@ def test_shares_sum_to_one_and_loss_lies_between_the_pieces(E, seed, lift):
     assert np.all(share > 0)
     loss = bending_loss(E, eta, area, S, I)
     assert eta.min() - 1e-12 <= loss <= eta.max() + 1e-12
-    moved = bending_loss(E, eta, area, S + lift * area, I + 2 * lift * S + lift**2 * area)   # another origin for z
+    # another origin for z
+    moved = bending_loss(E, eta, area, S + lift * area, I + 2 * lift * S + lift**2 * area)
     assert moved == pytest.approx(loss, rel=1e-6)
 
 
-@pytest.mark.parametrize("loss, word", [([.01, 1.0], "loss factor"), ([.01, 80.0], "0.0125"), ([-.1, .01], "accepted"), ([np.nan, .01], "accepted")])
+@pytest.mark.parametrize("loss, word", [([.01, 1.0], "loss factor"), ([.01, 80.0], "0.0125"),
+                                        ([-.1, .01], "accepted"), ([np.nan, .01], "accepted")])
 def test_impossible_loss_is_refused(loss, word):
     with pytest.raises(ValueError, match=word):
         bending_loss([12e9, 14e9], loss, *blocks([40, 42], [16, 6], [0, 16]))
@@ -82,7 +97,8 @@ MAPLE, WENGE, EBONY = (Board(species(n)) for n in ("hard maple", "wenge", "ebony
 
 
 def neck():
-    return Neck(striped(MAPLE, WENGE, MAPLE, 5), Outline(), Back(), Fretboard(EBONY), Channel(), (Bar(-.009), Bar(.009)))
+    return Neck(striped(MAPLE, WENGE, MAPLE, 5), Outline(), Back(), Fretboard(EBONY), Channel(),
+                (Bar(-.009), Bar(.009)))
 
 
 def test_composite_loss_of_one_wood_is_its_own():
@@ -93,7 +109,8 @@ def test_composite_loss_of_one_wood_is_its_own():
 
 
 def test_composite_loss_is_the_phase_of_the_stiffness():
-    """Perturb each wood's modulus by its loss: d ln(EI) / d ln(E) is its energy share, so the loss is the sum of shares times losses."""
+    """Perturb each wood's modulus by its loss: d ln(EI) / d ln(E) is its energy share, so the loss is the sum
+    of shares times losses."""
     it = neck()
     step, found = 1e-5, 0.0
     base = section(it, [.2]).EI[0]
@@ -108,7 +125,8 @@ def test_composite_loss_is_the_phase_of_the_stiffness():
 
 def test_composite_loss_of_draws():
     many = spread(neck(), 300, seed=5)
-    assert composite_loss(many).shape == (300,) and composite_loss(many, .2).shape == (300,) and composite_loss(many, [.1, .2]).shape == (300, 2)
+    assert composite_loss(many).shape == (300,) and composite_loss(many,
+                                                                   .2).shape == (300,) and composite_loss(many, [.1, .2]).shape == (300, 2)
     assert np.median(composite_loss(many)) == pytest.approx(composite_loss(neck()), rel=.05)
     with pytest.raises(ValueError, match="station"):
         composite_loss(neck(), -.1)
@@ -122,6 +140,7 @@ def test_shares_of_a_neck_follow_bending_plane():
         np.testing.assert_allclose(share.sum(0), 1)
     side, normal = stripe_shares(neck(), x, "y")[1], stripe_shares(neck(), x)[1]
     assert np.all(side[0] > 2 * side[2])                            # outer stripes rule sideways
-    assert np.all(normal[2] > normal[0])                            # the deep middle rules in the strings' plane
+    # the deep middle rules in the strings' plane
+    assert np.all(normal[2] > normal[0])
     many = spread(neck(), 20, seed=1)
     np.testing.assert_allclose(stripe_shares(many, x)[1].sum(1), 1)

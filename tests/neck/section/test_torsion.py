@@ -7,11 +7,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tonewood.neck.section import torsion as torsion_module
 from tonewood.neck.layup.neck import Back, Bar, Channel, Fretboard, Layup, Neck, Outline, Stripe
-from tonewood.neck.section.section import regions, section
+from tonewood.neck.section import torsion as torsion_module
 from tonewood.neck.section.regions import slotted_shear
-from tonewood.neck.section.section import torsion
+from tonewood.neck.section.section import regions, section, torsion
 from tonewood.neck.section.stations import at_stations
 from tonewood.neck.section.torsion import orthotropic_rectangle, rectangle_constant, shear_stiffness
 from tonewood.neck.section.twist import bending_twist
@@ -62,20 +61,24 @@ class Wood:
 
 
 def five(outer=Wood(), accent=Wood(ring=90), centre=Wood(E_L=10 * GPA), treble=None):
-    return Layup([Stripe(w, width * MM) for w, width in zip((outer, accent, centre, accent, treble or outer), (18, 2, 20, 2, 18))])
+    return Layup([Stripe(w, width * MM) for w,
+                  width in zip((outer, accent, centre, accent, treble or outer), (18, 2, 20, 2, 18), strict=False)])
 
 
 FRETBOARD = Fretboard(Wood(ring=90, E_L=14 * GPA), 6 * MM, 2.5 * MM, 0.5)
 CHANNEL = Channel(6 * MM, 10 * MM, 0.0, 0.44)
 BARS = tuple(Bar(y * MM, width=3 * MM, depth=7 * MM) for y in (-9, 9))
 NECK = Neck(five(), Outline(), Back("D"), FRETBOARD, CHANNEL, BARS)
-NECKS = {"C": replace(NECK, back=Back("C")), "D": NECK, "V": replace(NECK, back=Back("V", 0.020, 0.022)), "no channel": replace(NECK, channel=None, bars=()),
-         "one bar, off centre": replace(NECK, bars=BARS[:1]), "no slots": replace(NECK, fretboard=replace(FRETBOARD, slot_depth=0.0)),
+NECKS = {"C": replace(NECK, back=Back("C")), "D": NECK, "V": replace(NECK, back=Back("V", 0.020, 0.022)),
+         "no channel": replace(NECK, channel=None, bars=()),
+         "one bar, off centre": replace(NECK, bars=BARS[:1]),
+         "no slots": replace(NECK, fretboard=replace(FRETBOARD, slot_depth=0.0)),
          "rift stripes": replace(NECK, layup=five(Wood(ring=45), Wood(ring=-30)))}
 
 
 def rectangle(width, height, region, stiffness, columns=16, rows=8):
-    return unit_twist(np.linspace(-width / 2, width / 2, columns + 1) * MM, lambda y: np.linspace(-height / 2, height / 2, rows + 1)[:, None] * MM + 0 * y,
+    return unit_twist(np.linspace(-width / 2, width / 2, columns + 1) * MM,
+                      lambda y: np.linspace(-height / 2, height / 2, rows + 1)[:, None] * MM + 0 * y,
                       region, stiffness)
 
 
@@ -89,8 +92,11 @@ def test_thin_strip_and_square_limits():
 @settings(max_examples=30, deadline=None)
 @given(st.floats(0.5, 50), st.floats(0.5, 50), st.floats(0.1, 5), st.floats(0.1, 5))
 def test_orthotropic_rectangle_reduces_and_turns(width, height, G_xy, G_xz):
-    assert orthotropic_rectangle(width, height, G_xy, G_xy) == pytest.approx(G_xy * rectangle_constant(width, height), rel=1e-9)
-    assert orthotropic_rectangle(width, height, G_xy, G_xz) == pytest.approx(orthotropic_rectangle(height, width, G_xz, G_xy), rel=1e-9)
+    assert orthotropic_rectangle(width, height, G_xy,
+                                 G_xy) == pytest.approx(G_xy * rectangle_constant(width, height), rel=1e-9)
+    assert orthotropic_rectangle(width, height, G_xy,
+                                 G_xz) == pytest.approx(orthotropic_rectangle(height, width, G_xz, G_xy),
+                                                        rel=1e-9)
 
 
 @settings(max_examples=15, deadline=None)
@@ -102,7 +108,8 @@ def test_solver_equals_the_series_for_any_orthotropic_rectangle(aspect, ratio):
 
 
 def test_a_hole_carries_nothing():
-    """Square tube, mid-line side s, thin wall t: GJ = G s^3 t (Bredt's thin-wall formula; corners add 1 % here)."""
+    """Square tube, mid-line side s, thin wall t: GJ = G s^3 t (Bredt's thin-wall formula; corners add 1 %
+    here)."""
     edges = np.array([-10.125, -9.875, -5, 0, 5, 9.875, 10.125])
     region = np.zeros((6, 6), int)
     region[1:-1, 1:-1] = -1
@@ -113,7 +120,8 @@ def test_a_hole_carries_nothing():
 @settings(max_examples=15, deadline=None)
 @given(st.floats(-180, 180))
 def test_cross_term_of_rift_wood_is_a_turned_orthotropic_stiffness(ring):
-    """A round bar does not care how it is turned about its axis: GJ of rift wood equals that of the same wood flat-sawn."""
+    """A round bar does not care how it is turned about its axis: GJ of rift wood equals that of the same wood
+    flat-sawn."""
     C, _ = shear_stiffness(Wood(ring=ring))
     angle = np.linspace(-np.pi / 2, np.pi / 2, 17)
 
@@ -124,7 +132,8 @@ def test_cross_term_of_rift_wood_is_a_turned_orthotropic_stiffness(ring):
     def bar(stiffness):
         return unit_twist(10 * MM * np.sin(angle), curves, np.zeros((16, 12), int), [stiffness]).GJ
 
-    exact = np.pi * (10 * MM) ** 4 / (1 / (1.3 * GPA) + 1 / (0.8 * GPA))  # elliptic section of the stretched problem, no warping lost
+    # elliptic section of the stretched problem, no warping lost
+    exact = np.pi * (10 * MM) ** 4 / (1 / (1.3 * GPA) + 1 / (0.8 * GPA))
     assert bar([0.8 * GPA, 1.3 * GPA, 0.0]) == pytest.approx(exact, rel=2e-3)
     assert bar(C) == pytest.approx(exact, rel=2e-3)
 
@@ -154,7 +163,8 @@ def test_interpolated_stations_equal_solved_ones(name):
         integrals = torsion_module._station(neck.geometry, C, slot, at, at)[:3]
         weight = np.ones(len(C))
         if parts.slotted is not None:
-            weight[parts.slotted] = slotted_shear(neck.fret_pitch(at), neck.fretboard.slot_depth, slot[1], 0.5)
+            weight[parts.slotted] = slotted_shear(neck.fret_pitch(at), neck.fretboard.slot_depth, slot[1],
+                                                  0.5)
         assert t.GJ[k] == pytest.approx((integrals.T * C * weight[:, None]).sum(), rel=7e-4)
 
 
@@ -176,7 +186,8 @@ def test_stiffness_scales_with_the_moduli_and_finds_the_solved_section_again():
 
 
 def test_shares_are_the_sensitivities():
-    """1 % more modulus in one piece raises GJ by 1 % of its share (energy theorem), here within 2 % of that."""
+    """1 % more modulus in one piece raises GJ by 1 % of its share (energy theorem), here within 2 % of
+    that."""
     base = torsion(NECK, [0.2])
     for piece in range(len(NECK.pieces)):
         changed = [replace(b, E_L=1.01 * b.E_L) if k == piece else b for k, b in enumerate(NECK.pieces)]
@@ -186,7 +197,8 @@ def test_shares_are_the_sensitivities():
 
 
 def test_bounds_hold_the_true_value_of_every_draw():
-    """Draws of 22 % spread: each draw, solved on its own, lies between its bounds; the mean of the bounds is off by 0.8 % (standard deviation)."""
+    """Draws of 22 % spread: each draw, solved on its own, lies between its bounds; the mean of the bounds is
+    off by 0.8 % (standard deviation)."""
     rng = np.random.default_rng(3)
     boards = [replace(b, E_L=b.E_L * np.exp(0.22 * rng.standard_normal(40))) for b in NECK.pieces]
     many = torsion(NECK.with_pieces(boards), [0.1, 0.3])
@@ -229,19 +241,22 @@ def test_channel_ends_where_it_ends():
     assert GJ[2] > 1.01 * GJ[1]
 
 
-@pytest.mark.parametrize("ratio, pitch, depth", [(1.0, 25, 2.5), (3.2, 13, 3.5), (3.2, 35, 2.0), (8.0, 18, 3.0)])
+@pytest.mark.parametrize("ratio, pitch, depth",
+                         [(1.0, 25, 2.5), (3.2, 13, 3.5), (3.2, 35, 2.0), (8.0, 18, 3.0)])
 def test_slotted_layer_limits(ratio, pitch, depth):
     share = slotted_shear(pitch * MM, depth * MM, ratio, 0.0)
     assert 0 < share < 1
     assert slotted_shear(pitch * MM, depth * MM, ratio, 1.0) == 1.0
-    assert slotted_shear(2 * pitch * MM, depth * MM, ratio, 0.0) > share > slotted_shear(pitch * MM, 1.5 * depth * MM, ratio, 0.0)
+    assert slotted_shear(2 * pitch * MM, depth * MM, ratio,
+                         0.0) > share > slotted_shear(pitch * MM, 1.5 * depth * MM, ratio, 0.0)
     assert slotted_shear(100.0, depth * MM, ratio, 0.0) == pytest.approx(1.0, abs=1e-3)
 
 
 # reciprocity: moisture and load
 
 def test_c4_15_twist_from_opposed_run_out():
-    """Block 44 x 20 mm, halves with 3 degrees of run-out either way, 4 % moisture change; independently derived from the stress function's series."""
+    """Block 44 x 20 mm, halves with 3 degrees of run-out either way, 4 % moisture change; independently
+    derived from the stress function's series."""
     region = (np.arange(16) >= 8).astype(int)[:, None] * np.ones((1, 8), int)
     t = rectangle(44, 20, region, [[1e9, 1e9, 0]] * 2)
     free = 2 * (0.00165 - 5e-5) * np.sin(np.radians(3)) * np.cos(np.radians(3)) * 4
@@ -253,7 +268,8 @@ def test_c4_15_twist_from_opposed_run_out():
 
 
 def test_c4_16_twist_of_a_sloped_block_under_bending():
-    """Grain sloped 5 degrees in a 44 x 20 mm block bent by 5.5 N m: theta' = s'_16 M / 2I (displacement solution of the Lekhnitskii type)."""
+    """Grain sloped 5 degrees in a 44 x 20 mm block bent by 5.5 N m: theta' = s'_16 M / 2I (displacement
+    solution of the Lekhnitskii type)."""
     wood = Wood(slope=5.0)
     seen, C = off_axis(HARD, wood.Q), shear_stiffness(wood)[0]
     inertia = 0.044 * 0.020**3 / 12
@@ -273,13 +289,15 @@ def test_sloped_stripes_twist_under_string_pull_unless_mirrored():
     assert (np.abs(both) > 4e-4).all()  # about 0.02 degrees along the neck
     assert back == pytest.approx(-both, rel=1e-6)
     assert np.abs(mirrored).max() < 1e-3 * np.abs(both).max()
-    assert bending_twist(replace(NECK, layup=five(outer=straight)), 5.5, 450.0, x) == pytest.approx([0, 0], abs=1e-12)
+    assert bending_twist(replace(NECK, layup=five(outer=straight)), 5.5, 450.0, x) == pytest.approx([0, 0],
+                                                                                                    abs=1e-12)
 
 
 def test_run_out_alike_on_both_sides_does_not_twist_under_string_pull():
     neck = replace(NECK, layup=five(outer=Wood(run_out=4)))
     sloped = replace(NECK, layup=five(outer=Wood(slope=4)))
-    assert np.abs(bending_twist(neck, 5.5, 450.0)).max() < 1e-3 * np.abs(bending_twist(sloped, 5.5, 450.0)).max()
+    assert np.abs(bending_twist(neck, 5.5, 450.0)).max() < 1e-3 * np.abs(bending_twist(sloped, 5.5,
+                                                                                       450.0)).max()
 
 
 def test_twist_rate_of_a_symmetric_neck_and_of_opposed_sides():
@@ -296,9 +314,11 @@ def test_twist_rate_of_a_symmetric_neck_and_of_opposed_sides():
 
 
 def test_real_boards_with_draws_in_angle_and_stiffness():
-    """Draws may sit in the angles too: every draw equals the neck built with that one angle, within its bounds."""
+    """Draws may sit in the angles too: every draw equals the neck built with that one angle, within its
+    bounds."""
     maple, angles = species("hard maple"), np.radians([0.0, 4.0, 8.0])
-    neck = Neck(Layup([Stripe(Board(maple, slope=angles), 60 * MM)]), Outline(), Back("C"), Fretboard(Board(species("indian rosewood"))), CHANNEL)
+    neck = Neck(Layup([Stripe(Board(maple, slope=angles), 60 * MM)]), Outline(), Back("C"),
+                Fretboard(Board(species("indian rosewood"))), CHANNEL)
     many, s = torsion(neck, [0.2]), section(neck, [0.2])
     assert s.GJ == pytest.approx(many.GJ)
     turn = bending_twist(neck, 5.5, 450.0, [0.2])
@@ -320,7 +340,8 @@ def test_wrong_inputs_are_named():
     with pytest.raises(ValueError, match="side"):
         rectangle_constant(-0.04, 0.02)
     with pytest.raises(ValueError, match="mesh"):
-        unit_twist([0.0, 0.0, 1.0], lambda y: np.array([[0.0], [1.0]]) + 0 * y, np.zeros((2, 1), int), [[1.0, 1.0, 0.0]])
+        unit_twist([0.0, 0.0, 1.0], lambda y: np.array([[0.0], [1.0]]) + 0 * y, np.zeros((2, 1), int),
+                   [[1.0, 1.0, 0.0]])
 
 
 def test_table_names_its_units():

@@ -13,6 +13,7 @@ from tonewood.lesson.shared.shop import NECK_12, ROOM, changed, on_step, possibl
 from tonewood.neck.design import Design
 from tonewood.neck.layup.neck import Neck
 from tonewood.neck.seasons.year import Year, year
+from tonewood.neck.section.stations import at_stations
 from tonewood.remember import remember
 from tonewood.wood.climate import Air, place, places
 from tonewood.wood.finish import BARE, finish
@@ -125,11 +126,18 @@ def gone(design: Design = NECK_12, draws: int = DRAWS, origin: str = "different 
         "place", "delivered", "temperature", "added", "humidifier", "cooled", "back", "board")))
 
 
+@remember(16)
+def _here(design, draws, origin, known):
+    """The possible necks at 16 stations: kept, so that another town does not work out their section anew."""
+    necks = drawn(design, draws, origin, known)
+    return at_stations(necks, necks.stations(16))
+
+
 @remember(32)
 def _year(design, draws, origin, known, town, delivered, temperature, added, humidifier, cooled, back, board):
     shop = Air(ROOM, humidity_for(ROOM, design.shop_moisture), design.shop_moisture)
-    return year(drawn(design, draws, origin, known), town, delivered, shop, temperature, added / 100, cooled,
-                HUMIDIFIERS[humidifier], back, board, setup_relief=SET, points=13, seed=SEED, count=16)
+    return year(_here(design, draws, origin, known), town, delivered, shop, temperature, added / 100, cooled,
+                HUMIDIFIERS[humidifier], back, board, setup_relief=SET, points=13, seed=SEED)
 
 
 @dataclass(frozen=True)

@@ -211,6 +211,32 @@ def spread(neck: Neck, draws: int = 1000, seed: int = 0, kinship: str = "differe
     return neck.with_pieces(draw_boards(neck.pieces, draws, seed, kinship))
 
 
+def mean_appended(values: Any) -> Any:
+    """Draws (D,) with their mean as one draw more, (D + 1,); a number, or nothing, as it is.
+
+    >>> mean_appended(np.array([1.0, 3.0])).tolist(), mean_appended(None)
+    ([1.0, 3.0, 2.0], None)
+    """
+    return np.append(values, np.mean(values)) if np.ndim(values) else values
+
+
+def with_mean(neck: Neck) -> Neck:
+    """The same necks and, as one draw more, the neck whose every drawn value (and slot fill) is the mean of
+    the draws.
+
+    >>> with_mean(spread(example_neck(), 300)).draws
+    301
+    """
+    def board(b: Board) -> Board:
+        drawn = ("ring_angle", "run_out", "slope", "moisture", "density", "modulus", "loss")
+        swelling = None if b.swelling is None else tuple(mean_appended(c) for c in b.swelling)
+        return replace(b, swelling=swelling, **{name: mean_appended(getattr(b, name)) for name in drawn})
+
+    top = neck.fretboard
+    return replace(neck, layup=Layup(tuple(replace(s, board=board(s.board)) for s in neck.layup.stripes)),
+                   fretboard=replace(top, board=board(top.board), slot_fill=mean_appended(top.slot_fill)))
+
+
 def example_neck(**changes: Any) -> Neck:
     """A one-piece hard maple neck of the default sizes with an Indian rosewood board, or with `changes` to
     its fields.

@@ -17,8 +17,8 @@ fibre saturation nothing moves.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
@@ -26,11 +26,10 @@ import numpy as np
 
 from tonewood import checks
 from tonewood.draws import Array, Draws, band, in_batches, single
-from tonewood.neck.layup.neck import Layup, Neck
+from tonewood.neck.layup.neck import Neck, mean_appended
 from tonewood.neck.load.bow import evened
 from tonewood.neck.seasons.movement import moduli_at, movement
 from tonewood.neck.section.stations import AtStations, at_stations, bending_stiffness
-from tonewood.wood.board import Board
 from tonewood.wood.climate import MONTHS, Air, indoor, month_number, workshop
 from tonewood.wood.diffusion import DAY, Column, diffusivity
 from tonewood.wood.finish import finish
@@ -203,8 +202,7 @@ def year(neck: Neck | AtStations, place: str | Air, delivered: int | str = "Octo
         pick = np.random.default_rng([seed, 7]).integers(len(PACES), size=(2, neck.draws))
         low, high = (np.ravel(p) for p in np.meshgrid(PACES, PACES, indexing="ij"))
         layers = np.concatenate([follow((low, high))[pick[0] * len(PACES) + pick[1]], layers[None]])
-        many = _changes(at_stations(_each(neck, _with_mean), here.x), start, layers,
-                        setup_relief if np.ndim(setup_relief) == 0 else _with_mean(setup_relief))
+        many = _changes(here.with_mean, start, layers, mean_appended(setup_relief))
         layers, foreseen = layers[:-1], many["relief"][-1]
         found = {name: value[:-1] for name, value in many.items()}
         share = np.where(np.all(np.abs(found["relief"]) < 1e-9, axis=0), np.nan,
@@ -242,26 +240,6 @@ def _even_stiffness(here: AtStations, moisture: Array) -> Array:
         return evened(here.x, EI, float(neck.fret(1)), neck.end)
 
     return np.concatenate(in_batches(evened_here, len(flat))).reshape(E.shape[:-1])
-
-
-def _with_mean(values: Draws) -> Array:
-    return np.append(values, np.mean(values))
-
-
-def _each(neck: Neck, change: Callable[[Array], Array]) -> Neck:
-    """The neck with every drawn value of its boards, and of the slot fill, put through `change`; single
-    values stay."""
-    def one(value: Any) -> Any:
-        return change(value) if np.ndim(value) else value
-
-    def board(b: Board) -> Board:
-        named = {n: one(getattr(b, n))
-                 for n in ("ring_angle", "run_out", "slope", "moisture", "density", "modulus", "loss")}
-        return replace(b, **named, swelling=None if b.swelling is None else tuple(one(c) for c in b.swelling))
-
-    top = neck.fretboard
-    return replace(neck, layup=Layup(tuple(replace(s, board=board(s.board)) for s in neck.layup.stripes)),
-                   fretboard=replace(top, board=board(top.board), slot_fill=one(top.slot_fill)))
 
 
 def compare(years: Mapping[str, Year]) -> pandas.DataFrame:

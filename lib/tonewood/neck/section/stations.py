@@ -17,7 +17,7 @@ from numpy.typing import ArrayLike
 
 from tonewood import checks
 from tonewood.draws import Array, Draws, single
-from tonewood.neck.layup.neck import Bar, Neck
+from tonewood.neck.layup.neck import Bar, Neck, with_mean
 from tonewood.neck.section.regions import Regions, area_moments, slot_share, weighted
 from tonewood.neck.section.torsion import Torsion, solved_torsion
 from tonewood.wood.board import Board
@@ -150,6 +150,11 @@ class AtStations:
                        z_bar=z_bar, EI_side=self.summed(E, parts.Syy) - EA * y_bar**2, mass_per_length=mass,
                        EI_cross=self.summed(E, parts.Syz) - EA * y_bar * z_bar, area=parts.area.sum(0),
                        here=self)
+
+    @cached_property
+    def with_mean(self) -> AtStations:
+        """The same necks and, as one draw more, their mean (see layup.neck.with_mean)."""
+        return AtStations(with_mean(self.neck), self.x)
 
     @cached_property
     def torsion(self) -> Torsion:
