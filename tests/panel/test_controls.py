@@ -97,7 +97,8 @@ def test_inches_are_shown_while_millimetres_are_meant(depth):
     box(depth).value = 0.75
     assert depth.value == pytest.approx(19.05)
     box(depth).value = 18
-    assert depth.value == pytest.approx(19.05) and "accepted: from 0.708661 to 0.944882 in" in depth._note.value
+    assert depth.value == pytest.approx(19.05)
+    assert "accepted: from 0.708661 to 0.944882 in" in depth._note.value
     handle(depth).value = handle(depth).max
     assert depth.value == 24
     system.value = units.METRIC

@@ -17,9 +17,10 @@ def figure():
 
 def test_a_prediction_is_committed_before_the_figure_shows():
     kept = Record()
-    guess = predict("Deeper: stiffer or softer?", list(ANSWERS), lambda g: f"Computed: stiffer by "
-                                                                           f"{1.1 ** 3 - 1:.0%}; "
-                                                                           f"{'as' if g == 'stiffer' else 'not as'} you said.", kept)
+    def outcome(g):
+        return f"Computed: stiffer by {1.1 ** 3 - 1:.0%}; {'as' if g == 'stiffer' else 'not as'} you said."
+
+    guess = predict("Deeper: stiffer or softer?", list(ANSWERS), outcome, kept)
     gate = guess.then(figure())
     assert not gate.opened and "First make your prediction" in gate.widget.children[0].value
     guess._button.click()
@@ -86,7 +87,7 @@ def test_a_choice_is_judged_with_its_own_reason():
 
 def test_the_right_choice_is_computed_not_typed():
     for computed in ("stiffer", "softer"):
-        q = ask("What happens?", ANSWERS, lambda: computed, "h", "s")
+        q = ask("What happens?", ANSWERS, lambda computed=computed: computed, "h", "s")
         q.answer = "stiffer"
         assert q.check() is (computed == "stiffer")
     with pytest.raises(ValueError, match="right answer"):

@@ -19,7 +19,8 @@ made = []
 first = PromptConnection.__init__
 PromptConnection.__init__ = lambda self, *args, **kwargs: (made.append(self), first(self, *args, **kwargs))[1]
 app = ServerApp()
-app.initialize(["--no-browser", "--allow-root", "--ServerApp.ip=127.0.0.1", "--ServerApp.port=" + sys.argv[2], "--ServerApp.port_retries=0", "--IdentityProvider.token=",
+app.initialize(["--no-browser", "--allow-root", "--ServerApp.ip=127.0.0.1", "--ServerApp.port=" + sys.argv[2],
+                "--ServerApp.port_retries=0", "--IdentityProvider.token=",
                 "--ServerApp.root_dir=" + sys.argv[1]])
 
 async def client():
@@ -27,9 +28,11 @@ async def client():
     try:
         told["class"] = app.web_app.settings["kernel_websocket_connection_class"].__name__
         kernel = await app.kernel_manager.start_kernel()
-        page = await websocket_connect(f"ws://127.0.0.1:{sys.argv[2]}/api/kernels/{kernel}/channels", connect_timeout=30)
+        address = f"ws://127.0.0.1:{sys.argv[2]}/api/kernels/{kernel}/channels"
+        page = await websocket_connect(address, connect_timeout=30)
         handler = made[0].websocket_handler
-        told["nodelay"] = handler.ws_connection.stream.socket.getsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY)
+        connected = handler.ws_connection.stream.socket
+        told["nodelay"] = connected.getsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY)
         page.close()
         await app.kernel_manager.shutdown_kernel(kernel, now=True)
     finally:
@@ -60,7 +63,8 @@ def test_server_takes_the_setting_and_the_socket_has_it(tmp_path):
 
 
 def test_the_module_named_in_the_setting_imports_nothing_heavy():
-    code = "import sys, tonewood.panel.server; print([m for m in ('numpy', 'matplotlib', 'ipywidgets', 'pandas', 'scipy', 'IPython') if m in sys.modules])"
+    heavy = ("numpy", "matplotlib", "ipywidgets", "pandas", "scipy", "IPython")
+    code = f"import sys, tonewood.panel.server; print([m for m in {heavy} if m in sys.modules])"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, timeout=60,
                           check=True)
     assert done.stdout.strip() == "[]"
@@ -68,7 +72,8 @@ def test_the_module_named_in_the_setting_imports_nothing_heavy():
 
 def test_loading_the_lessons_changes_nothing_in_the_process():
     code = ("import os; before = dict(os.environ)\n"
-            "import tonewood, tonewood.panel.server, tonewood.panel.live_figure, tonewood.lesson.shared.design_strip\n"
+            "import tonewood.panel.server, tonewood.panel.live_figure, tonewood.lesson.shared.design_strip\n"
             "print(dict(os.environ) == before)")
-    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, timeout=60, check=True)
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, timeout=60,
+                          check=True)
     assert done.stdout.strip() == "True"

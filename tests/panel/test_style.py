@@ -48,7 +48,8 @@ def test_lines_stand_out_against_white(name):
 @pytest.mark.parametrize("sight", SIGHT)
 def test_no_two_lines_look_alike(sight):
     for a, b in combinations(COLOURS, 2):
-        apart = np.linalg.norm(lab(SIGHT[sight] @ linear(COLOURS[a])) - lab(SIGHT[sight] @ linear(COLOURS[b])))
+        seen = [lab(SIGHT[sight] @ linear(COLOURS[name])) for name in (a, b)]
+        apart = np.linalg.norm(seen[0] - seen[1])
         assert apart > 10, (a, b, apart)
 
 

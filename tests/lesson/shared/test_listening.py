@@ -83,7 +83,10 @@ def test_names_from_people_are_escaped():
 def test_players_share_one_gain_and_say_what_they_are():
     shown = Players(two(), "Two necks, one pluck")
     words = texts(shown.widget)
-    assert LABEL in words and "same gain" in words and "Turn the volume down" in words and "Two necks, one pluck." in words
+    assert LABEL in words
+    assert "same gain" in words
+    assert "Turn the volume down" in words
+    assert "Two necks, one pluck." in words
     peaks = [np.abs(np.frombuffer(audio(w)[1][44:], "<i2")).max() for w in shown._row.children]
     samples = [np.abs(s).max() for s in shown.rendering.samples]
     assert peaks[0] / peaks[1] == pytest.approx(samples[0] / samples[1], rel=1e-3)
@@ -97,7 +100,9 @@ def test_players_can_be_given_other_sounds():
     assert len(shown._row.children) == 1 and shown._row.children[0].value != before
     shown.show(two(), "Necks again <b>")
     assert len(shown._row.children) == 2 and shown._row.children[0].value == before
-    assert shown.words().startswith("Necks again <b>. maple") and "Necks again <b>." in texts(shown.widget) and "&lt;b&gt;" in shown._about.value
+    assert shown.words().startswith("Necks again <b>. maple")
+    assert "Necks again <b>." in texts(shown.widget)
+    assert "&lt;b&gt;" in shown._about.value
 
 
 def test_saved_output_is_words_without_audio_bytes():
@@ -148,18 +153,21 @@ def test_page_gives_nothing_away():
                                                       "").replace(
                 base64.b64encode(heard._wav["walnut"]).decode(), "")
             assert "maple" not in text and "walnut" not in text
-        assert heard.places["X"].value not in seen                      # the page reloads X even when it is the same sound again
+        # the page reloads X even when it is the same sound again
+        assert heard.places["X"].value not in seen
         seen.add(heard.places["X"].value)
         assert "right" not in heard.sentence                             # no score before the end
         heard.answer("A")
-    assert len({len(v) for v in seen}) <= 2                              # only the width of the trial number varies
+    # only the width of the trial number varies
+    assert len({len(v) for v in seen}) <= 2
 
 
 def test_progress_is_announced_and_buttons_follow_the_test():
     heard = BlindListening(two(), "maple", "walnut", 5, 2)
     attributes = Tags(heard.progress.value).tags[0][1]
     assert attributes["role"] == "status" and attributes["aria-live"] == "polite"
-    assert "tonewood-sentence" in heard.progress._dom_classes           # the class whose lasting element the style sheet makes a live region
+    # the class whose lasting element the style sheet makes a live region
+    assert "tonewood-sentence" in heard.progress._dom_classes
     assert [b.description for b in heard.buttons.values()] == ["X is A", "X is B"]
     assert not heard.buttons["A"].disabled and heard.again.disabled
     for count in range(2, 6):
@@ -200,9 +208,12 @@ def test_all_tests_of_the_record_are_shown_not_only_the_lucky_ones(tmp_path):
     for count in (1, 2, 3):
         finish(heard)
         tags = Tags(heard.kept.value)
-        assert f"All tests in your record ({count})" in tags.text and evil in tags.text and "img" not in [tag for tag, _ in tags.tags]
+        assert f"All tests in your record ({count})" in tags.text
+        assert evil in tags.text
+        assert "img" not in [tag for tag, _ in tags.tags]
         assert [tag for tag, _ in tags.tags].count("tr") == count + 1
-        assert f"{heard.result.right} of 5" in tags.text and f"{100 * heard.result.probability:.1f} %" in tags.text
+        assert f"{heard.result.right} of 5" in tags.text
+        assert f"{100 * heard.result.probability:.1f} %" in tags.text
         heard.start()
         assert heard.kept.value == ""
     unkept = BlindListening(two(), "maple", "walnut", 5, 2)
