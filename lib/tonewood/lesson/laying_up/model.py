@@ -66,6 +66,7 @@ def defaults(design: Design = NECK_12) -> dict[str, Any]:
             "arrangement": lie}
 
 
+@remember(64)
 def build(design: Design = NECK_12, **values: Any) -> Design:
     """The design with what the controls change; one at its start value changes nothing. Raises ValueError."""
     start = defaults(design)

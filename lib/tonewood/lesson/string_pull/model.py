@@ -95,6 +95,7 @@ def resized(design: Design, strings: str) -> Design:
         channel=design.channel and replace(design.channel, end=size.length))
 
 
+@remember(64)
 def build(design: Design = NECK_12, **values: Any) -> Design:
     """The design with what the controls change; one at its start value changes nothing. Raises ValueError."""
     start = defaults(design)
