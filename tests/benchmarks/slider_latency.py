@@ -1,9 +1,13 @@
-"""How live is a slider, in a real browser: the bench notebook against a plain notebook that draws everything anew at each step.
+"""How live is a slider, in a real browser: the bench notebook against a plain notebook that draws everything
+anew at each step.
 
-Run: python tests/benchmarks/slider_latency.py   (about a minute; needs the test extras and a Chromium, or CHROMIUM=). Prints, asserts nothing.
+Run: python tests/benchmarks/slider_latency.py   (about a minute; needs the test extras and a Chromium, or
+CHROMIUM=). Prints, asserts nothing.
 
-Step: from the arrow key on the slider's handle to the first frame with another picture. Drag: the handle pulled to and fro with 60 mouse
-events a second; pictures a second, and how long after the last event the last picture came. Both notebooks show the same figure of the same
+Step: from the arrow key on the slider's handle to the first frame with another picture. Drag: the handle
+pulled to and fro with 60 mouse
+events a second; pictures a second, and how long after the last event the last picture came. Both notebooks
+show the same figure of the same
 model with 1,000 draws; the plain one does it with ipywidgets.interact and a new matplotlib figure each time.
 """
 
@@ -21,7 +25,7 @@ import nbformat
 
 HERE = Path(__file__).resolve().parent
 SLIDER = "Run-out"
-PLAIN = '''
+PLAIN = """
 import matplotlib.pyplot as plt
 from ipywidgets import FloatSlider, interact
 from tonewood.lesson.whole_neck import figure as bench, model
@@ -32,12 +36,13 @@ def show(run_out):
     plt.show()
 
 interact(show, run_out=FloatSlider(value=0, min=0, max=10, step=0.5, description="Run-out"));
-'''
+"""
 PROBE = """(selector) => { window.frames_ = []; window.keys_ = []; let last = null;
   document.addEventListener('keydown', e => window.keys_.push(e.timeStamp), true);
   document.addEventListener('pointermove', e => { window.moved_ = e.timeStamp; }, true);
   const port = new MessageChannel(); port.port1.onmessage = () => window.frames_.push(performance.now());
-  const look = () => { const all = [...document.querySelectorAll(selector)].filter(i => i.complete && i.naturalWidth > 300);
+  const look = () => {
+    const all = [...document.querySelectorAll(selector)].filter(i => i.complete && i.naturalWidth > 300);
     const src = all.length ? all[all.length - 1].currentSrc : null;
     if (src && src !== last) { last = src; port.port2.postMessage(0); }
     requestAnimationFrame(look); }; requestAnimationFrame(look); }"""
@@ -53,7 +58,9 @@ def harness():
 
 def chromium():
     """Path of a browser, or leave with a word."""
-    found = os.environ.get("CHROMIUM") or next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome", "chrome"))), None)
+    found = os.environ.get("CHROMIUM") or next(
+        filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome", "chrome"))), None
+    )
     return found or sys.exit("no Chromium found; install one or name it in CHROMIUM")
 
 
@@ -63,7 +70,13 @@ def measure(browser, address, parts, name, selector):
     begin = time.monotonic()
     lab = parts.Page(page, address, name)
     lab.run_all()
-    lab.until(lambda: page.evaluate("s => [...document.querySelectorAll(s)].some(i => i.complete && i.naturalWidth > 300)", selector), "no picture", 60)
+    lab.until(
+        lambda: page.evaluate(
+            "s => [...document.querySelectorAll(s)].some(i => i.complete && i.naturalWidth > 300)", selector
+        ),
+        "no picture",
+        60,
+    )
     opened = time.monotonic() - begin
     handle = page.locator(".widget-hslider", has_text=SLIDER).first.get_by_role("slider")
     handle.scroll_into_view_if_needed()
@@ -74,10 +87,15 @@ def measure(browser, address, parts, name, selector):
     for turn in range(40):
         seen = page.evaluate("() => window.frames_.length")
         handle.press("ArrowRight" if turn % 20 < 10 else "ArrowLeft")
-        lab.until(lambda: page.evaluate("() => window.frames_.length") > seen, "no new picture after a step", 10)
+        lab.until(
+            lambda: page.evaluate("() => window.frames_.length") > seen, "no new picture after a step", 10
+        )
         page.wait_for_timeout(60)
         steps.append(page.evaluate("n => window.frames_[n] - window.keys_[window.keys_.length - 1]", seen))
-    box, track = handle.bounding_box(), page.locator(".widget-hslider", has_text=SLIDER).first.locator(".noUi-target").bounding_box()
+    box, track = (
+        handle.bounding_box(),
+        page.locator(".widget-hslider", has_text=SLIDER).first.locator(".noUi-target").bounding_box(),
+    )
     page.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
     page.mouse.down()
     before, start = page.evaluate("() => window.frames_.length"), time.monotonic()
@@ -96,6 +114,7 @@ def measure(browser, address, parts, name, selector):
 
 def main():
     from playwright.sync_api import sync_playwright
+
     parts = harness()
     found = {}
     with tempfile.TemporaryDirectory() as folder:
@@ -112,18 +131,30 @@ def main():
             def mktemp(name):
                 return Path(tempfile.mkdtemp(prefix=name, dir=folder))
 
-        server = parts.server.__wrapped__(Folders) if hasattr(parts.server, "__wrapped__") else parts.server._get_wrapped_function()(Folders)
+        server = (
+            parts.server.__wrapped__(Folders)
+            if hasattr(parts.server, "__wrapped__")
+            else parts.server._get_wrapped_function()(Folders)
+        )
         address = next(server)
         try:
             with sync_playwright() as tool:
                 browser = tool.chromium.launch(executable_path=chromium(), headless=True, args=parts.FLAGS)
-                print(f"Python {platform.python_version()}, {os.cpu_count()} cores, load {os.getloadavg()[0]:.1f}")
-                for name, book, selector in (("bench", "01_neck_on_the_bench.ipynb", ".tonewood-live img.widget-image"),
-                                             ("plain", "plain.ipynb", ".jp-OutputArea-output img")):
+                print(
+                    f"Python {platform.python_version()}, {os.cpu_count()} cores, load"
+                    f" {os.getloadavg()[0]:.1f}"
+                )
+                for name, book, selector in (
+                    ("bench", "01_neck_on_the_bench.ipynb", ".tonewood-live img.widget-image"),
+                    ("plain", "plain.ipynb", ".jp-OutputArea-output img"),
+                ):
                     steps, rate, lag, opened = measure(browser, address, parts, book, selector)
                     found[name] = statistics.median(steps)
-                    print(f"{name}: step median {found[name]:.0f} ms, 95th percentile {sorted(steps)[int(0.95 * len(steps))]:.0f} ms; drag {rate:.1f} pictures a second, "
-                          f"last picture {lag:.0f} ms after the last event; opened and run in {opened:.1f} s")
+                    print(
+                        f"{name}: step median {found[name]:.0f} ms, 95th percentile"
+                        f" {sorted(steps)[int(0.95 * len(steps))]:.0f} ms; drag {rate:.1f} pictures a second,"
+                        f" last picture {lag:.0f} ms after the last event; opened and run in {opened:.1f} s"
+                    )
                 browser.close()
         finally:
             server.close()

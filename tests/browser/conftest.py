@@ -1,6 +1,7 @@
 """A real JupyterLab and a real browser for the tests in this folder.
 
-The server gets its own port, settings and a copy of the notebooks; nothing of the person running the tests is read or changed.
+The server gets its own port, settings and a copy of the notebooks; nothing of the person running the tests is
+read or changed.
 Without a Chromium the tests are skipped and say so; TONEWOOD_REQUIRE_BROWSER=1 turns that into a failure.
 """
 
@@ -19,9 +20,20 @@ from pathlib import Path
 import pytest
 
 NOTEBOOKS = Path(__file__).parents[2] / "notebooks"
-# a root user has no sandbox; the rest keeps the browser from calling anywhere by itself and from slowing down in the background
-FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking", "--disable-component-update",
-         "--disable-sync", "--disable-background-timer-throttling", "--disable-renderer-backgrounding", "--disable-backgrounding-occluded-windows"]
+# a root user has no sandbox; the rest keeps the browser from calling anywhere by itself and from slowing
+# down in the background
+FLAGS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--disable-background-timer-throttling",
+    "--disable-renderer-backgrounding",
+    "--disable-backgrounding-occluded-windows",
+]
 READY = """async () => { const s = window.jupyterapp.shell; await s.currentWidget.sessionContext.ready; s.collapseLeft(); try { s.collapseRight(); } catch (e) {}
   const k = s.currentWidget.sessionContext;
   for (let i = 0; i < 600; i++) { const c = k.session && k.session.kernel; if (c && c.connectionStatus === 'connected' && c.status === 'idle') return true;
@@ -30,7 +42,13 @@ READY = """async () => { const s = window.jupyterapp.shell; await s.currentWidge
 
 @pytest.fixture(scope="session")
 def chromium():
-    places = ["chromium", "chromium-browser", "google-chrome", "chrome", "/Applications/Google Chrome.app/Contents/MacOS/Google Chrome"]
+    places = [
+        "chromium",
+        "chromium-browser",
+        "google-chrome",
+        "chrome",
+        "/Applications/Google Chrome.app/Contents/MacOS/Google Chrome",
+    ]
     found = os.environ.get("CHROMIUM") or next(filter(None, map(shutil.which, places)), None)
     if not found:
         words = "no Chromium found: install one (Debian: apt install chromium) or name it in CHROMIUM"
@@ -41,6 +59,7 @@ def chromium():
 @pytest.fixture(scope="session")
 def browser(chromium):
     from playwright.sync_api import sync_playwright
+
     with sync_playwright() as tool:
         made = tool.chromium.launch(executable_path=chromium, headless=True, args=FLAGS)
         yield made
@@ -52,21 +71,50 @@ def server(tmp_path_factory):
     """Address of a JupyterLab that serves a copy of the notebooks."""
     home = tmp_path_factory.mktemp("lab")
     shutil.copytree(NOTEBOOKS, home / "notebooks", ignore=shutil.ignore_patterns(".ipynb_checkpoints"))
-    for name, value in {"notebook-extension/tracker": {"windowingMode": "none"},
-                        "apputils-extension/notification": {"fetchNews": "false", "checkForUpdates": False, "doNotDisturbMode": True}}.items():
+    for name, value in {
+        "notebook-extension/tracker": {"windowingMode": "none"},
+        "apputils-extension/notification": {
+            "fetchNews": "false",
+            "checkForUpdates": False,
+            "doNotDisturbMode": True,
+        },
+    }.items():
         file = home / "settings" / "@jupyterlab" / f"{name}.jupyterlab-settings"
         file.parent.mkdir(parents=True, exist_ok=True)
         file.write_text(json.dumps(value))
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
         port = probe.getsockname()[1]
-    environment = {**os.environ, "JUPYTER_CONFIG_DIR": str(home / "config"), "JUPYTER_RUNTIME_DIR": str(home / "run"), "JUPYTER_DATA_DIR": str(home / "data"),
-                   "JUPYTERLAB_SETTINGS_DIR": str(home / "settings"), "JUPYTERLAB_WORKSPACES_DIR": str(home / "workspaces"), "IPYTHONDIR": str(home / "ipython")}
+    environment = {
+        **os.environ,
+        "JUPYTER_CONFIG_DIR": str(home / "config"),
+        "JUPYTER_RUNTIME_DIR": str(home / "run"),
+        "JUPYTER_DATA_DIR": str(home / "data"),
+        "JUPYTERLAB_SETTINGS_DIR": str(home / "settings"),
+        "JUPYTERLAB_WORKSPACES_DIR": str(home / "workspaces"),
+        "IPYTHONDIR": str(home / "ipython"),
+    }
     log = (home / "log").open("w")
-    process = subprocess.Popen([sys.executable, "-m", "jupyterlab", "--no-browser", "--allow-root", "--ServerApp.ip=127.0.0.1", f"--ServerApp.port={port}",
-                                "--ServerApp.port_retries=0", "--IdentityProvider.token=", f"--ServerApp.root_dir={home / 'notebooks'}",
-                                "--LabApp.expose_app_in_browser=True"],
-                               env=environment, cwd=home, stdout=log, stderr=subprocess.STDOUT, start_new_session=True)
+    process = subprocess.Popen(
+        [
+            sys.executable,
+            "-m",
+            "jupyterlab",
+            "--no-browser",
+            "--allow-root",
+            "--ServerApp.ip=127.0.0.1",
+            f"--ServerApp.port={port}",
+            "--ServerApp.port_retries=0",
+            "--IdentityProvider.token=",
+            f"--ServerApp.root_dir={home / 'notebooks'}",
+            "--LabApp.expose_app_in_browser=True",
+        ],
+        env=environment,
+        cwd=home,
+        stdout=log,
+        stderr=subprocess.STDOUT,
+        start_new_session=True,
+    )
     try:
         wait_for(process, port, home / "log")
         yield f"http://127.0.0.1:{port}"
@@ -111,17 +159,26 @@ class Page:
         self.page, self.errors = page, []
         page.on("pageerror", lambda error: self.errors.append(str(error)))
         page.goto(f"{url}/lab/tree/{name}?reset", wait_until="domcontentloaded")
-        page.wait_for_function("() => window.jupyterapp && window.jupyterapp.shell.currentWidget && window.jupyterapp.shell.currentWidget.sessionContext", timeout=90000)
+        page.wait_for_function(
+            "() => window.jupyterapp && window.jupyterapp.shell.currentWidget &&"
+            " window.jupyterapp.shell.currentWidget.sessionContext",
+            timeout=90000,
+        )
         assert page.evaluate(READY), "the kernel did not become idle"
 
     def run_all(self, limit=240):
         """Run every cell and wait until the last one has finished; asserts that no cell ended in an error."""
-        ended = self.page.evaluate("""async () => { await window.jupyterapp.commands.execute('notebook:run-all-cells');
+        ended = self.page.evaluate(
+            """async () => { await window.jupyterapp.commands.execute('notebook:run-all-cells');
             const k = window.jupyterapp.shell.currentWidget.sessionContext.session.kernel;
             for (let calm = 0, i = 0; i < %d; i++) { calm = k.status === 'idle' ? calm + 1 : 0; if (calm > 8) return true; await new Promise(r => setTimeout(r, 100)); }
-            return false; }""" % (limit * 10))
+            return false; }""" % (limit * 10)
+        )
         assert ended, "the notebook did not finish"
-        wrong = self.page.locator("[data-mime-type='application/vnd.jupyter.stderr'], [data-mime-type='application/vnd.jupyter.error']").all_text_contents()
+        wrong = self.page.locator(
+            "[data-mime-type='application/vnd.jupyter.stderr'],"
+            " [data-mime-type='application/vnd.jupyter.error']"
+        ).all_text_contents()
         assert wrong == [], wrong
 
     def predict_everything(self):
@@ -135,10 +192,12 @@ class Page:
 
     def picture(self):
         """A fingerprint of the largest picture's pixels."""
-        return self.page.evaluate("""() => { const all = [...document.querySelectorAll('.tonewood-live img.widget-image')].filter(i => i.complete && i.naturalWidth > 1);
+        return self.page.evaluate(
+            """() => { const all = [...document.querySelectorAll('.tonewood-live img.widget-image')].filter(i => i.complete && i.naturalWidth > 1);
             const e = all.sort((a, b) => b.naturalWidth * b.naturalHeight - a.naturalWidth * a.naturalHeight)[0]; if (!e) return null;
             const c = document.createElement('canvas'); c.width = e.naturalWidth; c.height = e.naturalHeight; const x = c.getContext('2d'); x.drawImage(e, 0, 0);
-            let h = 7; for (const v of new Uint32Array(x.getImageData(0, 0, c.width, c.height).data.buffer)) h = Math.imul(h ^ v, 16777619); return h; }""")
+            let h = 7; for (const v of new Uint32Array(x.getImageData(0, 0, c.width, c.height).data.buffer)) h = Math.imul(h ^ v, 16777619); return h; }"""
+        )
 
     def until(self, question, words, limit=15):
         """Ask until the answer is true; the answer. Fails with the words after `limit` seconds."""
@@ -160,8 +219,12 @@ def open_notebook(browser, server):
         context = browser.new_context(viewport={"width": width, "height": height})
         contexts.append(context)
         return Page(context.new_page(), server, name)
+
     yield made
     for context in contexts:
         for page in context.pages:
-            page.evaluate("() => { const w = window.jupyterapp.shell.currentWidget; return w && w.sessionContext.shutdown(); }")
+            page.evaluate(
+                "() => { const w = window.jupyterapp.shell.currentWidget; return w &&"
+                " w.sessionContext.shutdown(); }"
+            )
         context.close()

@@ -6,14 +6,20 @@ import urllib.request
 ATTACK = "08_the_attack.ipynb"
 SOUNDS = """() => [...document.querySelectorAll('.tonewood-sound')].map(f => { const a = f.querySelector('audio');
   return {title: f.querySelector('figcaption').firstChild.textContent.trim(), src: a.src, paused: a.paused, auto: a.autoplay, seconds: a.duration, error: a.error && a.error.message}; })"""
-FOCUS = "() => { const e = document.activeElement; return e.tagName + ' ' + (e.getAttribute('aria-label') || e.textContent).trim(); }"
+FOCUS = (
+    "() => { const e = document.activeElement; return e.tagName + ' ' + (e.getAttribute('aria-label') ||"
+    " e.textContent).trim(); }"
+)
 LIMIT = 200
 
 
 def ready(open_notebook):
     lab = open_notebook(ATTACK)
     lab.run_all()
-    lab.until(lambda: len([s for s in lab.page.evaluate(SOUNDS) if s["seconds"]]) >= 5, "the five players did not load")
+    lab.until(
+        lambda: len([s for s in lab.page.evaluate(SOUNDS) if s["seconds"]]) >= 5,
+        "the five players did not load",
+    )
     return lab
 
 
@@ -28,11 +34,14 @@ def tab_to(lab, words, most=LIMIT):
     raise AssertionError(f"no way to {words!r} by Tab: {stops}")
 
 
-
 def trial(lab):
     """The words of the running blind test: trial number, or the result."""
-    return lab.page.locator(".tonewood-sentence .tonewood-says").filter(has_text="trials answered").or_(
-        lab.page.locator(".tonewood-sentence .tonewood-says").filter(has_text="Which one is X")).first.inner_text()
+    return (
+        lab.page.locator(".tonewood-sentence .tonewood-says")
+        .filter(has_text="trials answered")
+        .or_(lab.page.locator(".tonewood-sentence .tonewood-says").filter(has_text="Which one is X"))
+        .first.inner_text()
+    )
 
 
 def blind_sounds(lab):
@@ -64,17 +73,24 @@ def test_nothing_plays_by_itself_and_players_play_by_keyboard(open_notebook):
     lab = ready(open_notebook)
     sounds = lab.page.evaluate(SOUNDS)
     assert [s["title"] for s in sounds][2:] == ["A", "B", "X"]
-    assert all(s["paused"] and not s["auto"] and s["error"] is None and abs(s["seconds"] - 2) < 0.05 for s in sounds), sounds
+    assert all(
+        s["paused"] and not s["auto"] and s["error"] is None and abs(s["seconds"] - 2) < 0.05 for s in sounds
+    ), sounds
     lab.page.locator(".tonewood-sound audio").first.focus()
     lab.page.keyboard.press("Space")
-    lab.until(lambda: lab.page.evaluate("() => document.querySelector('.tonewood-sound audio').currentTime > 0.2"), "the sound did not start by keyboard")
+    lab.until(
+        lambda: lab.page.evaluate("() => document.querySelector('.tonewood-sound audio').currentTime > 0.2"),
+        "the sound did not start by keyboard",
+    )
     assert lab.errors == []
 
 
 def test_sounds_of_the_sliders_are_taken_over_by_keyboard(open_notebook):
     lab = ready(open_notebook)
     before = lab.page.evaluate(SOUNDS)[0]["src"]
-    lab.page.get_by_role("button", name="This is my prediction").first.locator("xpath=ancestor::*[contains(@class,'tonewood-question')]").get_by_role("radio").last.check()
+    lab.page.get_by_role("button", name="This is my prediction").first.locator(
+        "xpath=ancestor::*[contains(@class,'tonewood-question')]"
+    ).get_by_role("radio").last.check()
     lab.page.get_by_role("button", name="This is my prediction").first.press("Enter")
     lab.until(lambda: lab.picture(), "the figure behind the prediction did not appear")
     picture = lab.picture()
@@ -83,7 +99,10 @@ def test_sounds_of_the_sliders_are_taken_over_by_keyboard(open_notebook):
     handle.press("ArrowLeft")
     lab.until(lambda: lab.picture() != picture, "the pick moved but the picture did not change")
     lab.page.get_by_role("button", name="Take over what the sliders show").press("Enter")
-    lab.until(lambda: lab.page.evaluate(SOUNDS)[0]["title"] == "sliders now, G3", "the players did not follow the sliders")
+    lab.until(
+        lambda: lab.page.evaluate(SOUNDS)[0]["title"] == "sliders now, G3",
+        "the players did not follow the sliders",
+    )
     sounds = lab.page.evaluate(SOUNDS)
     assert sounds[1]["title"] == "start values, G3" and len({before, sounds[0]["src"], sounds[1]["src"]}) == 3
     assert lab.page.locator(".tonewood-error").count() == 0 and lab.errors == []
@@ -94,11 +113,16 @@ def test_blind_test_by_keyboard_knowing_and_guessing(open_notebook, server):
     lab.page.get_by_label("Keep results in").focus()
     stops = tab_to(lab, "X is A")
     for letter in "ABX":
-        assert f"AUDIO Sound: {letter}" in stops                              # all three sounds lie on the way
+        assert f"AUDIO Sound: {letter}" in stops  # all three sounds lie on the way
     seen = lab.page.evaluate("() => getComputedStyle(document.activeElement).outline")
-    assert "3px" in seen, seen                                               # where one is can be seen
+    assert "3px" in seen, seen  # where one is can be seen
     result = take_test(lab, lambda sounds: "A" if sounds["X"] == sounds["A"] else "B")
-    assert "12 of 12 right" in result and "very likely heard" in result and "Kept as test 1" in result and "not a recording" in result
+    assert (
+        "12 of 12 right" in result
+        and "very likely heard" in result
+        and "Kept as test 1" in result
+        and "not a recording" in result
+    )
     tests = record(server)["tests"]
     assert len(tests) == 1 and tests[0]["truth"] == tests[0]["answers"]
     again = lab.page.get_by_role("button", name="New test")
@@ -109,9 +133,14 @@ def test_blind_test_by_keyboard_knowing_and_guessing(open_notebook, server):
     lab.until(lambda: trial(lab).startswith("Trial 1 of 12."), "no new test began")
     lab.page.get_by_label("Keep results in").focus()
     tab_to(lab, "X is A")
-    result = take_test(lab, lambda sounds: "A")                               # hears nothing, always says A
+    result = take_test(lab, lambda sounds: "A")  # hears nothing, always says A
     tests = record(server)["tests"]
     right = sum(t == "A" for t in tests[1]["truth"])
     assert len(tests) == 2 and f"{right} of 12 right" in result and "Kept as test 2" in result
-    lab.until(lambda: "All tests in your record (2)" in lab.page.locator(".tonewood-panel summary").all_inner_texts(), "the record is not shown")
+    lab.until(
+        lambda: (
+            "All tests in your record (2)" in lab.page.locator(".tonewood-panel summary").all_inner_texts()
+        ),
+        "the record is not shown",
+    )
     assert lab.page.locator(".tonewood-error").count() == 0 and lab.errors == []

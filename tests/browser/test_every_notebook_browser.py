@@ -1,4 +1,5 @@
-"""Every notebook in JupyterLab: runs without an error, names all it offers, fits a laptop, a small window and a telephone."""
+"""Every notebook in JupyterLab: runs without an error, names all it offers, fits a laptop, a small window and
+a telephone."""
 
 from pathlib import Path
 
@@ -32,7 +33,11 @@ def test_notebook_runs_and_is_usable(open_notebook, name):
     lab = open_notebook(name)
     lab.run_all()
     lab.predict_everything()
-    lab.until(lambda: lab.page.evaluate(NAMELESS) == [], "nameless parts", limit=10) if lab.page.evaluate(NAMELESS) else None
+    (
+        lab.until(lambda: lab.page.evaluate(NAMELESS) == [], "nameless parts", limit=10)
+        if lab.page.evaluate(NAMELESS)
+        else None
+    )
     assert lab.page.evaluate(NAMELESS) == []
     for width in (1280, 800, 390):
         lab.page.set_viewport_size({"width": width, "height": 1000})

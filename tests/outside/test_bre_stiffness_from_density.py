@@ -14,6 +14,7 @@ from tonewood.wood.species import all_species
 
 def lots():
     """(modulus GPa, density kg/m3, coefficient of variation) of every hardwood lot."""
+
     def rows(wood, name):
         return [f for f in (wood.facts[name], *wood.alternatives.get(name, ())) if f.source == "bre-br241"]
 

@@ -24,8 +24,9 @@ def test_half_time_of_a_sheet():
     assert time_to(0.5, thickness / 2, D) == pytest.approx(0.049 * thickness**2 / D, rel=5e-3)
 
 
-@pytest.mark.parametrize("biot, root, centre",
-                         [(0.1, 0.3111, 1.0161), (1.0, 0.8603, 1.1191), (10.0, 1.4289, 1.2620)])
+@pytest.mark.parametrize(
+    "biot, root, centre", [(0.1, 0.3111, 1.0161), (1.0, 0.8603, 1.1191), (10.0, 1.4289, 1.2620)]
+)
 def test_one_term_table(biot, root, centre):
     b = roots(biot)[0]
     assert b == pytest.approx(root, abs=6e-5)
@@ -37,8 +38,9 @@ def test_one_term_table(biot, root, centre):
 @pytest.mark.parametrize("biot", [0.01, 0.1, 1.0, 10.0, 100.0])
 def test_first_root_approximation(biot):
     n = 2.139
-    assert roots(biot)[0] == pytest.approx(np.pi / 2 / (1 + (np.pi / 2 / np.sqrt(biot)) ** n) ** (1 / n),
-                                           rel=4e-3)
+    assert roots(biot)[0] == pytest.approx(
+        np.pi / 2 / (1 + (np.pi / 2 / np.sqrt(biot)) ** n) ** (1 / n), rel=4e-3
+    )
 
 
 def test_thin_piece_behind_a_strong_film_is_one_exponential():

@@ -32,8 +32,17 @@ PRINTED = {
     "western redcedar": (0.055, 0.081, 0.087, 0.086, 0.005, 0.378, 0.296, 0.484, 0.403),
     "western larch": (0.065, 0.079, 0.063, 0.069, 0.007, 0.355, 0.276, 0.389, 0.352),
 }
-NAMES = ("E_T_ratio", "E_R_ratio", "G_LR_ratio", "G_LT_ratio", "G_RT_ratio", "nu_LR", "nu_LT", "nu_RT",
-         "nu_TR")
+NAMES = (
+    "E_T_ratio",
+    "E_R_ratio",
+    "G_LR_ratio",
+    "G_LT_ratio",
+    "G_RT_ratio",
+    "nu_LR",
+    "nu_LT",
+    "nu_RT",
+    "nu_TR",
+)
 
 
 def test_ratios_as_printed_and_gaps_marked():
@@ -41,8 +50,10 @@ def test_ratios_as_printed_and_gaps_marked():
     for name, row in PRINTED.items():
         for prop, printed in zip(NAMES, row, strict=True):
             fact = species(name).fact(prop)
-            if fact.status != ("estimated" if printed is None
-                               else "published") or printed not in (None, fact.value):
+            if fact.status != ("estimated" if printed is None else "published") or printed not in (
+                None,
+                fact.value,
+            ):
                 wrong.append((name, fact, printed))
     assert wrong == []
 
@@ -91,8 +102,9 @@ def test_directions_are_ordered_as_in_all_wood():
     found = [(wood.key, wood.elastic) for wood in all_species()]
     assert [key for key, e in found if not e.E_L > 4 * max(e.E_R, e.E_T)] == []
     assert [key for key, e in found if not e.G_RT < min(e.G_LR, e.G_LT)] == []
-    assert [(key, e.E_R / e.E_T) for key,
-            e in found if not e.E_R > e.E_T] == [("redwood", pytest.approx(1, rel=0.03))]
+    assert [(key, e.E_R / e.E_T) for key, e in found if not e.E_R > e.E_T] == [
+        ("redwood", pytest.approx(1, rel=0.03))
+    ]
 
 
 def plate_ratios(D1, D3, D4, wood):

@@ -19,8 +19,9 @@ def test_trade_column_rounded_values(humidity, printed):
     assert 100 * water.equilibrium_moisture(20.0, humidity) == pytest.approx(printed, abs=0.35)
 
 
-@pytest.mark.parametrize(("humidity", "derived"),
-                         [(0.40, 7.722), (0.45, 8.485), (0.50, 9.271), (0.60, 11.000), (0.80, 16.037)])
+@pytest.mark.parametrize(
+    ("humidity", "derived"), [(0.40, 7.722), (0.45, 8.485), (0.50, 9.271), (0.60, 11.000), (0.80, 16.037)]
+)
 def test_formula_by_hand_at_20_c(humidity, derived):
     assert 100 * water.equilibrium_moisture(20.0, humidity) == pytest.approx(derived, abs=0.001)
 
@@ -76,8 +77,9 @@ def test_red_oak_flat_sawn_example():
     assert change == pytest.approx(0.166, abs=0.0005)
 
 
-@pytest.mark.parametrize(("intercept", "slope", "at_8", "at_19"),
-                         [(6.031, 0.215, 4.311, 1.946), (5.062, 0.181, 3.614, 1.623)])
+@pytest.mark.parametrize(
+    ("intercept", "slope", "at_8", "at_19"), [(6.031, 0.215, 4.311, 1.946), (5.062, 0.181, 3.614, 1.623)]
+)
 def test_lumber_shrinkage_lines(intercept, slope, at_8, at_19):
     """FPL-RP-489: shrinkage of width 6.031 - 0.215 M, of thickness 5.062 - 0.181 M (percent): the straight
     line to fibre saturation."""
@@ -96,13 +98,17 @@ def test_hard_maple_60_mm_over_a_winter():
 def test_coefficients_and_total_shrinkage_tell_the_same_story():
     """Two tables of the Handbook, 13-5 and 4-3, agree through the straight line of Eq. 4-9 to a few percent,
     wood by wood."""
-    grouped = {"green_ash", "sweet_birch", "red_oak",
-               "white_oak"}  # printed with the coefficient of a group of species
+    grouped = {
+        "green_ash",
+        "sweet_birch",
+        "red_oak",
+        "white_oak",
+    }  # printed with the coefficient of a group of species
     checked = 0
     for wood in all_species():
-        for direction, shrinkage, coefficient in zip(("radial", "tangential"), wood.shrinkage,
-                                                     wood.swelling[1:],
-                                                     strict=True):
+        for direction, shrinkage, coefficient in zip(
+            ("radial", "tangential"), wood.shrinkage, wood.swelling[1:], strict=True
+        ):
             names = f"shrinkage_{direction}", f"movement_{direction}"
             if wood.key in grouped or any(wood.status(n) != "published" for n in names):
                 continue

@@ -23,8 +23,9 @@ def test_saturation_pressure_against_steam_tables():
 
 
 def test_room_humidity_from_monthly_means():
-    gap = np.concatenate([brought_indoors(p.temperature, p.humidity, 20.0) - p.heated_humidity
-                          for p in MEASURED])
+    gap = np.concatenate(
+        [brought_indoors(p.temperature, p.humidity, 20.0) - p.heated_humidity for p in MEASURED]
+    )
     gap = gap[~np.isnan(gap)]
     assert len(gap) > 140
     assert abs(gap.mean()) < 0.005 and gap.std() < 0.015 and np.abs(gap).max() < 0.06
@@ -44,20 +45,31 @@ def test_wood_moisture_outdoors():
 
 
 def test_rooms_below_twenty_percent_for_part_of_the_winter():
-    north_cold = ["Helsinki", "Stockholm (Arlanda)", "Chicago", "Denver (Aurora)", "New York (JFK)",
-                  "Pittsburgh"]
+    north_cold = [
+        "Helsinki",
+        "Stockholm (Arlanda)",
+        "Chicago",
+        "Denver (Aurora)",
+        "New York (JFK)",
+        "Pittsburgh",
+    ]
     for name in north_cold:
         p = place(name)
         assert np.min(brought_indoors(p.temperature, p.humidity, 18.0)) < 0.22, name
-    driest = {name: np.min(brought_indoors(place(name).temperature, place(name).humidity, 18.0))
-              for name in north_cold}
+    driest = {
+        name: np.min(brought_indoors(place(name).temperature, place(name).humidity, 18.0))
+        for name in north_cold
+    }
     assert sum(v < 0.20 for v in driest.values()) >= 5
 
 
 def test_typical_years_against_published_normals():
     """Chicago +0.1 (standard deviation 0.8), New York +1.0 (1.2), Denver +1.4 (1.9) % moisture: one typical
     year, other stations."""
-    for ours, theirs, limit in (("Chicago", "Chicago, IL", 0.005), ("New York (JFK)", "New York, NY", 0.013),
-                                ("Denver (Aurora)", "Denver, CO", 0.018)):
+    for ours, theirs, limit in (
+        ("Chicago", "Chicago, IL", 0.005),
+        ("New York (JFK)", "New York, NY", 0.013),
+        ("Denver (Aurora)", "Denver, CO", 0.018),
+    ):
         gap = place(ours).moisture - place(theirs).moisture
         assert abs(gap.mean()) < limit and gap.std() < 0.02

@@ -11,8 +11,12 @@ import pytest
 from tonewood.bench.boards import TESTS, board_tests, forecast
 
 MEANS = {"shock_wave": 1906.100, "vibration": 1749.533, "static_a": 1509.133, "static_b": 1724.967}
-COVARIANCE = [[105616.30, 94613.53, 87289.71, 94230.73], [94613.53, 101510.12, 76137.10, 81064.36],
-              [87289.71, 76137.10, 91917.09, 90352.38], [94230.73, 81064.36, 90352.38, 104227.96]]
+COVARIANCE = [
+    [105616.30, 94613.53, 87289.71, 94230.73],
+    [94613.53, 101510.12, 76137.10, 81064.36],
+    [87289.71, 76137.10, 91917.09, 90352.38],
+    [94230.73, 81064.36, 90352.38, 104227.96],
+]
 
 
 def test_means_and_covariances_are_the_published_ones():
@@ -38,6 +42,7 @@ def test_scatter_of_real_boards_is_of_the_size_the_library_supposes():
     """17 to 20 % from board to board: within what wood.spread uses for woods without their own value (14 %
     hardwoods, 20 % softwoods)."""
     from tonewood.wood.facts import rule
+
     scatter = [forecast("shock_wave", name).scatter for name in TESTS]
     assert min(scatter) > 0.85 * rule("hardwood_cov_modulus").value
     assert max(scatter) < 1.1 * rule("softwood_cov_modulus").value

@@ -1,4 +1,5 @@
-"""The house stands as drawn: each room uses only the rooms before it, draws only on the page side, and lessons keep to themselves."""
+"""The house stands as drawn: each room uses only the rooms before it, draws only on the page side, and
+lessons keep to themselves."""
 
 import ast
 import subprocess
@@ -24,15 +25,18 @@ def place(path):
 
 
 def imports(path, top_only=False):
-    """(imported module, line) pairs of a file, wherever in it they stand; type-only imports count as imports."""
+    """(imported module, line) pairs of a file, wherever in it they stand; type-only imports count as
+    imports."""
     tree = ast.parse(path.read_text(encoding="utf-8"))
-    for node in (tree.body if top_only else ast.walk(tree)):
+    for node in tree.body if top_only else ast.walk(tree):
         if isinstance(node, ast.Import):
             yield from ((alias.name, node.lineno) for alias in node.names)
         elif isinstance(node, ast.ImportFrom):
             assert node.level == 0, f"{path.name}:{node.lineno}: write imports out in full"
             whole = node.module == "tonewood" or (LIB.parent / node.module.replace(".", "/")).is_dir()
-            yield from ((f"{node.module}.{alias.name}" if whole else node.module, node.lineno) for alias in node.names)
+            yield from (
+                (f"{node.module}.{alias.name}" if whole else node.module, node.lineno) for alias in node.names
+            )
 
 
 def house_imports():
@@ -47,7 +51,7 @@ def house_imports():
 def test_a_room_uses_only_rooms_before_it():
     wrong = []
     for where, here, there in house_imports():
-        allowed = set(ROOMS[:ROOMS.index(here[0]) + 1]) if len(here) > 1 else set()
+        allowed = set(ROOMS[: ROOMS.index(here[0]) + 1]) if len(here) > 1 else set()
         if here == ("__init__",) or there[0] in COMMON:
             continue
         if there[0] not in allowed:
@@ -64,25 +68,48 @@ def test_every_room_is_known():
 
 
 def test_the_page_toolkit_knows_no_wood():
-    assert [(w, t) for w, here, t in house_imports() if here[0] == "panel" and t[0] not in COMMON - {"materials"} | {"panel"}] == []
+    assert [
+        (w, t)
+        for w, here, t in house_imports()
+        if here[0] == "panel" and t[0] not in COMMON - {"materials"} | {"panel"}
+    ] == []
 
 
 def test_no_lesson_imports_another():
-    assert [(where, there) for where, here, there in house_imports()
-            if here[0] == "lesson" == there[0] and len(here) > 2 and there[1:2] and there[1] not in (here[1], "shared")] == []
-    assert [(where, there) for where, here, there in house_imports()
-            if here[:2] == ("lesson", "shared") and there[0] == "lesson" and there[1] != "shared"] == []
+    assert [
+        (where, there)
+        for where, here, there in house_imports()
+        if here[0] == "lesson" == there[0]
+        and len(here) > 2
+        and there[1:2]
+        and there[1] not in (here[1], "shared")
+    ] == []
+    assert [
+        (where, there)
+        for where, here, there in house_imports()
+        if here[:2] == ("lesson", "shared") and there[0] == "lesson" and there[1] != "shared"
+    ] == []
 
 
 def test_only_the_page_side_draws():
-    assert [(place(p), module) for p in FILES if place(p)[0] not in PAGE
-            for module, _ in imports(p) if module.split(".")[0] in DRAWING] == []
+    assert [
+        (place(p), module)
+        for p in FILES
+        if place(p)[0] not in PAGE
+        for module, _ in imports(p)
+        if module.split(".")[0] in DRAWING
+    ] == []
 
 
 def test_slow_libraries_are_imported_where_they_are_needed():
     """A lesson must start within seconds."""
-    assert [(place(p), module, line) for p in FILES if place(p)[0] not in PAGE
-            for module, line in imports(p, top_only=True) if module.split(".")[0] in ("scipy", "pandas")] == []
+    assert [
+        (place(p), module, line)
+        for p in FILES
+        if place(p)[0] not in PAGE
+        for module, line in imports(p, top_only=True)
+        if module.split(".")[0] in ("scipy", "pandas")
+    ] == []
 
 
 def graph():
@@ -103,35 +130,47 @@ def test_no_file_leads_back_to_itself():
     edges, state = graph(), {}
 
     def visit(name, trail):
-        assert state.get(name) != "open", " -> ".join([*trail[trail.index(name):], name])
+        assert state.get(name) != "open", " -> ".join([*trail[trail.index(name) :], name])
         if name not in state:
             state[name] = "open"
             for other in sorted(edges[name]):
                 visit(other, [*trail, name])
             state[name] = "done"
+
     for name in edges:
         visit(name, [])
     assert len(state) == len(edges)
 
 
 def run(code):
-    return subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, timeout=60, check=True).stdout.strip()
+    return subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, timeout=60, check=True
+    ).stdout.strip()
 
 
 def test_importing_the_package_is_light():
     heavy = "('numpy', 'pandas', 'scipy', 'matplotlib', 'ipywidgets')"
-    assert run(f"import sys, tonewood, tonewood.lesson; print([m for m in {heavy} if m in sys.modules])") == "[]"
+    assert (
+        run(f"import sys, tonewood, tonewood.lesson; print([m for m in {heavy} if m in sys.modules])") == "[]"
+    )
 
 
 def test_importing_the_package_changes_nothing_around_it():
-    code = ("import os, sys, signal, warnings, locale; before = dict(os.environ), list(sys.path), list(warnings.filters), locale.getlocale()\n"
-            "import tonewood, tonewood.panel.server; tonewood.Neck, tonewood.relief\n"
-            "print((dict(os.environ), list(sys.path), locale.getlocale()) == (before[0], before[1], before[3]))")
+    code = (
+        "import os, sys, signal, warnings, locale; before = dict(os.environ), list(sys.path),"
+        " list(warnings.filters), locale.getlocale()\nimport tonewood, tonewood.panel.server; tonewood.Neck,"
+        " tonewood.relief\nprint((dict(os.environ), list(sys.path), locale.getlocale()) == (before[0],"
+        " before[1], before[3]))"
+    )
     assert run(code) == "True"
 
 
 def test_every_export_is_there_and_belongs_to_its_home():
-    assert {"species", "Board", "Neck", "section", "relief", "movement"} <= set(tonewood.__all__) <= set(dir(tonewood))
+    assert (
+        {"species", "Board", "Neck", "section", "relief", "movement"}
+        <= set(tonewood.__all__)
+        <= set(dir(tonewood))
+    )
     for name in tonewood.__all__:
         thing = getattr(tonewood, name)
         assert name == "__version__" or thing.__module__ == tonewood._HOME[name], name
@@ -140,5 +179,7 @@ def test_every_export_is_there_and_belongs_to_its_home():
 
 
 def test_files_stay_readable():
-    long = {"/".join(place(p)): n for p in FILES if (n := len(p.read_text(encoding="utf-8").splitlines())) > 330}
+    long = {
+        "/".join(place(p)): n for p in FILES if (n := len(p.read_text(encoding="utf-8").splitlines())) > 330
+    }
     assert long == {}, "split it: one idea per file"

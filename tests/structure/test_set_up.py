@@ -1,4 +1,5 @@
-"""What a person types, what CI runs and what Binder reads are the same thing, and the pins are the versions really tested."""
+"""What a person types, what CI runs and what Binder reads are the same thing, and the pins are the versions
+really tested."""
 
 import re
 import subprocess
@@ -11,12 +12,24 @@ from packaging.markers import Marker
 from packaging.requirements import Requirement
 
 ROOT = Path(__file__).parents[2]
-PINS, LOWEST = ([line for line in (ROOT / f"binder/{name}.txt").read_text(encoding="utf-8").splitlines() if line and line[0] != "#"]
-                for name in ("requirements", "lowest"))
+PINS, LOWEST = (
+    [
+        line
+        for line in (ROOT / f"binder/{name}.txt").read_text(encoding="utf-8").splitlines()
+        if line and line[0] != "#"
+    ]
+    for name in ("requirements", "lowest")
+)
 INSTALL = "python3 -m venv .venv && .venv/bin/pip install -q -r binder/requirements.txt && "
 
 
-@pytest.mark.parametrize("command", [INSTALL + ".venv/bin/python -m pytest", INSTALL + ".venv/bin/jupyter lab notebooks/01_neck_on_the_bench.ipynb"])
+@pytest.mark.parametrize(
+    "command",
+    [
+        INSTALL + ".venv/bin/python -m pytest",
+        INSTALL + ".venv/bin/jupyter lab notebooks/01_neck_on_the_bench.ipynb",
+    ],
+)
 def test_readme_gives_the_command(command):
     assert command in [line.strip() for line in (ROOT / "README.md").read_text(encoding="utf-8").splitlines()]
 
@@ -33,10 +46,13 @@ def test_every_version_is_fixed_and_the_lessons_come_last():
 
 def test_everything_the_project_names_is_pinned():
     import tomllib
+
     project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
     named = project["dependencies"] + sum(project.get("optional-dependencies", {}).values(), [])
     pinned = {re.sub("[-_.]+", "-", pin.split("==")[0]).lower() for pin in PINS[:-1]}
-    missing = [n for n in named if re.sub("[-_.]+", "-", re.match(r"[A-Za-z0-9_.-]+", n)[0]).lower() not in pinned]
+    missing = [
+        n for n in named if re.sub("[-_.]+", "-", re.match(r"[A-Za-z0-9_.-]+", n)[0]).lower() not in pinned
+    ]
     assert missing == []
 
 
@@ -88,19 +104,23 @@ def test_the_pins_are_complete():
 
 def test_the_lowest_versions_are_the_bounds_of_the_project():
     import tomllib
+
     project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
     named = project["dependencies"] + sum(project["optional-dependencies"].values(), [])
     lowest, wrong = applying(LOWEST[:-1]), []
     for text in named:
         need = Requirement(text)
         bound = [s.version for s in need.specifier]
-        if need.name != "tonewood" and (len(bound) != 1 or not f"{lowest[normal(need.name)]}.0.0".startswith(bound[0])):
+        if need.name != "tonewood" and (
+            len(bound) != 1 or not f"{lowest[normal(need.name)]}.0.0".startswith(bound[0])
+        ):
             wrong.append((text, lowest.get(normal(need.name))))
     assert wrong == []
 
 
 def test_the_version_stands_in_one_place():
     import tonewood
+
     assert version("tonewood") == tonewood.__version__
     assert "version =" not in (ROOT / "pyproject.toml").read_text(encoding="utf-8").split("[tool.")[0]
 
