@@ -303,6 +303,16 @@ def test_the_body_holds_back_other_curvature_by_its_share_of_the_stiffness():
     assert bent.curvature - plain.curvature == pytest.approx(0.004 * EI / (EI + body), rel=2e-3)
 
 
+def test_a_strung_neck_left_to_itself_is_that_of_relief():
+    """The same neck bent by hand: no other curvature, its axis held beyond the end, one value a draw."""
+    made = neck()
+    strung = strung_neck(made, STRINGS)
+    assert bend(strung).at_fret == pytest.approx(relief(made, STRINGS).at_fret, rel=1e-12)
+    assert np.all(strung.z_bar[strung.shown:] == section(made, [made.end]).z_bar[0])
+    many = relief(spread(made, 3), STRINGS, second_order=False)
+    assert many.amplification.shape == many.pull_share.shape == many.maximum.shape == (3,)
+
+
 def test_moment_is_pull_times_height_above_the_axis():
     made = neck()
     strung = strung_neck(made, STRINGS)
