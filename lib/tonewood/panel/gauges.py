@@ -88,12 +88,15 @@ class Gauges:
             title = f"{row.name} ({unit})" if unit else row.name
             ax.set_title(title, loc="left", fontsize=9.5, pad=4, fontweight="bold")
 
-    def show(self, values: Sequence[Draws], held: Sequence[Draws] | None = None,
-             system: str = units.METRIC) -> list[Array]:
+    def show(self, values: Sequence[Draws], held: Sequence[Draws] | None = None, system: str = units.METRIC,
+             marks: Sequence[float] | None = None) -> list[Array]:
         """values, held: for each row the draws (D,) in the row's unit; held None for no ghost; system: units
-        shown. Returns [(low, middle, high), …] in the rows' own units."""
+        shown; marks: what mark and number show instead of the middle of the draws. Returns [(low, middle,
+        high), …] in the rows' own units."""
         self._label(system)
         out = [band(draws) for draws in values]
+        for three, mark in zip(out, marks if marks is not None else (), strict=False):
+            three[1] = mark
         for i, (row, (low, middle, high)) in enumerate(zip(self.rows, out, strict=True)):
             self.bands[i].set_verts([_box(low, high, 0.12, 0.88, row)])
             at = min(max(middle, row.low), row.high)

@@ -42,13 +42,13 @@ def test_sentences_carry_the_computed_numbers():
 
 def test_a_very_soft_support_is_not_taken_for_a_resonance():
     string = SpeakingString(0.6, 4e-4, 40.0, axial_stiffness=9e4, loss=2e-4)
-    found = compare_attack(string, AttackDesign("firm"), AttackDesign("rubber", compliance=5e-5),
-                           height=0.006)
-    assert not any("larger route is loss at neck modes" in sentence for sentence in routes_said(found))
+    rubber = AttackDesign("rubber", compliance=5e-5)
+    found = compare_attack(string, AttackDesign("firm"), rubber, height=0.006)
+    assert not any("larger route is loss at neck modes" in said for said in routes_said(found))
 
 
 def test_draws_are_told_as_bands():
-    omega = 2 * np.pi * np.array([206.0,
-                                  470.0]) * np.exp(0.05 * np.random.default_rng(0).normal(size=(12, 1)))
+    scatter = np.exp(0.05 * np.random.default_rng(0).normal(size=(12, 1)))
+    omega = 2 * np.pi * np.array([206.0, 470.0]) * scatter
     drawn = AttackDesign("b", EndModes(omega, 0.012, [0.8, 0.6]), compliance=SOFT * np.ones(12))
     assert "90 % of draws" in " ".join(routes_said(compare_attack(STRING, neck("a", 192.0), drawn)))

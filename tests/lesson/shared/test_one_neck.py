@@ -22,7 +22,7 @@ from tonewood.wood.species import species
 # Folder of the lesson: the function that makes its live figure. The lesson's `model` has defaults(design) ->
 # {control: value}, build(design, **values) -> Design, and cannot(design) -> sentences.
 LESSONS = {"whole_neck": "bench", "laying_up": "layup", "string_pull": "string_pull",
-           "client_year": "seasons", "ring_and_decay": "ring"}
+           "client_year": "seasons", "ring_and_decay": "ring", "first_moment": "attack"}
 
 OPENED = {
     "one piece": changed(NECK_12, main="mahogany", accent="mahogany", centre="mahogany", stripes=1,

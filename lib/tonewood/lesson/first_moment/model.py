@@ -1,5 +1,5 @@
-"""The first fifth of a second, calculated: a design and a stroke in people's units -> level, fall, decay and pitch, with what boards
-leave open."""
+"""The first fifth of a second, calculated: a design and a stroke in people's units -> level, fall, decay and
+pitch, with what boards leave open."""
 
 from __future__ import annotations
 
@@ -8,14 +8,15 @@ from typing import Any
 
 import numpy as np
 
-from tonewood.lesson.shared.shop import NECK_12, changed, on_step, possible, role_woods
+from tonewood.draws import Array, Draws
+from tonewood.lesson.shared.shop import NECK_12, changed, on_step, possible, role_woods, woods
 from tonewood.neck.design import Design
 from tonewood.neck.layup.neck import Neck
 from tonewood.remember import remember
 from tonewood.sound.attack import TIMES, AttackDesign
 from tonewood.sound.compliance import compliance_along
 from tonewood.sound.coupled import string_ends
-from tonewood.sound.early_decay import early_decay
+from tonewood.sound.early_decay import EarlyDecay, early_decay
 from tonewood.sound.glide import tension_glide
 from tonewood.sound.instrument import Instrument
 from tonewood.sound.modes import Modes, modes
@@ -23,159 +24,228 @@ from tonewood.sound.partials import EndModes, SpeakingString, partials, speaking
 from tonewood.sound.pluck import Pluck, pluck
 from tonewood.strings import pitch
 from tonewood.strings.wire import StringSet
+from tonewood.wood.species import species
 
-DRAWS = 100
-SEED = 8
+DRAWS, SEED = 100, 8
 CURVE = np.linspace(0.0, 0.2, 201)
 FULL = 30
 """String partials of the full model in the figure; sounds to listen to have 60."""
-BOARDS = ("wood", "stripes", "depth")
-"""The controls that change the neck."""
-STROKE = ("pick", "strength", "direction", "pickup")
-"""The controls of one stroke."""
-NECK_CONTROLS = {"stripes": (1, 11, 1), "depth": (18, 26, 0.5)}
-"""Low end, high end and step of the sliders that stand on the design, in people's units."""
+STROKE = {"pick": 110.0, "strength": 2.0, "direction": 45.0, "pickup": 150.0}
+"""The controls of one stroke and where they start, in people's units (common practice, no source)."""
+RANGES = {"stripes": (1, 11, 1), "depth": (18, 26, 0.5)}
+"""Lowest and highest value and step of the sliders that show what a design decides, in people's units."""
+STRINGS, LAST_FRET = 6, 19
+
+
+def exact(design: Design = NECK_12) -> dict[str, Any]:
+    """What the design decides of the controls, in people's units, not rounded, perhaps off a slider."""
+    return {"wood": role_woods(design)["main"].key, "stripes": len(design.stripes),
+            "depth": 1e3 * (design.back.depth_nut + design.fretboard.thickness)}
 
 
 def defaults(design: Design = NECK_12) -> dict[str, Any]:
-    """Start values of the controls: the D string at the fifth fret of this design."""
-    deep = 1e3 * (design.back.depth_nut + design.fretboard.thickness)
-    return dict(string=4, fret=5.0, pick=110.0, strength=2.0, direction=45.0, pickup=150.0, wood=role_woods(design)["main"].key,
-                stripes=on_step(len(design.stripes), *NECK_CONTROLS["stripes"]), depth=on_step(deep, *NECK_CONTROLS["depth"]),
-                age=0.0)
+    """Start values of the controls: what the design decides, and a stroke beside the D string's dead note.
+    """
+    start = exact(design)
+    start |= {name: on_step(start[name], *scale) for name, scale in RANGES.items()}
+    if start["wood"] not in (key for _, key in woods("neck")):
+        start["wood"] = species("hard maple").key
+    return {"string": 4, "fret": 7.0, **STROKE, **start, "age": 0.0}
 
 
+@remember(64)
 def build(design: Design = NECK_12, **values: Any) -> Design:
-    """The design with what the controls wood, stripes and depth (mm) change of it; the others are passed over."""
-    start = defaults(design)
-    moved = {n: values[n] for n in BOARDS if n in values and values[n] != start[n]}
-    return changed(design, main=moved.get("wood"), stripes=moved.get("stripes"),
-                   depth=1e-3 * moved["depth"] if "depth" in moved else None)
+    """The design with what controls off their start change of it. Raises ValueError."""
+    start, names = defaults(design), {"wood": "main", "stripes": "stripes", "depth": "depth"}
+    new = {names[n]: value for n, value in values.items() if n in names and value != start[n]}
+    return changed(design, **new | ({"depth": 1e-3 * new["depth"]} if "depth" in new else {}))
 
 
-def plays(design: Design) -> bool:
-    """Whether this lesson's six strings are the design's own."""
-    return len(design.string_set()) == 6
+def keep(design: Design, values: dict[str, Any], name: str) -> Design:
+    """The design on show under a new name."""
+    return build(design, **values).changed(name=name)
 
 
-def strings(design: Design = NECK_12) -> StringSet:
-    """The six strings of the lesson: the design's own, or those of No. 12 at its scale if it has another number."""
-    return design.string_set() if plays(design) else NECK_12.changed(scale_length=design.scale_length).string_set()
-
-
-def note_name(string: int, fret: float, design: Design = NECK_12) -> str:
-    """Name of a stopped note, such as G3. string: 6 (low E) to 1."""
-    return pitch.note_name(pitch.note_number(strings(design).tuning[6 - int(string)]) + int(fret))
+def cannot(design: Design) -> list[str]:
+    """What this lesson cannot show of a design, and what it keeps until a control is moved."""
+    own, start, said = exact(design), defaults(design), []
+    count, kept = len(design.string_set()), "stays until you move that control"
+    if count != STRINGS:
+        said.append(f"It has {count} strings: the string is chosen by the numbers of {STRINGS}, counted from "
+                    "the treble.")
+    if design.frets <= LAST_FRET:
+        said.append(f"It has {design.frets} frets: the fret slider ends at fret {design.frets - 1} of it.")
+    if own["wood"] != start["wood"]:
+        said.append(f"Its main wood, {species(own['wood']).name}, is not in the list here; it {kept}.")
+    said += [f"Its {words} is not a step of the slider; it {kept}." for name, words in (
+        ("stripes", f"number of stripes ({own['stripes']})"),
+        ("depth", f"depth at the nut ({own['depth']:.4g} mm)")) if abs(own[name] - start[name]) > 1e-6]
+    if design.joint != NECK_12.joint:
+        said.append(f"Its joint, {design.joint}, is not told from another: joint, hardware and hands are one "
+                    "lumped loss here.")
+    return said
 
 
 @remember(48)
 def guitar(design: Design) -> tuple[Neck, Modes, Modes, Modes, Neck]:
-    """(Neck, its modes out of the fretboard plane, along it, modes of DRAWS necks of such boards, those necks)."""
+    """(Neck, its modes out of the fretboard plane, along it, modes of DRAWS necks of such boards, those
+    necks)."""
     neck = design.neck()
-    drawn = possible(neck, "different trees", DRAWS, SEED)
-    return (neck, modes(Instrument(neck), 8, 4), modes(Instrument(neck), 8, 0, "in-plane"), modes(Instrument(drawn), 5, 3), drawn)
-
-
-def ends_of(design: Design, way: Modes, string: int, fret: float) -> EndModes:
-    """EndModes of one way of vibrating for a string (6 to 1) at a fret, at its own place across the board."""
-    neck = design.neck()
-    x = np.array([float(neck.fret(fret)), neck.scale_length])
-    y = design.setup().places(neck, x, 6)[6 - int(string)]
-    return string_ends(way, x[0], x[1], y[0], y[1])
-
-
-def stroke(pick: float, strength: float, direction: float, pickup: float) -> dict[str, float]:
-    """Keywords of a pluck from people's units: mm, mm, degrees, mm."""
-    return dict(pick=1e-3 * pick, height=1e-3 * strength, direction=np.radians(direction), pickup=1e-3 * pickup)
-
-
-def attack_design(name: str, design: Design, string: int, fret: float) -> AttackDesign:
-    """sound.attack.AttackDesign of a design for one note."""
-    neck, normal, along, *_ = guitar(design)
-    return AttackDesign(name, ends_of(design, normal, string, fret), ends_of(design, along, string, fret),
-                        compliance_along(neck, strings(design), 6 - int(string), int(fret)))
+    drawn = possible(neck, "different trees", DRAWS, SEED, design.fretboard.slot_fill)
+    return (neck, modes(Instrument(neck), 8, 4), modes(Instrument(neck), 8, 0, "in-plane"),
+            modes(Instrument(drawn), 5, 3), drawn)
 
 
 @remember(48)
-def _solved(design: Design, string: int, fret: int, age: float, most: int) -> tuple[Any, ...]:
-    """(SpeakingString, AttackDesign, count, damped partials in both directions) of one note; the stroke does not enter."""
-    line = speaking_string(strings(design), 6 - string, fret, age / 100)
-    met = attack_design("", design, string, fret)
+def strings(design: Design = NECK_12) -> StringSet:
+    """The strings of a design."""
+    return design.string_set()
+
+
+def stroke(**changes: float) -> dict[str, float]:
+    """Keywords of a pluck from the controls' values of a stroke (mm, mm, degrees, mm); what is not given is
+    as they start, what is no part of a stroke is passed over."""
+    v = {name: changes.get(name, start) for name, start in STROKE.items()}
+    return {"pick": 1e-3 * v["pick"], "height": 1e-3 * v["strength"],
+            "direction": np.radians(v["direction"]), "pickup": 1e-3 * v["pickup"]}
+
+
+@dataclass(frozen=True)
+class Note:
+    """A stopped note of a design; string: 1 is the highest. Made by `note`."""
+
+    design: Design
+    string: int
+    fret: int
+
+    @property
+    def index(self) -> int:
+        """Number of the string from the bass, 0 first."""
+        return len(strings(self.design)) - self.string
+
+    @property
+    def name(self) -> str:
+        """Such as G3."""
+        return pitch.note_name(pitch.note_number(strings(self.design).tuning[self.index]) + self.fret)
+
+    def line(self, age: float = 0.0) -> SpeakingString:
+        """The speaking string; age in %."""
+        return speaking_string(strings(self.design), self.index, self.fret, age / 100)
+
+    def met(self, name: str = "") -> AttackDesign:
+        """The neck of average boards as a pluck meets it."""
+        normal, along, _ = _ends(self)
+        return AttackDesign(name, normal, along, _gives(self)[0])
+
+    def first_moments(self, age: float = 0.0, **how: float) -> tuple[EarlyDecay, EarlyDecay]:
+        """The first ten harmonics of a stroke on average boards, and on DRAWS necks of such boards."""
+        normal, along, many = _ends(self)
+        return tuple(early_decay(self.line(age), ends, along, harmonics=10, **stroke(**how))
+                     for ends in (normal, many))
+
+
+@remember(64)
+def _ends(of: Note) -> tuple[EndModes, EndModes, EndModes]:
+    """What the note's ends, at its place across the board, meet: out of the fretboard plane, along it, and
+    out of it on DRAWS necks."""
+    neck, *ways, _ = guitar(of.design)
+    x = np.array([float(neck.fret(of.fret)), neck.scale_length])
+    y = of.design.setup().places(neck, x, len(strings(of.design)))[of.index]
+    return tuple(string_ends(way, x[0], x[1], y[0], y[1]) for way in ways)
+
+
+@remember(64)
+def _gives(of: Note) -> tuple[Draws, Draws]:
+    """How far the neck of average boards, and each of DRAWS necks, gives along the note, m/N: nothing where
+    the fret lies over the body, which is taken as stiff."""
+    neck, *_, drawn = guitar(of.design)
+    if float(neck.fret(of.fret)) >= float(neck.body_start or neck.end):
+        return 0.0, np.zeros(DRAWS)
+    return tuple(compliance_along(n, strings(of.design), of.index, of.fret, of.design.setup())
+                 for n in (neck, drawn))
+
+
+def note(design: Design, string: float, fret: float) -> Note:
+    """The Note of a design; the lowest string, the last but one fret it has where it has fewer than asked."""
+    return Note(design, min(int(string), len(strings(design))), min(int(fret), design.frets - 1))
+
+
+@remember(48)
+def _solved(of: Note, age: float, most: int) -> tuple[Any, ...]:
+    """(SpeakingString, AttackDesign, count, damped partials both ways) of a note, whatever the stroke."""
+    line, met = of.line(age), of.met()
     count = min(most, int(np.sum(line.omegas(400) < 2 * np.pi * 0.45 * 44100)))
     return line, met, count, tuple(partials(line, ends, count) for ends in (met.normal, met.parallel))
 
 
-def played(design: Design, string: int, fret: float, age: float = 0.0, duration: float = 2.0, most: int = 60, **how: float
-           ) -> tuple[SpeakingString, Pluck]:
-    """(SpeakingString, Pluck) of one note with pitch glide. age: string age in %; most: string partials, if as many fit; how: see
-    stroke."""
-    line, met, count, solved = _solved(design, int(string), int(fret), age, most)
-    return line, pluck(line, met.normal, met.parallel, duration=duration, modes=count, glide=True, neck_compliance=met.compliance,
-                       solved=solved, **stroke(**how))
+def played(of: Note, age: float = 0.0, duration: float = 2.0, most: int = 60, **how: float) -> Pluck:
+    """Pluck of a note with pitch glide. age: of the string, %; most: string partials, if as many fit; how:
+    see stroke."""
+    line, met, count, solved = _solved(of, age, most)
+    return pluck(line, met.normal, met.parallel, duration=duration, modes=count, glide=True,
+                 neck_compliance=met.compliance, solved=solved, **stroke(**how))
 
 
 @dataclass(frozen=True, eq=False, kw_only=True)
 class Found:
-    """What the figure shows of one setting. Nominal values are those of boards with exactly average numbers; a *_draws array holds 100 such necks.
+    """What the figure shows of one setting. Plain values are those of boards with exactly average numbers;
+    what ends in _draws holds those of DRAWS such necks.
 
-    note, frequency (Hz); level (201,) dB re 1 m/s over CURVE; at (3,): at 5, 50 and 200 ms; spread: (low, high) (21,) of the level over CURVE[::10];
-    fall50, fall200 (dB), early_decay, late_decay (s) and their draws; cents (201,): pitch above the later note; relieved: cents the neck takes away,
-    and relieved_draws; threshold: glide listeners notice (cents).
+    note; frequency, Hz; level (201,), dB re 1 m/s over CURVE; at (3,): at 5, 50 and 200 ms; spread: (low,
+    high) (21,) of the level over CURVE[::10]; fall50, fall200, dB; early_decay, late_decay, s; cents (201,):
+    pitch above the later note; relieved: cents the neck takes away; threshold: glide noticed, cents.
     """
 
-    note: str
+    note: Note
     frequency: float
-    level: np.ndarray
-    at: np.ndarray
-    level_draws: np.ndarray
-    spread: tuple
+    level: Array
+    at: Array
+    level_draws: Array
+    spread: tuple[Array, Array]
     fall50: float
-    fall50_draws: np.ndarray
+    fall50_draws: Array
     fall200: float
-    fall200_draws: np.ndarray
+    fall200_draws: Array
     early_decay: float
-    early_draws: np.ndarray
+    early_draws: Array
     late_decay: float
-    late_draws: np.ndarray
-    cents: np.ndarray
+    late_draws: Array
+    cents: Array
     relieved: float
-    relieved_draws: np.ndarray
+    relieved_draws: Array
     threshold: float
 
 
-def _smooth(level: np.ndarray, points: int = 9) -> np.ndarray:
-    """Level (201,) averaged by power over 9 ms: with a hard stroke the gliding pitch makes the mean over whole periods ripple."""
-    reach = points // 2
-    return 10 * np.log10(np.convolve(np.pad(10 ** (level / 10), reach, mode="reflect"), np.ones(points) / points, "valid"))
+def _smooth(level: Array, points: int = 9) -> Array:
+    """Level (201,) averaged by power over 9 ms: with a hard stroke the gliding pitch makes the mean over
+    whole periods ripple."""
+    padded = np.pad(10 ** (level / 10), points // 2, mode="reflect")
+    return 10 * np.log10(np.convolve(padded, np.ones(points) / points, "valid"))
 
 
-@remember(64, defaults=lambda: {"subject": NECK_12})
-def found(**v: Any) -> Found:
-    """Found for one setting of the controls and a `subject`, the Design they stand on; kept for reuse."""
-    design = build(v.pop("subject"), **v)
-    how = {name: v[name] for name in STROKE}
-    string, fret = v["string"], int(v["fret"])
-    line, note = played(design, string, fret, v["age"], CURVE[-1] + 0.005, FULL, **how)
-    neck, normal, along, many, drawn = guitar(design)
-    side = ends_of(design, along, string, fret)
-    alone = early_decay(line, ends_of(design, normal, string, fret), side, harmonics=10, **stroke(**how))
-    among = early_decay(line, ends_of(design, many, string, fret), side, harmonics=10, **stroke(**how))
+def found(subject: Design = NECK_12, **values: Any) -> Found:
+    """Found for one setting of the controls; what is not given stands as it starts. Kept for reuse."""
+    v = {**defaults(subject), **values}
+    return _found(note(build(subject, **v), v["string"], v["fret"]), v["age"], **{n: v[n] for n in STROKE})
+
+
+@remember(64)
+def _found(of: Note, age: float, **how: float) -> Found:
+    line, heard = of.line(age), played(of, age, CURVE[-1] + 0.005, FULL, **how)
+    alone, among = of.first_moments(age, **how)
     times = np.concatenate([TIMES, CURVE[::10]])
-    change = among.level(times) - alone.level(times)                 # what other boards do, laid on the full model's curve
-    at, level = note.level_at(TIMES), _smooth(note.level_at(CURVE))
+    # what other boards do, laid on the full model's curve
+    change = among.level(times) - alone.level(times)
+    at, level = heard.level_at(TIMES), _smooth(heard.level_at(CURVE))
     fall = at[0] - at
     fall_draws = fall + change[:, :1] - change[:, :3]
     order = np.sort(change[:, 3:], axis=0)
-    quick, quick_draws = alone.decay_times(), among.decay_times()
-
-    def glide(of: Neck) -> Any:
-        compliance = compliance_along(of, strings(design), 6 - int(string), fret)
-        return tension_glide(line, 1e-3 * v["strength"], 1e-3 * v["pick"], compliance)
-
-    own = glide(neck)
-    return Found(note=note_name(string, fret, design), frequency=line.fundamental, level=level, at=at,
-                 level_draws=at[0] + change[:, 0], spread=(level[::10] + order[4], level[::10] + order[95]),
-                 fall50=fall[1], fall50_draws=fall_draws[:, 1], fall200=fall[2], fall200_draws=fall_draws[:, 2],
-                 early_decay=float(quick[0]), early_draws=quick_draws[0], late_decay=float(quick[1]), late_draws=quick_draws[1],
-                 cents=note.cents_at(CURVE), relieved=float(own.cents_relieved), relieved_draws=glide(drawn).cents_relieved,
-                 threshold=float(own.threshold))
+    (early, late), (early_draws, late_draws) = alone.decay_times(), among.decay_times()
+    pull, pick = 1e-3 * how["strength"], 1e-3 * how["pick"]
+    own, others = (tension_glide(line, pull, pick, give) for give in _gives(of))
+    return Found(note=of, frequency=line.fundamental, level=level, at=at, level_draws=at[0] + change[:, 0],
+                 spread=(level[::10] + order[4], level[::10] + order[95]), fall50=fall[1],
+                 fall50_draws=fall_draws[:, 1], fall200=fall[2], fall200_draws=fall_draws[:, 2],
+                 early_decay=float(early), early_draws=early_draws, late_decay=float(late),
+                 late_draws=late_draws, cents=heard.cents_at(CURVE), relieved=float(own.cents_relieved),
+                 relieved_draws=others.cents_relieved, threshold=float(own.threshold))
