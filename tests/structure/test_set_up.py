@@ -51,7 +51,10 @@ def test_everything_the_project_names_is_pinned():
     named = project["dependencies"] + sum(project.get("optional-dependencies", {}).values(), [])
     pinned = {re.sub("[-_.]+", "-", pin.split("==")[0]).lower() for pin in PINS[:-1]}
     missing = [
-        n for n in named if re.sub("[-_.]+", "-", re.match(r"[A-Za-z0-9_.-]+", n)[0]).lower() not in pinned
+        n
+        for n in named
+        if not n.startswith("tonewood[")
+        and re.sub("[-_.]+", "-", re.match(r"[A-Za-z0-9_.-]+", n)[0]).lower() not in pinned
     ]
     assert missing == []
 

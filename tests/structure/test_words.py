@@ -24,9 +24,9 @@ NO_QUANTITY = {
     "tonewood.neck.design_file": "files",
 }
 UNIT = re.compile(
-    r"(?<!['’])\b(m|mm|cm|m2|m3|m4|m²|m³|kg|g|N|Pa|GPa|Hz|s|rad|radians?|degrees?|cents?|dB|W|J|fractions?|share|ratio|factor|"
-    r"dimensionless|SI|°C|per"
-    r" cent|percent|seeds?|metres?|days?|semitones?|frets?|number|count|name|text|DataFrame|Draws)\b|%|°|1/m"
+    r"(?<!['’])\b(m|mm|cm|m2|m3|m4|m²|m³|kg|g|N|Pa|GPa|Hz|s|rad|radians?|degrees?|cents?|dB|W|J|fractions?|[Ss]hare|"
+    r"ratio|[Ff]actor|dimensionless|SI|°C|per cent|percent|seeds?|metres?|days?|semitones?|frets?|number|count|name|"
+    r"text|DataFrame|Draws|own unit|unit of|from 0 to 1)\b|%|°|1/m"
 )
 SOURCE = re.compile(
     r"\b(1[6789]|20)\d\d\b|[Ss]ource|[Hh]andbook|[Dd]eriv|[Dd]efin|[Cc]ommon"
@@ -69,11 +69,18 @@ def test_everything_public_has_a_docstring():
     assert [where for _, where, thing in EVERYTHING if not words(thing).strip()] == []
 
 
+def counts(thing):
+    """Does this function take or give a number?"""
+    signature = inspect.signature(inspect.unwrap(thing))
+    kinds = [p.annotation for p in signature.parameters.values()] + [signature.return_annotation]
+    return any(re.search(r"\b(float|Draws|Array|NDArray|ArrayLike|complex)\b", str(kind)) for kind in kinds)
+
+
 def test_every_function_of_the_physics_names_its_units():
-    """Each by itself: its docstring names a unit, or it handles none."""
-    assert [
-        where for m, where, thing in FUNCTIONS if m not in NO_QUANTITY and not UNIT.search(words(thing))
-    ] == []
+    """Each by itself: its docstring names a unit, or it takes and gives no number."""
+    silent = [where for m, where, thing in FUNCTIONS
+              if m not in NO_QUANTITY and counts(thing) and not UNIT.search(words(thing))]
+    assert silent == []
 
 
 def test_every_module_of_the_physics_names_where_it_comes_from():

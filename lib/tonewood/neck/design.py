@@ -167,6 +167,17 @@ class Design:
         return Joint(self.joint)
 
 
+def example_design() -> Design:
+    """A plain design for examples: three stripes 20 mm wide of hard maple and wenge, an Indian rosewood board.
+
+    >>> example_design().neck().draws is None
+    True
+    """
+    stripes = tuple(StripePlan(wood=wood, width=0.020) for wood in ("hard maple", "wenge", "hard maple"))
+    return Design(name="example", stripes=stripes, outline=Outline(), back=Back("D"),
+                  fretboard=FretboardPlan(wood="Indian rosewood"), channel=Channel())
+
+
 def _angles(plan: StripePlan | FretboardPlan) -> None:
     checks.angle("ring angle", plan.ring_angle, 3.2)
     checks.angle("run-out", plan.run_out, 0.8)

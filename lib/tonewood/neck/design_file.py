@@ -20,7 +20,7 @@ from typing import Any, Union, get_args, get_origin, get_type_hints
 import numpy as np
 
 from tonewood import checks
-from tonewood.neck.design import Design
+from tonewood.neck.design import Design, example_design
 
 SCHEMA = "tonewood design"
 VERSION = 1
@@ -35,7 +35,11 @@ _KEY = {field: f"{field}_{unit}" for unit, fields in _UNITS.items() for field in
 
 
 def to_text(design: Design) -> str:
-    """The design as JSON text."""
+    """The design as JSON text.
+
+    >>> to_text(example_design()).splitlines()[1]
+    ' "schema": "tonewood design",'
+    """
     return json.dumps({"schema": SCHEMA, "version": VERSION, **_plain(design)}, indent=1,
                       ensure_ascii=False) + "\n"
 
@@ -50,7 +54,11 @@ def _plain(thing: Any) -> Any:
 
 def from_text(text: str, where: str = "design") -> Design:
     """The Design of a JSON text. Raises ValueError that names `where`, the field, what was given and what is
-    accepted."""
+    accepted.
+
+    >>> from_text(to_text(example_design())) == example_design()
+    True
+    """
     try:
         data = json.loads(text)
     except ValueError as problem:
@@ -111,6 +119,10 @@ def save(design: Design, path: str | os.PathLike[str]) -> Path:
 
     Raises ValueError that says why nothing was written: no such folder, a folder or device in its place, no
     right, no room.
+
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     load(save(example_design(), Path(folder) / "neck.json")) == example_design()
+    True
     """
     path = Path(path).expanduser()
     path = path.resolve() if path.is_symlink() else path
@@ -137,7 +149,12 @@ def save(design: Design, path: str | os.PathLike[str]) -> Path:
 
 
 def load(path: str | os.PathLike[str]) -> Design:
-    """The Design kept in a file. Raises ValueError that names the file and the field."""
+    """The Design kept in a file. Raises ValueError that names the file and the field.
+
+    >>> load("nowhere.json")
+    Traceback (most recent call last):
+    ValueError: nowhere.json: no such file; accepted: a design kept before, such as neck_12.json
+    """
     path = Path(path).expanduser()
     if not path.is_file():
         raise ValueError(f"{path}: no such file; accepted: a design kept before, such as neck_12.json")

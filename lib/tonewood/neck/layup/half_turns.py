@@ -49,7 +49,7 @@ def turned_angles(ring_angle: Draws, run_out: Draws, slope: Draws, turn: str) ->
 
 
 def turned(board: Board, turn: str) -> Board:
-    """The Board after half a turn (see turned_angles). Raises ValueError.
+    """The Board after half a turn: its angles (rad) as turned_angles gives them. Raises ValueError.
 
     >>> from tonewood.wood.species import species
     >>> turned(Board(species("hard maple"), slope=0.02), "about x").slope
@@ -60,7 +60,7 @@ def turned(board: Board, turn: str) -> Board:
 
 
 def mirrored(board: Board) -> Board:
-    """The mirror image of a Board across the neck's centre line: the same as turning it about y.
+    """The mirror image of a Board across the neck's centre line: the same angles (rad) as after turning it about y.
 
     >>> from tonewood.wood.species import species
     >>> mirrored(Board(species("hard maple"), ring_angle=0.3)).ring_angle
@@ -71,8 +71,8 @@ def mirrored(board: Board) -> Board:
 
 def paired(neck: Neck, turn: str) -> Neck:
     """The neck with its treble stripes taken from the boards of its bass stripes, turned: stripe k from the
-    right is stripe k from the left. A middle stripe stays as it is. Raises ValueError when the widths of a
-    pair differ.
+    right is stripe k from the left. A middle stripe stays as it is. Raises ValueError when the widths (m) of
+    a pair differ.
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> paired(example_neck(), "about y").layup.width

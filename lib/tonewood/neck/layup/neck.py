@@ -1,5 +1,5 @@
 """What the builder decides: stripes, outline, back, fretboard, channel, bars. Sizes in metres, plain data, no
-mechanics.
+mechanics; defaults are round numbers, common practice, no source.
 
 Coordinates: x from the nut towards the body, y from bass to treble with 0 on the centre line, z up with 0 on
 the glue line between neck and fretboard (wood of the neck below, fretboard above).
@@ -202,8 +202,8 @@ def common_draws(boards: Iterable[Board], what: str, **values: Draws | None) -> 
 
 
 def spread(neck: Neck, draws: int = 1000, seed: int = 0, kinship: str = "different trees") -> Neck:
-    """The same neck as `draws` possible necks: each board replaced by draws from its wood's natural spread
-    (see wood.spread).
+    """The same neck as `draws` possible necks: each board replaced by draws from its wood's natural spread (see
+    wood.spread); seed: a whole number. Raises ValueError.
 
     >>> spread(example_neck(), 300).draws
     300

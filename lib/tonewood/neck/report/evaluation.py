@@ -1,5 +1,5 @@
 """One whole design evaluated at once: stiffness, relief, loss factor, seasonal movement, weight. What the
-bench figure shows."""
+bench figure shows. Sources: those of the models it calls."""
 
 from __future__ import annotations
 

@@ -1,5 +1,5 @@
 """One lay-up with its pairs turned in each of the four ways, side by side: twist, side bow and relief change
-(rad, m). See neck.layup.half_turns."""
+(rad, m). Derived in neck.layup.half_turns."""
 
 from __future__ import annotations
 

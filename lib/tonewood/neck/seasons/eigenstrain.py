@@ -144,7 +144,7 @@ def stack(thickness: ArrayLike, width: ArrayLike, modulus: ArrayLike, eigenstrai
     another.
 
     thickness, width [m]: (R,); modulus [Pa], eigenstrain: (R,) or (D, R). Returns (Response, z): one station,
-    z (R+1,) the faces.
+    z (R+1,) the faces. Raises ValueError.
 
     >>> stack([0.001, 0.001], 0.02, [1e9, 1e9], [0.0, 0.001])[0].curvature.round(6).tolist()
     [0.75]

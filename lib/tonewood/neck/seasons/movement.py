@@ -309,8 +309,8 @@ def _largest(profile: Array) -> Draws:
 
 
 def between(x: Array, rate: Array, first: float, last: float) -> Draws:
-    """Integral of a rate (S,) or (D, S), straight between the stations x (S,), from `first` to `last`: a
-    float or (D,).
+    """Integral of a rate (S,) or (D, S), 1/m, straight between the stations x (S,), m, from `first` to
+    `last` (m): a float or (D,).
 
     >>> round(float(between(np.array([0.0, 1.0]), np.array([0.0, 2.0]), 0.5, 1.0)), 9)
     0.75

@@ -13,6 +13,7 @@ two boards.
 
 Movement coefficients were measured between 6 and 14 % moisture; drier and damper rooms stretch them. Above
 fibre saturation nothing moves.
+Sources: those of wood.climate, wood.diffusion and neck.seasons.movement; the setup term is beam theory.
 """
 
 from __future__ import annotations

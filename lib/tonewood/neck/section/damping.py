@@ -4,6 +4,7 @@ A section bent to a curvature stores E_i I_i in piece i, with I_i taken about th
 and loses the part eta_i of it in each radian of a cycle. Hence eta = sum(eta_i E_i I_i) / sum(E_i I_i) (modal
 strain-energy method, exact to first order in eta). A piece near the common axis hardly counts, whatever it is
 made of; a piece at the outside counts most.
+Source: the strain-energy rule of damped composites, as in any text on vibration damping.
 """
 
 from __future__ import annotations

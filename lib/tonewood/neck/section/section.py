@@ -2,6 +2,7 @@
 
 Each function takes a Neck and stations x (S,), m (None: neck.stations()), or an AtStations, which works
 everything out once: make one with stations.at_stations and hand it down wherever several of these are needed.
+Source of the sums: composite-beam theory.
 """
 
 from __future__ import annotations
@@ -19,7 +20,7 @@ from tonewood.wood.board import Board
 
 
 def regions(neck: Neck | AtStations, x: ArrayLike | None = None) -> Regions:
-    """Area moments of each stripe, the two fretboard layers and each bar. Returns Regions.
+    """Area moments (m2, m3, m4) of each stripe, the two fretboard layers and each bar. Returns Regions.
 
     Raises ValueError for a station before the nut or beyond one scale length.
 
@@ -31,7 +32,7 @@ def regions(neck: Neck | AtStations, x: ArrayLike | None = None) -> Regions:
 
 
 def section(neck: Neck | AtStations, x: ArrayLike | None = None) -> Section:
-    """Stiffness and mass of the section. Returns Section. Raises ValueError for stations off the neck.
+    """Stiffness (N, N·m2) and mass (kg/m) of the section. Returns Section. Raises ValueError for stations off the neck.
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> section(example_neck(), [0.2]).EI.round(1).tolist()
@@ -41,7 +42,7 @@ def section(neck: Neck | AtStations, x: ArrayLike | None = None) -> Section:
 
 
 def torsion(neck: Neck | AtStations, x: ArrayLike | None = None) -> Torsion:
-    """Torsional stiffness and the fields of the unit twist. Returns Torsion. Raises ValueError for stations
+    """Torsional stiffness (N·m2) and the fields of the unit twist. Returns Torsion. Raises ValueError for stations
     off the neck.
 
     >>> from tonewood.neck.layup.neck import example_neck
@@ -49,12 +50,6 @@ def torsion(neck: Neck | AtStations, x: ArrayLike | None = None) -> Torsion:
     [88.0]
     """
     return at_stations(neck, x).torsion
-
-
-def by_region(neck: Neck | AtStations, parts: Regions, wood: Callable[[Board], Draws],
-              bar: Callable[[Bar], float]) -> Array:
-    """Values per region, (R,) or (D, R): see AtStations.per_region."""
-    return at_stations(neck, parts).per_region(wood, bar)
 
 
 def moduli(neck: Neck | AtStations, x: ArrayLike | Regions | None = None) -> Array:
@@ -68,7 +63,7 @@ def moduli(neck: Neck | AtStations, x: ArrayLike | Regions | None = None) -> Arr
 
 
 def slots(neck: Neck | AtStations, x: ArrayLike | Regions | None = None) -> Array:
-    """Factor on the modulus of the slotted layer at each station, (S,) or (D, S); 1 if there are no slots.
+    """Factor (0 to 1) on the modulus of the slotted layer at each station, (S,) or (D, S); 1 if there are no slots.
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> slots(example_neck(), [0.1, 0.4]).round(2).tolist()

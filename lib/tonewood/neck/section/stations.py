@@ -80,7 +80,7 @@ class AtStations:
 
     def per_region(self, wood: Callable[[Board], Draws] | Sequence[Draws], bar: Callable[[Bar], float]
                    ) -> Array:
-        """One value a region, (R,) or (D, R): `wood` of its board (or one value a piece, in their order),
+        """One value a region, (R,) or (D, R), in its own unit: `wood` of its board (or one value a piece, in their order),
         `bar` of its bar.
 
         >>> from tonewood.neck.layup.neck import example_neck
@@ -133,7 +133,7 @@ class AtStations:
 
     def summed(self, values: Array, moments: Array) -> Array:
         """Sum over regions of value (R,) or (D, R) x moment (R, S) at every station, the slots taken off:
-        (S,) or (D, S)."""
+        (S,) or (D, S), in the unit of their product."""
         return weighted(values, moments, self.regions.slotted, self.slots)
 
     @cached_property
@@ -186,6 +186,12 @@ def at_stations(neck: Neck | AtStations, x: ArrayLike | Regions | None = None) -
 
 def bending_stiffness(parts: Regions, E: Array, slots: Draws) -> Array:
     """EI about the section's own axis (N·m2), (S,) or (D, S), of regions with moduli E (R,) or (D, R), Pa,
-    and these slots."""
+    and these slots.
+
+    >>> from tonewood.neck.layup.neck import example_neck
+    >>> here = at_stations(example_neck(), [0.2])
+    >>> bending_stiffness(here.regions, here.moduli, here.slots).round(1).tolist()
+    [390.0]
+    """
     EA, ES, EI = (weighted(E, m, parts.slotted, slots) for m in (parts.area, parts.Sz, parts.Szz))
     return EI - ES**2 / EA

@@ -94,7 +94,7 @@ def rectangle_constant(a: Draws, b: Draws) -> Draws:
     stress function.
 
     Source: Saint-Venant's series, as in any text on elasticity: a b^3 [1/3 - 64 b/(pi^5 a) sum tanh(n pi a /
-    2b)/n^5], n odd.
+    2b)/n^5], n odd. Raises ValueError.
 
     >>> round(float(rectangle_constant(1.0, 1.0)), 4)
     0.1406
@@ -111,6 +111,7 @@ def orthotropic_rectangle(width: Draws, height: Draws, G_xy: Draws, G_xz: Draws)
     (Pa).
 
     Source: stretching y by sqrt(G_xz) and z by sqrt(G_xy) turns it into the isotropic problem (Lekhnitskii).
+    Raises ValueError.
 
     >>> round(float(orthotropic_rectangle(0.05, 0.02, 1e9, 1e9) / (1e9 * rectangle_constant(0.05, 0.02))), 12)
     1.0
@@ -155,7 +156,13 @@ def _rotated(elastic: Elastic, Q: bytes) -> Array:
 
 
 def solved_torsion(here: AtStations) -> Torsion:
-    """Torsion of a neck at its stations; ask AtStations.torsion, which keeps it."""
+    """Torsion (N·m2 and fields) of a neck at its stations; ask AtStations.torsion, which keeps it.
+
+    >>> from tonewood.neck.layup.neck import example_neck
+    >>> from tonewood.neck.section.stations import at_stations
+    >>> solved_torsion(at_stations(example_neck(), [0.2])).GJ.round(0).tolist()
+    [88.0]
+    """
     neck, parts, x = here.neck, here.regions, here.x
     C = _stiffness(here)
     mean = C.mean(0) if C.ndim == 3 else C
