@@ -16,6 +16,13 @@ def test_half_change_c4_9(biot, fourier):
     assert time_to(0.5, 1.0e-2, 1e-10, biot * 1e-8) * 1e-10 / 1e-4 == pytest.approx(fourier, rel=2e-4)
 
 
+@pytest.mark.parametrize("share", [0.5, 0.7, 0.95, 0.999])
+@pytest.mark.parametrize("film", [1e-9, 1e-7, np.inf])
+def test_time_to_undoes_uptake_up_to_nearly_all_of_the_change(share, film):
+    seconds = time_to(share, 0.01, 1e-10, film)
+    assert uptake(seconds * 1e-10 / 0.01**2, film * 0.01 / 1e-10) == pytest.approx(share, rel=1e-6)
+
+
 def test_nine_tenths_without_film_c4_9():
     assert time_to(0.9, 0.01, 1e-10) * 1e-6 == pytest.approx(0.8481, rel=2e-4)
 

@@ -141,6 +141,11 @@ def test_coefficient_outside_its_range_points_to_the_other_route():
         water.dimension_change(60.0, 0.08, 0.04, coefficient=0.353)
 
 
+def test_a_dimension_is_not_negative():
+    with pytest.raises(ValueError, match="dimension: -0.5 given"):
+        water.dimension_change(-0.5, 0.08, 0.10, shrinkage=0.09)
+
+
 def test_change_needs_a_law():
     with pytest.raises(ValueError, match="neither a movement coefficient nor a shrinkage"):
         water.dimension_change(60.0, 0.08, 0.10)

@@ -131,6 +131,12 @@ def test_forward_curvature_everywhere_is_forward_bow_everywhere_between_the_ends
     assert np.all(at_fret >= -1e-15) and abs(at_fret[0]) < 1e-15 and abs(at_fret[-1]) < 1e-15
 
 
+def test_a_straight_neck_has_nothing_to_add_to():
+    x = np.linspace(0, SCALE, 30)
+    curvature, amplification, _ = second_order(x, np.zeros(30), np.full(30, 1 / 350), 440.0, 0, SCALE)
+    assert np.all(curvature == 0) and amplification == 1
+
+
 @settings(max_examples=30)
 @given(st.floats(0, 2000), st.floats(150, 600))
 def test_the_pull_on_the_bowed_neck_only_adds(P, EI):
@@ -193,6 +199,7 @@ def test_glue_shear_of_a_solid_bar_is_three_halves_of_the_mean():
 @pytest.mark.parametrize("call, words", [
     (lambda: bow([0, 0.2, 0.1], [1, 1, 1], [0.1], 0, 0.1), ["stations", "rising"]),
     (lambda: bow([0, 0.2], [1, 1], [0.3], 0, 0.2), ["point on the neck", "0.3"]),
+    (lambda: bow([0, 0.2], [1, 1], [-0.5], 0, 0.2), ["point on the neck", "-0.5"]),
     (lambda: bow([0, 0.2], [1, 1], [0.1], 0.1, 0.1), ["last point"]),
     (lambda: second_order([0, 0.3, 0.6], [1, 1, 1], 1 / 3.0, 440.0, 0, 0.6), ["buckles", "N m2"]),
     (lambda: second_order([0, 0.3, 0.6], [1, 1, 1], 1 / 300, -440.0, 0, 0.6), ["string pull", "-440"]),

@@ -377,7 +377,8 @@ def test_tables():
 
 
 @pytest.mark.parametrize("call, words", [
-    (lambda: Setup(nut_height=-0.001), ["nut height", "below the fretboard"]),
+    (lambda: Setup(nut_height=-0.001), ["nut height", "to 0.02 m", "below the fretboard"]),
+    (lambda: Setup(bridge_spread=0.5), ["string spread at the bridge", "0.2"]),
     (lambda: Setup(action=-0.001), ["action"]),
     (lambda: Setup(action=1.8), ["0.0018"]),
     (lambda: Setup(fret_height=1.1), ["fret height"]),
