@@ -12,7 +12,8 @@ R = TypeVar("R")
 
 def remember(most: int = 64, defaults: Callable[[], dict[str, Any]] | None = None,
              leave_out: tuple[str, ...] = ()) -> Callable[[Callable[P, R]], Callable[P, R]]:
-    """Decorator that keeps the `most` latest results of a function of hashable arguments, whatever their order.
+    """Decorator that keeps the `most` latest results of a function of hashable arguments, whatever their
+    order.
 
     defaults: function -> values for the keywords left out; leave_out: keywords that make no difference and are
     not handed on (the units shown). The kept function has `.cache_clear()`.
@@ -25,7 +26,7 @@ def remember(most: int = 64, defaults: Callable[[], dict[str, Any]] | None = Non
     def decorate(function: Callable[P, R]) -> Callable[P, R]:
         @lru_cache(maxsize=most)
         def kept(places: tuple[Any, ...], items: tuple[tuple[str, Any], ...]) -> R:
-            return function(*places, **dict(items))  # type: ignore[arg-type]
+            return function(*places, **dict(items))
 
         @wraps(function)
         def asked(*places: P.args, **values: P.kwargs) -> R:

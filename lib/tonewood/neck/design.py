@@ -168,7 +168,8 @@ class Design:
 
 
 def example_design() -> Design:
-    """A plain design for examples: three stripes 20 mm wide of hard maple and wenge, an Indian rosewood board.
+    """A plain design for examples: three stripes 20 mm wide of hard maple and wenge, an Indian rosewood
+    board.
 
     >>> example_design().neck().draws is None
     True

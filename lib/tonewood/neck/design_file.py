@@ -20,7 +20,7 @@ from typing import Any, Union, get_args, get_origin, get_type_hints
 import numpy as np
 
 from tonewood import checks
-from tonewood.neck.design import Design, example_design
+from tonewood.neck.design import Design
 
 SCHEMA = "tonewood design"
 VERSION = 1
@@ -37,6 +37,7 @@ _KEY = {field: f"{field}_{unit}" for unit, fields in _UNITS.items() for field in
 def to_text(design: Design) -> str:
     """The design as JSON text.
 
+    >>> from tonewood.neck.design import example_design
     >>> to_text(example_design()).splitlines()[1]
     ' "schema": "tonewood design",'
     """
@@ -56,6 +57,7 @@ def from_text(text: str, where: str = "design") -> Design:
     """The Design of a JSON text. Raises ValueError that names `where`, the field, what was given and what is
     accepted.
 
+    >>> from tonewood.neck.design import example_design
     >>> from_text(to_text(example_design())) == example_design()
     True
     """
@@ -120,6 +122,7 @@ def save(design: Design, path: str | os.PathLike[str]) -> Path:
     Raises ValueError that says why nothing was written: no such folder, a folder or device in its place, no
     right, no room.
 
+    >>> from tonewood.neck.design import example_design
     >>> with tempfile.TemporaryDirectory() as folder:
     ...     load(save(example_design(), Path(folder) / "neck.json")) == example_design()
     True

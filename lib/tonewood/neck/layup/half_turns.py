@@ -60,7 +60,8 @@ def turned(board: Board, turn: str) -> Board:
 
 
 def mirrored(board: Board) -> Board:
-    """The mirror image of a Board across the neck's centre line: the same angles (rad) as after turning it about y.
+    """The mirror image of a Board across the neck's centre line: the same angles (rad) as after turning it
+    about y.
 
     >>> from tonewood.wood.species import species
     >>> mirrored(Board(species("hard maple"), ring_angle=0.3)).ring_angle

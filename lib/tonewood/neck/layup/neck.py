@@ -202,7 +202,8 @@ def common_draws(boards: Iterable[Board], what: str, **values: Draws | None) -> 
 
 
 def spread(neck: Neck, draws: int = 1000, seed: int = 0, kinship: str = "different trees") -> Neck:
-    """The same neck as `draws` possible necks: each board replaced by draws from its wood's natural spread (see
+    """The same neck as `draws` possible necks: each board replaced by draws from its wood's natural spread
+    (see
     wood.spread); seed: a whole number. Raises ValueError.
 
     >>> spread(example_neck(), 300).draws

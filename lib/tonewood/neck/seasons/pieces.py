@@ -69,7 +69,8 @@ def moduli_at(here: AtStations, moisture: Array) -> Array:
 
 
 def stiffening(neck: Neck, moisture: Array) -> list[Draws]:
-    """For each piece, its modulus at `moisture` (a fraction), (P,), (D, P) or (D, T, P), over that at its own moisture.
+    """For each piece, its modulus at `moisture` (a fraction), (P,), (D, P) or (D, T, P), over that at its own
+    moisture.
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> [round(float(r), 3) for r in stiffening(example_neck(), np.array([0.08, 0.06]))]

@@ -7,16 +7,13 @@ Source of the sums: composite-beam theory.
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 from numpy.typing import ArrayLike
 
-from tonewood.draws import Array, Draws
-from tonewood.neck.layup.neck import Bar, Neck
+from tonewood.draws import Array
+from tonewood.neck.layup.neck import Neck
 from tonewood.neck.section.regions import Regions
 from tonewood.neck.section.stations import AtStations, Section, at_stations
 from tonewood.neck.section.torsion import Torsion
-from tonewood.wood.board import Board
 
 
 def regions(neck: Neck | AtStations, x: ArrayLike | None = None) -> Regions:
@@ -32,7 +29,8 @@ def regions(neck: Neck | AtStations, x: ArrayLike | None = None) -> Regions:
 
 
 def section(neck: Neck | AtStations, x: ArrayLike | None = None) -> Section:
-    """Stiffness (N, N·m2) and mass (kg/m) of the section. Returns Section. Raises ValueError for stations off the neck.
+    """Stiffness (N, N·m2) and mass (kg/m) of the section. Returns Section. Raises ValueError for stations off
+    the neck.
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> section(example_neck(), [0.2]).EI.round(1).tolist()
@@ -42,7 +40,8 @@ def section(neck: Neck | AtStations, x: ArrayLike | None = None) -> Section:
 
 
 def torsion(neck: Neck | AtStations, x: ArrayLike | None = None) -> Torsion:
-    """Torsional stiffness (N·m2) and the fields of the unit twist. Returns Torsion. Raises ValueError for stations
+    """Torsional stiffness (N·m2) and the fields of the unit twist. Returns Torsion. Raises ValueError for
+    stations
     off the neck.
 
     >>> from tonewood.neck.layup.neck import example_neck
@@ -63,7 +62,8 @@ def moduli(neck: Neck | AtStations, x: ArrayLike | Regions | None = None) -> Arr
 
 
 def slots(neck: Neck | AtStations, x: ArrayLike | Regions | None = None) -> Array:
-    """Factor (0 to 1) on the modulus of the slotted layer at each station, (S,) or (D, S); 1 if there are no slots.
+    """Factor (0 to 1) on the modulus of the slotted layer at each station, (S,) or (D, S); 1 if there are no
+    slots.
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> slots(example_neck(), [0.1, 0.4]).round(2).tolist()

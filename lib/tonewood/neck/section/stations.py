@@ -80,7 +80,8 @@ class AtStations:
 
     def per_region(self, wood: Callable[[Board], Draws] | Sequence[Draws], bar: Callable[[Bar], float]
                    ) -> Array:
-        """One value a region, (R,) or (D, R), in its own unit: `wood` of its board (or one value a piece, in their order),
+        """One value a region, (R,) or (D, R), in its own unit: `wood` of its board (or one value a piece, in
+        their order),
         `bar` of its bar.
 
         >>> from tonewood.neck.layup.neck import example_neck
