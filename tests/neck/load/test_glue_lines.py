@@ -137,6 +137,12 @@ def test_stiffer_glue_costs_less_and_more_lines_cost_more():
     assert one.bending_share > 0                              # the fretboard's own line
 
 
+def test_lines_outside_the_neck_are_not_counted():
+    """Stripes of a wide blank: the lines 26 mm from the middle fall to the saw when the neck is 50 mm wide."""
+    found = glue_lines(block([0.020, 0.052, 0.020]), STRINGS)
+    assert found.lines == 0 and found.width_loss == found.twisting_share == 0
+
+
 def test_stress_is_far_below_strength():
     """Neck glue lines see tens of kPa under the strings (independently derived: shear-flow formula of C2.8),
     glues hold several MPa."""

@@ -123,6 +123,7 @@ def test_a_thousand_necks_equal_one_at_a_time():
     (lambda: response(stripes(WIDTHS), -MODULI, np.zeros(5)), "modulus"),
     (lambda: response(stripes(WIDTHS), MODULI * 0, np.zeros(5)), "no stiffness"),
     (lambda: response(stripes(WIDTHS), MODULI, np.full(5, np.nan)), "free strain"),
+    (lambda: rectangles(0.02, 0.0, 0.0, 0.0), "height: 0 m given"),
     (lambda: stack([0.01, -0.01], 0.04, MODULI[:2], [0, 0]), "layer thickness"),])
 def test_bad_input_is_named(call, words):
     with pytest.raises(ValueError, match=words):

@@ -244,8 +244,8 @@ def test_channel_ends_where_it_ends():
 @pytest.mark.parametrize("ratio, pitch, depth", [(1.0, 13, 2.5), (1.0, 18, 3.5), (2.0, 20, 3.0)])
 @pytest.mark.parametrize("times", [2.0, 4.0])
 def test_slots_in_twist_follow_a_stretched_board(ratio, pitch, depth, times):
-    """Independently derived: the shear displacement obeys G_xy v_xx + G_yz v_zz = 0, so a board of `times` the
-    ratio is the first one stretched along by the root of it; the fit says so within its own worst error."""
+    """Independently derived: the shear displacement obeys G_xy v_xx + G_yz v_zz = 0, so a board of `times`
+    the ratio is the first one stretched along by the root of it; the fit says so within its worst error."""
     share, stretched = (slotted_shear(np.sqrt(k) * pitch * MM, depth * MM, k * ratio, 0.0)
                         for k in (1.0, times))
     assert stretched == pytest.approx(share, abs=0.04)
