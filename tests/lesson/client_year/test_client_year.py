@@ -18,7 +18,7 @@ from tonewood.neck.seasons.year import year
 from tonewood.wood.climate import MONTHS, indoor, place, places
 
 CONTROLS = ("place", "delivered", "shop", "temperature", "added", "humidifier", "cooled", "back", "board",
-            "main", "stripes", "ring_angle")
+            "main", "stripes", "ring_angle", "rod")
 
 
 @pytest.fixture(scope="module")
@@ -70,7 +70,8 @@ def test_control_swept_from_end_to_end(live, name):
     ("temperature", 24.0, "board_moisture"), ("added", 0.0, "fret_end"), ("cooled", True, "relief"),
     ("humidifier", "room never below 40 %", "fret_end"), ("back", "epoxy, two-part", "neck_moisture"),
     ("board", "epoxy, two-part", "board_moisture"),
-    ("main", "mahogany", "width"), ("stripes", 1.0, "relief"), ("ring_angle", 0.0, "width")])
+    ("main", "mahogany", "width"), ("stripes", 1.0, "relief"), ("ring_angle", 0.0, "width"),
+    ("rod", "single-acting", "relief"), ("rod", "single-acting", "rod_force")])
 def test_control_reaches_the_model(name, value, field):
     before, after = (getattr(gone(**setting), field) for setting in ({}, {name: value}))
     before, after = (v.humidity if field == "room" else v for v in (before, after))
@@ -146,13 +147,14 @@ def test_an_opened_design_stands_in_the_figure():
     assert "13 stripes, built at 70 % humidity, delivered to Lisbon in October" in live.sentence
     assert gone(opened).neck.pieces[0].moisture == opened.shop_moisture
     told = " ".join(model.cannot(opened))
-    assert all(word in told for word in ("humidity of 70 %", "stripes: 13", "single-acting"))
+    assert all(word in told for word in ("humidity of 70 %", "stripes: 13"))
+    assert gone(opened).rod_force[:, 0].min() > 0 and "single-acting rod pulls" in live.sentence
     assert not model.cannot(NECK_12)
     live.hold()
     live.take(NECK_12, defaults())
     assert live.sentence == seasons().sentence and len(live.art.ghost.get_xdata()) == 27
     for name, value in (("stripes", 5.0), ("ring_angle", 0.0), ("shop", 50.0), ("main", "wenge"),
-                        ("place", "Singapore")):
+                        ("place", "Singapore"), ("rod", "double-acting")):
         kept = model.keep(opened, {**defaults(opened), name: value}, "Mine")
         assert kept.name == "Mine" and kept.changed(name=opened.name) != opened
 

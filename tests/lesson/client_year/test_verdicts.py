@@ -28,15 +28,16 @@ def test_finish_only_slows():
         "the verdict says a tight back alone adds bow, and both faces alike calm it")
 
 
-def test_dry_winter_is_close_to_a_coin_toss():
+def test_dry_winter_hangs_on_the_kind_of_rod():
     v = verdicts.dry_winter_more_relief()
-    shares = numbers(v.found, r"\) (\d+) of 100, predictable")
-    assert len(shares) == 4 and all(25 < s < 50 for s in shares)
-    assert "leaning a little the other way" in v.verdict
-    assert all(n <= 0 for n in numbers(v.found, r"predictable part ([−+]?[\d.]+)"))
-    assert all(low < 0 < high for low, high in zip(numbers(v.found, r"from ([−+][\d.]+) to"),
-                                                   numbers(v.found, r"to ([−+][\d.]+) mm"), strict=True))
-    assert numbers(v.found, r"shrinks to (\d+) %")[0] < 15
+    shares = re.findall(r"humidity\) (\d+) and (\d+) of 100", v.found)
+    assert len(shares) == 4 and all(25 < int(double) < 50 and int(single) > 65 for double, single in shares)
+    august = [int(n) for n in re.search(r"higher then in (\d+) and (\d+) of 100", v.found).groups()]
+    assert august[1] < 35 < august[0] < 70
+    assert v.verdict.startswith("with a single-acting rod, yes") and "coin toss" in v.verdict
+    at_first, dry, damp, limit = numbers(v.found, r"(\d+) N\b")
+    assert dry < 0.6 * at_first and at_first < damp < limit
+    assert all(n < 15 for n in numbers(v.why, r"(?:most|about) (\d+) %"))
 
 
 def test_quarter_sawn_halves_width_and_leaves_relief():

@@ -8,7 +8,7 @@ from typing import Any
 from tonewood.lesson.client_year.model import HUMIDIFIERS, RANGES, cannot, coats, defaults, keep, seen
 from tonewood.lesson.client_year.view import draw, sentence, setup
 from tonewood.lesson.shared.design_strip import LessonNeck, with_strip
-from tonewood.lesson.shared.shop import NECK_12, woods
+from tonewood.lesson.shared.shop import NECK_12, RODS, woods
 from tonewood.neck.design import Design
 from tonewood.panel.controls import Control, pick, slider, switch
 from tonewood.panel.live_figure import LiveFigure
@@ -46,6 +46,8 @@ def controls(design: Design = NECK_12) -> dict[str, Control]:
         "stripes": of_design("stripes", "Stripes", "", "from different trees; 1 is the one-piece neck"),
         "ring_angle": of_design("ring_angle", "Ring angle", "°", "0 flat-sawn, 90 quarter-sawn, for all "
                                 "stripes; the fretboard stays flat-sawn"),
+        "rod": pick("Truss rod", list(RODS), start["rod"], "a single-acting one is stretched between its "
+                    "ends: it tightens as the wood swells along it and slackens as the wood shrinks"),
     }
 
 

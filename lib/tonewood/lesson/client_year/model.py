@@ -9,9 +9,22 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tonewood.draws import written
-from tonewood.lesson.shared.shop import NECK_12, ROOM, changed, on_step, possible, role_woods, woods
+from tonewood.lesson.shared.shop import (
+    NECK_12,
+    RODS,
+    ROOM,
+    changed,
+    on_step,
+    possible,
+    role_woods,
+    truss_rod,
+    with_rod,
+    woods,
+)
 from tonewood.neck.design import Design
 from tonewood.neck.layup.neck import Neck
+from tonewood.neck.load.relief import relief
+from tonewood.neck.load.rod import Rod, set_rod
 from tonewood.neck.seasons.year import Year, year
 from tonewood.neck.section.stations import at_stations
 from tonewood.remember import remember
@@ -29,8 +42,10 @@ SET = 0.0002
 """Relief (m) the rod leaves on the day of delivery, the same for every possible neck."""
 USUAL = (0.1, 0.3)
 """Relief (mm) usually set, at fret 7 or 8: common practice, no source."""
-TOWN, JANUARY = NECK_12.town, 3
-"""The client's town, and the moment of January in a year that begins in October."""
+READ = 8
+"""The fret at which relief is read and the rod is set."""
+TOWN, JANUARY, AUGUST = NECK_12.town, 3, 10
+"""The client's town, and the moments of January and August in a year that begins in October."""
 HUMIDIFIERS = {"none": None, "room never below 30 %": (0.30, 1.0), "room never below 40 %": (0.40, 1.0),
                "room kept from 40 to 50 %": (0.40, 0.50)}
 FINISHES = (BARE, "linseed oil", "tung oil", "nitrocellulose lacquer", "lacquer", "shellac",
@@ -64,7 +79,8 @@ def defaults(design: Design = NECK_12) -> dict[str, Any]:
     if own["main"] not in (key for _, key in woods("neck")):
         own["main"] = species("hard maple").key
     return {**own, "delivered": "October", "temperature": 20.0, "added": 10.0, "humidifier": "none",
-            "cooled": False, "back": "lacquer", "board": BARE}
+            "cooled": False, "back": "lacquer", "board": BARE,
+            "rod": design.rod if design.rod in RODS else RODS[0]}
 
 
 def cannot(design: Design) -> list[str]:
@@ -83,9 +99,9 @@ def cannot(design: Design) -> list[str]:
     if len({stripe.ring_angle for stripe in design.stripes}) > 1:
         said.append("Its stripes have rings at different angles; the slider shows the bass-most and, once "
                     "moved, turns all.")
-    if design.rod == "single-acting":
-        said.append("Its single-acting rod also tightens and slackens as the wood moves along it; that is "
-                    "left out here.")
+    if design.rod not in RODS:
+        said.append("It has no truss rod; relief is shown as with a double-acting one, which does not feel "
+                    "the wood change length.")
     return said
 
 
@@ -100,8 +116,9 @@ def build(design: Design = NECK_12, name: str | None = None, **values: Any) -> D
     start = defaults(design)
     reads = {"place": ("town", str), "shop": ("humidity", lambda v: v / 100), "main": ("main", str),
              "stripes": ("stripes", int), "ring_angle": ("ring_angle", np.radians)}
-    return changed(design, name=name, **{reads[n][0]: reads[n][1](value) for n, value in values.items()
+    made = changed(design, name=name, **{reads[n][0]: reads[n][1](value) for n, value in values.items()
                                          if n in reads and value != start[n]})
+    return with_rod(made, values["rod"]) if values.get("rod", start["rod"]) != start["rod"] else made
 
 
 @remember(16)
@@ -121,9 +138,9 @@ def gone(design: Design = NECK_12, draws: int = DRAWS, origin: str = "different 
     """The Year of a design at one setting of the controls (those left out: at their start values), kept for
     reuse. origin, known: as for drawn."""
     v = {**defaults(design), **values}
-    made = build(design, **{name: v[name] for name in ("shop", "main", "stripes", "ring_angle")})
+    made = build(design, **{name: v[name] for name in ("shop", "main", "stripes", "ring_angle", "rod")})
     return _year(made, draws, origin, known, *(v[name] for name in (
-        "place", "delivered", "temperature", "added", "humidifier", "cooled", "back", "board")))
+        "place", "delivered", "temperature", "added", "humidifier", "cooled", "back", "board", "rod")))
 
 
 @remember(16)
@@ -133,11 +150,23 @@ def _here(design, draws, origin, known):
     return at_stations(necks, necks.stations(16))
 
 
+@remember(16)
+def _rod_set(design: Design, draws: int, origin: str, known: tuple[str, ...]) -> tuple[Rod, Any]:
+    """A single-acting rod and the tension (D,), N, that leaves SET on each possible neck, strings on."""
+    neck = _here(design, draws, origin, known).neck
+    rod = truss_rod(neck, "single-acting")
+    slack = relief(neck, design.string_set(), design.setup(), design.body_joint(), count=16)
+    return rod, set_rod(slack, rod, SET, READ).effort
+
+
 @remember(32)
-def _year(design, draws, origin, known, town, delivered, temperature, added, humidifier, cooled, back, board):
+def _year(design, draws, origin, known, town, delivered, temperature, added, humidifier, cooled, back, board,
+          kind):
+    rod, effort = _rod_set(design, draws, origin, known) if kind == "single-acting" else (None, 0.0)
     shop = Air(ROOM, humidity_for(ROOM, design.shop_moisture), design.shop_moisture)
     return year(_here(design, draws, origin, known), town, delivered, shop, temperature, added / 100, cooled,
-                HUMIDIFIERS[humidifier], back, board, setup_relief=SET, points=13, seed=SEED)
+                HUMIDIFIERS[humidifier], back, board, setup_relief=SET, rod=rod, effort=effort, points=13,
+                seed=SEED)
 
 
 @dataclass(frozen=True)

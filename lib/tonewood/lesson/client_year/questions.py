@@ -9,7 +9,7 @@ import numpy as np
 
 from tonewood.lesson.client_year.model import JANUARY, MANY, SEED, SET, TOWN, gone, leaves, spread_at
 from tonewood.lesson.client_year.verdicts import of_maple
-from tonewood.lesson.shared.shop import NECK_12, possible
+from tonewood.lesson.shared.shop import NECK_12, RODS, possible
 from tonewood.neck.seasons.year import year
 from tonewood.panel.questions import Prediction, Question, ask, ask_number, predict
 from tonewood.wood.climate import workshop
@@ -20,12 +20,14 @@ from tonewood.wood.species import species
 def guess_winter() -> Prediction:
     """Prediction: relief in a dry winter. It opens the figure."""
     def outcome(_: str) -> str:
-        found = gone(draws=MANY)
+        found, single = (gone(draws=MANY, rod=kind) for kind in RODS)
         return (f"Computed for neck No. 12 in {TOWN}, room at {100 * found.room.humidity[JANUARY]:.0f} % in "
                 f"January: relief is higher than at delivery in {100 * found.share_up[JANUARY]:.0f} of 100 "
-                "such necks and lower in the others. The figure is open below.")
-    return predict("Neck No. 12 leaves the workshop in October at 45 % humidity and meets a heated, dry "
-                   "winter. From the names of its woods, relief in January will have …",
+                "such necks and lower in the others: the names do not tell. With a single-acting rod it "
+                f"would be {100 * single.share_up[JANUARY]:.0f} of 100: there the steel tells. The figure is "
+                "open below.")
+    return predict("Neck No. 12, double-acting rod, leaves the workshop in October at 45 % humidity and "
+                   "meets a heated, dry winter. From the names of its woods, relief in January will have …",
                    ["risen", "fallen", "nobody can tell from the names"], outcome)
 
 

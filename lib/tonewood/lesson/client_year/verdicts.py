@@ -5,8 +5,10 @@ from __future__ import annotations
 
 import numpy as np
 
+from tonewood.draws import written
 from tonewood.lesson.client_year.by_hand import DRY
 from tonewood.lesson.client_year.model import (
+    AUGUST,
     JANUARY,
     MANY,
     TOWN,
@@ -16,13 +18,16 @@ from tonewood.lesson.client_year.model import (
     spread_at,
     town_words,
 )
-from tonewood.lesson.shared.shop import NECK_12, REINFORCEMENT, changed
+from tonewood.lesson.shared.shop import NECK_12, REINFORCEMENT, RODS, changed, truss_rod
 from tonewood.neck.design import Design
 from tonewood.neck.seasons.movement import movement
+from tonewood.neck.seasons.rod_force import held_back
 from tonewood.neck.seasons.year import column
+from tonewood.neck.section.section import section
 from tonewood.panel.verdict import Verdict
 from tonewood.wood.climate import workshop
 from tonewood.wood.diffusion import DAY
+from tonewood.wood.facts import rule
 from tonewood.wood.finish import BARE
 from tonewood.wood.moisture import dimension_change, equilibrium_band, equilibrium_moisture, humidity_for
 from tonewood.wood.species import species
@@ -61,26 +66,41 @@ def finish_stops_movement() -> Verdict:
 
 
 def dry_winter_more_relief() -> Verdict:
-    """Does relief rise in a dry winter? Share of necks in January in four towns with dry rooms."""
-    rows = []
-    for name in ("Chicago", "Denver (Aurora)", "Helsinki", "Stockholm (Arlanda)"):
-        found = gone(draws=MANY, place=name)
-        low, _, high = found.band()[:, JANUARY]
-        rows.append(f"{town_words(name)} ({100 * found.room.humidity[JANUARY]:.0f} % humidity) "
-                    f"{100 * found.share_up[JANUARY]:.0f} of 100, predictable part "
-                    f"{mm(found.foreseen[JANUARY])}, 90 of 100 from {mm(low)} to {mm(high)} mm")
-    told, unknown = (spread_at(gone(draws=MANY, known=boards), JANUARY)
-                     for boards in (("stripes", "fretboard"), ()))
+    """Does relief rise in a dry winter? Share of necks in January in four towns with dry rooms, by kind of
+    rod."""
+    towns = {name: [gone(draws=MANY, place=name, rod=kind) for kind in RODS]
+             for name in (TOWN, "Denver (Aurora)", "Helsinki", "Stockholm (Arlanda)")}
+    rows = [f"{town_words(name)} ({100 * kinds[0].room.humidity[JANUARY]:.0f} % humidity) "
+            f"{' and '.join(f'{100 * found.share_up[JANUARY]:.0f}' for found in kinds)} of 100"
+            for name, kinds in towns.items()]
+
+    def told(moment: int) -> str:
+        bands = (found.band()[:, moment] for found in towns[TOWN])
+        return " and ".join(f"{mm(middle)} mm ({mm(low)} to {mm(high)})" for low, middle, high in bands)
+
+    august = [100 * found.share_up[AUGUST] for found in towns[TOWN]]
+    neck, pull = NECK_12.neck(), towns[TOWN][1].rod_force
+    rod = truss_rod(neck, "single-acting")
+    at_first, dry, damp = (written(np.median(pull[:, moment]), 0) for moment in (0, JANUARY, AUGUST))
+    friction = 1 - np.exp(-rule("rod_friction").limits[1] * rod.turned)
+    spring = float(held_back(truss_rod(neck), neck.stations(), section(neck).EI))
     return Verdict(
         "in a dry winter relief goes up.",
-        f"necks whose relief is higher in January than at delivery in October: {'; '.join(rows)}. With the "
-        f"lengthwise movement of every board measured, the {TOWN} band shrinks to "
-        f"{100 * told / unknown:.0f} % of its width.",
-        "close to a coin toss, leaning a little the other way. It goes up where the fretboard shrinks more "
-        "lengthwise than the neck under it, down where it shrinks less, and no table says which. The little "
-        "that can be foreseen comes from pace and from dry wood being stiffer.",
+        "necks whose relief is higher in January than at delivery in October, with a double-acting and with "
+        f"a single-acting rod: {'; '.join(rows)}. The change in {TOWN}, either rod: January {told(JANUARY)}, "
+        f"August {told(AUGUST)}, higher then in {august[0]:.0f} and {august[1]:.0f} of 100. Along the single-"
+        "acting rod the wood changes by its mean lengthwise movement and the steel does not: its pull of "
+        f"{at_first} N falls to {dry} N in January, to nothing in {100 * np.mean(pull[:, JANUARY] == 0):.0f} "
+        f"of 100 necks, and rises to {damp} N in August, beyond the {written(rod.limit, 0)} N to plan with "
+        f"in {100 * np.mean(pull[:, AUGUST] > rod.limit):.0f} of 100.",
+        "with a single-acting rod, yes, as a rule: the wood shrinks away from the rod, which slackens and "
+        "lets the strings bow the neck; damp summers do the reverse, so ease such a rod before them. With a "
+        "double-acting rod it is close to a coin toss: up where the fretboard shrinks more lengthwise than "
+        "the neck under it, down where it shrinks less, and no table says which.",
         "medium", "both woods' lengthwise movement is drawn from one printed range, 0.1 to 0.2 % green to "
-                  "ovendry")
+        f"ovendry. Left out: friction along the rod (at most {100 * friction:.0f} % of its pull), wood that "
+        "gives under the rod in time, and that a tight double-acting rod, as a spring, holds back about "
+        f"{100 * spring:.0f} % of any change")
 
 
 def quarter_sawn_width() -> Verdict:

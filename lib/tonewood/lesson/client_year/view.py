@@ -12,7 +12,7 @@ from matplotlib.figure import Figure
 from matplotlib.patches import Patch
 from numpy.typing import NDArray
 
-from tonewood.draws import band
+from tonewood.draws import band, written
 from tonewood.lesson.client_year.model import SET, SHORT, USUAL, Seen, leaves, mm, swing, town_words
 from tonewood.neck.load.rod_limits import SHOWS
 from tonewood.neck.seasons.year import Year
@@ -215,6 +215,10 @@ def sentence(values: dict[str, Any], now: Seen) -> str:
     up = round(100 * float(np.nan_to_num(found.share_up[i], nan=0.0)))
     fell = round(100 * float(np.mean(found.relief[:, i] < 0)))
     count = len(found.neck.layup.stripes)
+    pull = [np.median(found.rod_force[:, t]) for t in (0, dry, damp)]
+    steel = "" if not pull[0] else (
+        f"Its single-acting rod pulls {written(pull[0], 0)} N at delivery, {written(pull[1], 0)} N in "
+        f"{found.month[dry]} and {written(pull[2], 0)} N in {found.month[damp]}. ")
     stands = (f"Fret ends stand out most in {found.month[now.driest]}, {mm(ends[1], '')} mm a side "
               f"({mm(ends[0], '')} to {mm(ends[2], '')}). "
               if ends[1] > 5e-6 else "Fret ends never stand out: the board grows. ")
@@ -229,7 +233,7 @@ def sentence(values: dict[str, Any], now: Seen) -> str:
             f"{fell} of 100. Of that change {mm(found.foreseen[i])} mm can be foreseen; {mm(toss[0])} to "
             f"{mm(toss[2])} mm is a coin toss. One piece: {mm(one[0], '')} to {mm(one[2], '')} mm. Over the "
             f"year relief leaves {USUAL[0]:.1f} to {USUAL[1]:.1f} mm in {100 * leaves(found):.0f} of 100 "
-            f"({100 * leaves(now.one):.0f} of 100 in one piece). {stands}The neck's width moves by "
+            f"({100 * leaves(now.one):.0f} of 100 in one piece). {steel}{stands}The neck's width moves by "
             f"{mm(wide[1], '')} mm ({mm(wide[0], '')} to {mm(wide[2], '')}).")
 
 

@@ -32,6 +32,8 @@ REINFORCEMENT: dict[str, tuple[Bar, ...]] = {
     "two deep carbon bars (3 × 10 mm)": (Bar(-0.0075, depth=0.010), Bar(0.0075, depth=0.010))}
 ROD_BAR, ROD_SHORT = 0.005, 0.036
 """Thickness of the bars of a generic truss rod, and how far before the last fret it ends (m)."""
+RODS = ("double-acting", "single-acting")
+"""The kinds of truss rod; the third choice of a design is none."""
 ROLES = ("main", "accent", "centre")
 
 
@@ -83,6 +85,15 @@ def truss_rod(neck: Neck, kind: str = "double-acting") -> Rod:
         return Rod(**ends, gap=bar, depth_ends=bar, depth_middle=bar)
     middle = room.depth - bar / 2
     return Rod.single(**ends, depth_ends=max(middle - 0.003, bar / 2), depth_middle=middle)
+
+
+def with_rod(design: Design, kind: str) -> Design:
+    """The design with a rod of that kind; the channel of a single-acting one goes down to 4.5 mm from the
+    back."""
+    channel = design.channel
+    if kind == "single-acting":
+        channel = replace(channel or CHANNEL, depth=max(CHANNEL.depth, design.back.depth_nut - 0.0045))
+    return design.changed(rod=kind, channel=channel)
 
 
 def woods(use: str) -> list[tuple[str, str]]:

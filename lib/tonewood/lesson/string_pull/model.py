@@ -9,7 +9,7 @@ import numpy as np
 
 from tonewood.draws import band
 from tonewood.lesson.shared import shop
-from tonewood.lesson.shared.shop import NECK_12, on_step
+from tonewood.lesson.shared.shop import NECK_12, RODS, on_step
 from tonewood.neck.design import Design, StringPlan
 from tonewood.neck.layup.neck import Neck, Outline
 from tonewood.neck.load.creep import DAY, END, creep
@@ -47,7 +47,6 @@ SIZES = {"six": Sizes(0.648, 22, 17, 0.043, 0.056, 0.470, 0.060, 0.035, 0.052),
          "bass five": Sizes(0.864, 20, 16, 0.046, 0.070, 0.592, 0.074, 0.036, 0.075)}
 UNKNOWN = "not known: open to bearing"
 SLOTS = {UNKNOWN: None, "open: tangs loose": 0.0, "half": 0.5, "bearing: tangs seated tight": 1.0}
-RODS = ("double-acting", "single-acting")
 TEN_YEARS, MONTH = END * (1 - 1e-9), 30 * DAY
 TIMES = DAY * np.geomspace(1.0, TEN_YEARS / DAY, 25)
 
@@ -100,7 +99,7 @@ def build(design: Design = NECK_12, **values: Any) -> Design:
     """The design with what the controls change; one at its start value changes nothing. Raises ValueError."""
     start = defaults(design)
     new = {name: value for name, value in values.items() if value != start[name]}
-    fields: dict[str, Any] = {name: new[name] for name in ("fretboard", "joint", "rod") if name in new}
+    fields: dict[str, Any] = {name: new[name] for name in ("fretboard", "joint") if name in new}
     fields |= {name: 1e-3 * new[name] for name in ("depth", "thickness") if name in new}
     strings = design.strings
     if "tuned" in new:
@@ -112,13 +111,9 @@ def build(design: Design = NECK_12, **values: Any) -> Design:
         strings = replace(strings, gauge=new["gauge"] / 100)
     if "action" in new:
         fields |= {"action_bass": 1e-3 * new["action"], "action_treble": 0.8e-3 * new["action"]}
-    if fields.get("rod", design.rod) == "single-acting" and new.keys() & {"rod", "depth", "thickness"}:
-        # the channel of a single-acting rod goes down to 4.5 mm from the back
-        board = fields.get("thickness", design.fretboard.thickness)
-        under = fields.get("depth", design.back.depth_nut + design.fretboard.thickness) - board
-        deep = max(shop.CHANNEL.depth, under - 0.0045)
-        fields["channel"] = replace(design.channel or shop.CHANNEL, depth=deep)
-    made = shop.changed(design, strings=strings, **fields)
+    made, kind = shop.changed(design, strings=strings, **fields), new.get("rod", design.rod)
+    if new.keys() & {"rod", "depth", "thickness"}:
+        made = shop.with_rod(made, kind)
     return made if "slots" not in new else made.changed(
         fretboard=replace(made.fretboard, slot_fill=SLOTS[new["slots"]]))
 

@@ -104,6 +104,12 @@ class Rod:
         """The limit towards forward bow: a single-acting rod only pulls."""
         return -self.limit if self.is_double else 0.0
 
+    @property
+    def turned(self) -> float:
+        """Angle (rad) by which a curved rod turns from end to end: friction along it holds at most 1 - exp(-
+        friction x angle) of its tension."""
+        return 8.0 * (self.depth_middle - self.depth_ends) / (self.end - self.start)
+
     def height(self, x: Draws) -> Array:
         """z (m, negative) of the rod's centre line at x."""
         share = np.clip((np.asarray(x) - self.start) / (self.end - self.start), 0.0, 1.0)

@@ -73,7 +73,7 @@ def entries(neck: Neck, strings: StringSet, place: str | Air, rod: Rod = Rod(), 
     s = section(neck)
     slack = relief(neck, strings, setup, joint)
     setting = set_rod(slack, rod, target, READ)
-    gone = year(neck, place, setup_relief=target, points=13, **season)
+    gone = year(neck, place, setup_relief=target, rod=rod, effort=setting.effort, points=13, **season)
     seen, widest = 1e3 * (target + gone.relief), gone.widest
     ends = int(np.argmax(single(gone.fret_end, how=np.median)))
     unit, decimals = rod.unit.replace(" ", "·"), 2 if rod.action == "double" else 0

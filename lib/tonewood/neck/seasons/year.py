@@ -7,9 +7,9 @@ change its stiffness. All changes are counted from the day it leaves the worksho
 Foreseen and chance. What can be foreseen is what the mean of the possible boards does: mostly that a bare
 fretboard dries before a finished back, and what measured grain directions and bars do. The rest is chance:
 the difference in lengthwise swelling between this fretboard and this neck, whose sign no table gives, and the
-pace. `share_up` is the share of possible necks whose relief has gone up: near one half it is a coin toss. The
-trade says that dry winter air brings more relief (or, elsewhere, less); mechanics says that it depends on the
-two boards.
+pace. `share_up` is the share of possible necks whose relief has gone up: near one half it is a coin toss. A
+tight single-acting rod adds a part that can be foreseen, from the mean lengthwise movement of the wood along
+it (seasons.rod_force): it slackens in dry air, which brings relief, and tightens in damp air.
 
 Movement coefficients were measured between 6 and 14 % moisture; drier and damper rooms stretch them. Above
 fibre saturation nothing moves.
@@ -29,7 +29,9 @@ from tonewood import checks
 from tonewood.draws import Array, Draws, band, in_batches, single
 from tonewood.neck.layup.neck import Neck, mean_appended
 from tonewood.neck.load.bow import evened
+from tonewood.neck.load.rod import Rod
 from tonewood.neck.seasons.movement import moduli_at, movement
+from tonewood.neck.seasons.rod_force import with_rod
 from tonewood.neck.section.stations import AtStations, at_stations, bending_stiffness
 from tonewood.wood.climate import MONTHS, Air, indoor, month_number, workshop
 from tonewood.wood.diffusion import DAY, Column, diffusivity
@@ -50,8 +52,9 @@ class Year:
 
     days (T,); month: name of the month at each moment; room: the Air at each moment; board_moisture,
     neck_moisture: fractions. relief, side_bow (m), fret_end (m, each side), width (m, at the last fret):
-    signs as in Movement; relief holds what stiffness change does to setup_relief. stiffness: bending
-    stiffness over that at delivery. moisture: of every piece, last axis P. foreseen (T,): relief change of
+    signs as in Movement; relief holds what stiffness change does to setup_relief, and what a tight
+    single-acting rod does. rod_force: N in such a rod, else 0. stiffness: bending stiffness over that at
+    delivery. moisture: of every piece, last axis P. foreseen (T,): relief change of
     the mean neck. share_up (T,): share of draws with more relief than at delivery (nan while nothing has
     changed), None without draws.
     """
@@ -67,6 +70,7 @@ class Year:
     fret_end: Array
     width: Array
     stiffness: Array
+    rod_force: Array
     moisture: Array = field(repr=False)
     foreseen: Array
     share_up: Array | None
@@ -94,7 +98,7 @@ class Year:
         """5, 50 and 95 % points (3, T) of one of the values, SI. Without draws all three are the value.
         Raises ValueError."""
         options = ("relief", "side_bow", "twist", "fret_end", "width", "stiffness", "board_moisture",
-                   "neck_moisture", "chance")
+                   "neck_moisture", "rod_force", "chance")
         value = getattr(self, checks.choice("value", name, options))
         return band(value) if value.ndim > 1 else np.stack([value] * 3)
 
@@ -121,7 +125,8 @@ class Year:
         return pd.DataFrame(frame | {"side bow, 95 % of size (mm)": 1e3 * size(self.side_bow),
             "twist, 95 % of size (degrees)": np.degrees(size(self.twist)),
             "fret ends, each side (mm)": 1e3 * shown(self.fret_end),
-            "stiffness (% of delivery)": 100 * shown(self.stiffness)})
+            "stiffness (% of delivery)": 100 * shown(self.stiffness),
+            "tension of a single-acting rod (N)": shown(self.rod_force)})
 
 
 def column(neck: Neck, back_finish: str = "lacquer", board_finish: str = "bare", coats: int | None = None,
@@ -154,15 +159,17 @@ def year(neck: Neck | AtStations, place: str | Air, delivered: int | str = "Octo
          temperature: float = 20.0, added: float | None = None, cooled: bool = False,
          held: tuple[float, float] | None = None,
          back_finish: str = "lacquer", board_finish: str = "bare", coats: int | None = None,
-         setup_relief: Draws = 0.0002, points: int = 25, seed: int = 0, count: int = 40) -> Year:
+         setup_relief: Draws = 0.0002, rod: Rod | None = None, effort: Draws = 0.0, points: int = 25,
+         seed: int = 0, count: int = 40) -> Year:
     """The first year of a neck in a client's room. Returns Year.
 
     neck: with draws (layup.neck.spread) for bands and shares, or single; an AtStations brings its stations.
     place: a name of wood.climate.places() (the room then by wood.climate.indoor with temperature, added,
     cooled, held), or an Air of twelve months, January first. delivered: month (number or name), counted from
     its middle. shop: Air of the workshop (None: 45 %, 20 C), where the whole neck had settled. setup_relief:
-    the relief it left with (m). points: moments from delivery to a year later. seed: whole number, for the
-    paces of diffusion. count: stations along the neck. Raises ValueError.
+    the relief it left with (m). rod, effort: the rod and what it was set to (load.rod; only a single-acting
+    one, in N, float or (D,), feels the wood change length). points: moments from delivery to a year later.
+    seed: whole number, for the paces of diffusion. count: stations along the neck. Raises ValueError.
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> year(example_neck(), "Chicago", points=3).month
@@ -190,20 +197,23 @@ def year(neck: Neck | AtStations, place: str | Air, delivered: int | str = "Octo
     air, keep = at(months.moisture, first + every / MONTH), np.searchsorted(every, days)
     start = float(shop.moisture)
 
+    warmer = room.temperature - float(shop.temperature)
+
     def follow(paces: tuple[Draws, Draws]) -> Array:
         layered = column(neck, back_finish, board_finish, coats, paces)
         return layered.follow(every * DAY, air, start)[..., keep, :]
 
     layers, share = follow((1.0, 1.0)), None
     if neck.draws is None:
-        found = _changes(here, start, layers, setup_relief)
+        found = _changes(here, start, layers, setup_relief, rod, effort, warmer)
         foreseen = found["relief"]
     else:
         # the typical pace, and with it the mean of all boards, travels along as one more draw
         pick = np.random.default_rng([seed, 7]).integers(len(PACES), size=(2, neck.draws))
         low, high = (np.ravel(p) for p in np.meshgrid(PACES, PACES, indexing="ij"))
         layers = np.concatenate([follow((low, high))[pick[0] * len(PACES) + pick[1]], layers[None]])
-        many = _changes(here.with_mean, start, layers, mean_appended(setup_relief))
+        many = _changes(here.with_mean, start, layers, mean_appended(setup_relief), rod,
+                        mean_appended(effort), warmer)
         layers, foreseen = layers[:-1], many["relief"][-1]
         found = {name: value[:-1] for name, value in many.items()}
         share = np.where(np.all(np.abs(found["relief"]) < 1e-9, axis=0), np.nan,
@@ -213,20 +223,25 @@ def year(neck: Neck | AtStations, place: str | Air, delivered: int | str = "Octo
                 neck_moisture=layers[..., 0], foreseen=foreseen, share_up=share, **found)
 
 
-def _changes(here: AtStations, start: float, layers: Array, setup_relief: Draws) -> dict[str, Array]:
+def _changes(here: AtStations, start: float, layers: Array, setup_relief: Draws, rod: Rod | None,
+             effort: Draws, warmer: Draws) -> dict[str, Array]:
     """Movement and stiffness at every moment; layers (T, 2) or (D, T, 2): moisture of neck and fretboard.
     Values (T,) or (D, T), pieces' moisture with a last axis P. All moments are worked out in one go."""
     neck, stripes = here.neck, len(here.neck.pieces) - 1
     full = [piece.species.fibre_saturation for piece in neck.pieces]
     end = np.minimum(np.concatenate([np.repeat(layers[..., :1], stripes, -1), layers[..., 1:]], -1), full)
     moved, shape = movement(here, start, end), end.shape[:-1]
+    force = np.zeros(shape)
+    if rod is not None and not rod.is_double:
+        moved, force = with_rod(moved, rod, effort, warmer)
     stiffness = _even_stiffness(here, end)
     ratio = stiffness / stiffness[..., :1]
     setup = np.asarray(setup_relief)[..., None]
     return {"relief": moved.relief + setup * (1 / ratio - 1),
             "side_bow": np.broadcast_to(moved.side_bow, shape),
             "fret_end": np.broadcast_to(moved.fret_end, shape),
-            "width": np.broadcast_to(moved.width_end, shape), "stiffness": ratio, "moisture": end}
+            "width": np.broadcast_to(moved.width_end, shape), "stiffness": ratio, "rod_force": force,
+            "moisture": end}
 
 
 def _even_stiffness(here: AtStations, moisture: Array) -> Array:
