@@ -15,8 +15,8 @@ def remember(most: int = 64, defaults: Callable[[], dict[str, Any]] | None = Non
     """Decorator that keeps the `most` latest results of a function of hashable arguments, whatever their
     order.
 
-    defaults: function -> values for the keywords left out; leave_out: keywords that make no difference and are
-    not handed on (the units shown). The kept function has `.cache_clear()`.
+    defaults: function -> values for the keywords left out; leave_out: keywords that make no difference and
+    are not handed on (the units shown). The kept function has `.cache_clear()`.
 
     >>> @remember(2, defaults=lambda: {"b": 1})
     ... def total(**v): return sum(v.values())

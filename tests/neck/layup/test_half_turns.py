@@ -18,15 +18,25 @@ from tonewood.wood.elastic import Elastic, orientation, rotate_compliance, swell
 from tonewood.wood.species import species
 
 MAPLE, WALNUT, EBONY = species("hard_maple"), species("black_walnut"), species("african_ebony")
-HALF_TURN = {"as sawn": np.eye(3), "about x": np.diag([1.0, -1, -1]), "about y": np.diag([-1.0, 1, -1]),
-             "about z": np.diag([-1.0, -1, 1])}
+HALF_TURN = {
+    "as sawn": np.eye(3),
+    "about x": np.diag([1.0, -1, -1]),
+    "about y": np.diag([-1.0, 1, -1]),
+    "about z": np.diag([-1.0, -1, 1]),
+}
 angles = st.floats(-0.2, 0.2)
 
 
 def neck_of(ring=0.0, run_out=0.0, slope=0.0, **more):
     board = Board(MAPLE, ring, run_out, slope)
-    return Neck(Layup((Stripe(board, 0.028), Stripe(Board(WALNUT), 0.004), Stripe(board, 0.028))), Outline(),
-                Back(), Fretboard(Board(EBONY)), Channel(), **more)
+    return Neck(
+        Layup((Stripe(board, 0.028), Stripe(Board(WALNUT), 0.004), Stripe(board, 0.028))),
+        Outline(),
+        Back(),
+        Fretboard(Board(EBONY)),
+        Channel(),
+        **more,
+    )
 
 
 @settings(max_examples=60, deadline=None)
@@ -36,8 +46,9 @@ def test_angles_after_a_turn_match_turning_the_wood_itself(ring, run_out, slope,
     turned angles."""
     Q = HALF_TURN[turn] @ orientation(ring, run_out, slope)
     by_angles = orientation(*turned_angles(ring, run_out, slope, turn))
-    assert swelling_tensor(0.005, 0.165, 0.353,
-                           by_angles) == pytest.approx(swelling_tensor(0.005, 0.165, 0.353, Q), abs=1e-12)
+    assert swelling_tensor(0.005, 0.165, 0.353, by_angles) == pytest.approx(
+        swelling_tensor(0.005, 0.165, 0.353, Q), abs=1e-12
+    )
     S = MAPLE.elastic.compliance
     assert rotate_compliance(S, by_angles) == pytest.approx(rotate_compliance(S, Q), abs=1e-9 * S.max())
 
@@ -69,7 +80,11 @@ def test_mirror_cancels_every_twist():
 def test_end_for_end_on_the_bench_is_the_twist_recipe():
     """Run-out only: opposed left and right (about x and z) twists with moisture, equal (as sawn and about y)
     does not."""
-    found = dict(zip(TURNS, compare_turns(neck_of(run_out=np.radians(4)), 0.09, 0.05, 5.5).moisture_twist, strict=False))
+    found = dict(
+        zip(
+            TURNS, compare_turns(neck_of(run_out=np.radians(4)), 0.09, 0.05, 5.5).moisture_twist, strict=False
+        )
+    )
     assert abs(found["as sawn"]) < 1e-6 and abs(found["about y"]) < 1e-6
     assert abs(np.degrees(found["about z"])) > 0.2 and abs(np.degrees(found["about x"])) > 0.2
 
@@ -77,7 +92,13 @@ def test_end_for_end_on_the_bench_is_the_twist_recipe():
 def test_slope_twists_under_load_unless_opposed():
     """Slope only: both alike twist under the strings; opposed (about x and y) cancel. Run-out alike does not
     twist under load."""
-    found = dict(zip(TURNS, compare_turns(neck_of(slope=np.radians(4)), 0.09, 0.05, 5.5, 440.0).load_twist, strict=False))
+    found = dict(
+        zip(
+            TURNS,
+            compare_turns(neck_of(slope=np.radians(4)), 0.09, 0.05, 5.5, 440.0).load_twist,
+            strict=False,
+        )
+    )
     assert abs(found["as sawn"]) > 1e-4 and found["about z"] == pytest.approx(found["as sawn"], rel=1e-6)
     assert abs(found["about x"]) < 1e-6 and abs(found["about y"]) < 1e-6
     alike = compare_turns(neck_of(run_out=np.radians(4)), 0.09, 0.05, 5.5, 440.0)
@@ -89,19 +110,33 @@ def test_load_twist_of_a_neck_of_one_sloping_wood(shape):
     """For any section of one wood the twist under bending is |s16| M / (2 I) (first order; Lekhnitskii): held
     by the finite-element route."""
     board = Board(MAPLE, 0.0, 0.0, np.radians(5))
-    whole = Neck(Layup((Stripe(board, 0.044),)), Outline(0.044, 0.044), Back(shape, 0.015, 0.015),
-                 Fretboard(board, 0.005, 0.0))
+    whole = Neck(
+        Layup((Stripe(board, 0.044),)),
+        Outline(0.044, 0.044),
+        Back(shape, 0.015, 0.015),
+        Fretboard(board, 0.005, 0.0),
+    )
     S = rotate_compliance(board.elastic.compliance, board.Q)
     area_moment = section(whole).EI[0] / board.E_x
-    assert abs(bending_twist(whole, 5.5)[0]) == pytest.approx(abs(S[5, 0]) * 5.5 / (2 * area_moment),
-                                                              rel=0.01)
+    assert abs(bending_twist(whole, 5.5)[0]) == pytest.approx(
+        abs(S[5, 0]) * 5.5 / (2 * area_moment), rel=0.01
+    )
 
 
 def test_round_number_block_c4_16():
     """44 x 20 block, slope 5 degrees, 5.5 N m. Independently derived: displacement solution after
     Lekhnitskii."""
-    wood = Elastic(E_L=12e9, E_R=1.6e9, E_T=0.8e9, G_LR=1.3e9, G_LT=0.8e9, G_RT=0.25e9,
-                   nu_LR=0.40, nu_LT=0.48, nu_RT=0.70)
+    wood = Elastic(
+        E_L=12e9,
+        E_R=1.6e9,
+        E_T=0.8e9,
+        G_LR=1.3e9,
+        G_LT=0.8e9,
+        G_RT=0.25e9,
+        nu_LR=0.40,
+        nu_LT=0.48,
+        nu_RT=0.70,
+    )
     S = rotate_compliance(wood.compliance, orientation(0.0, 0.0, np.radians(5)))
     rate = abs(S[5, 0]) * 5.5 / (2 * 0.044 * 0.020**3 / 12)
     assert rate == pytest.approx(0.00819, rel=2e-3)
@@ -134,13 +169,23 @@ def test_table_names_its_units():
     assert list(table.index) == list(TURNS) and all("(" in c for c in table.columns[1:])
 
 
-@pytest.mark.parametrize("call, words", [(lambda: turned(Board(MAPLE), "about w"), "turn: 'about w'"),
-    (lambda: turned(Board(MAPLE), "about Y"), "Did you mean"), (lambda: paired(replace(neck_of(),
-                            layup=Layup((Stripe(Board(MAPLE), 0.03), Stripe(Board(MAPLE), 0.031)))),
-                            "about y"), "equal widths"),
-    (lambda: compare_turns(neck_of(), 9, 5, 5.5), "start moisture"),
-    (lambda: compare_turns(neck_of(), 0.09, 0.05, -1.0), "string moment"),
-    (lambda: compare_turns(neck_of(), 0.09, 0.05, 5.5, np.nan), "string pull"),])
+@pytest.mark.parametrize(
+    "call, words",
+    [
+        (lambda: turned(Board(MAPLE), "about w"), "turn: 'about w'"),
+        (lambda: turned(Board(MAPLE), "about Y"), "Did you mean"),
+        (
+            lambda: paired(
+                replace(neck_of(), layup=Layup((Stripe(Board(MAPLE), 0.03), Stripe(Board(MAPLE), 0.031)))),
+                "about y",
+            ),
+            "equal widths",
+        ),
+        (lambda: compare_turns(neck_of(), 9, 5, 5.5), "start moisture"),
+        (lambda: compare_turns(neck_of(), 0.09, 0.05, -1.0), "string moment"),
+        (lambda: compare_turns(neck_of(), 0.09, 0.05, 5.5, np.nan), "string pull"),
+    ],
+)
 def test_bad_input_is_named(call, words):
     with pytest.raises(ValueError, match=words):
         call()

@@ -21,15 +21,21 @@ MAPLE = Board(species("hard maple"), ring_angle=np.pi / 2, moisture=0.085)
 
 
 def neck(count):
-    made = Neck(striped(MAPLE, MAPLE, MAPLE, count), Outline(), Back("D"),
-                Fretboard(Board(species("Indian rosewood"), moisture=0.085)), Channel(rod_mass=0.2))
+    made = Neck(
+        striped(MAPLE, MAPLE, MAPLE, count),
+        Outline(),
+        Back("D"),
+        Fretboard(Board(species("Indian rosewood"), moisture=0.085)),
+        Channel(rod_mass=0.2),
+    )
     return replace(made, body_start=float(made.fret(17)))
 
 
 @pytest.fixture(scope="module")
 def found():
-    return calculation_sheet({"seven": spread(neck(7), 600, 1), "one": spread(neck(1), 600, 1)},
-                             string_set("six"), "Chicago")
+    return calculation_sheet(
+        {"seven": spread(neck(7), 600, 1), "one": spread(neck(1), 600, 1)}, string_set("six"), "Chicago"
+    )
 
 
 def value(rows, start):
@@ -47,22 +53,23 @@ def test_numbers_are_those_of_the_rooms_they_come_from():
     assert value(rows, "pull of all strings") == pytest.approx(462.4, abs=0.5)
     after = relief_with_rod(slack, rod, value(rows, "effort that leaves 0.20"))
     assert 1e3 * after.at(8) == pytest.approx(np.full(60, 0.2), abs=1e-9)
-    assert value(rows,
-                 "share of the limit") == pytest.approx(100 * np.abs(value(rows, "effort that leaves 0.20"))
-                                                        / rod.limit)
-    assert value(rows, "their moment at fret 8") == pytest.approx(slack.moment[:, np.argmin(np.abs(slack.x
-                                                                                          - float(drawn.fret(8))))])
-    assert value(rows, "turns from finger tight") * rod.effort(1.0, slack.strung.x, slack.strung.z_bar,
-                                                               slack.strung.EA,
-                                                               slack.strung.EI) == pytest.approx(
-        value(rows, "effort that leaves 0.20"))
+    assert value(rows, "share of the limit") == pytest.approx(
+        100 * np.abs(value(rows, "effort that leaves 0.20")) / rod.limit
+    )
+    assert value(rows, "their moment at fret 8") == pytest.approx(
+        slack.moment[:, np.argmin(np.abs(slack.x - float(drawn.fret(8))))]
+    )
+    assert value(rows, "turns from finger tight") * rod.effort(
+        1.0, slack.strung.x, slack.strung.z_bar, slack.strung.EA, slack.strung.EI
+    ) == pytest.approx(value(rows, "effort that leaves 0.20"))
     gone = year(drawn, "Chicago", delivered="July", back_finish="shellac", points=13)
     assert value(rows, "relief in January") == pytest.approx(0.2 + 1e3 * gone.relief[:, 6])
     assert value(rows, "relief in July") == pytest.approx(np.full(60, 0.2))
     assert value(rows, "relief a year on, July") == pytest.approx(0.2 + 1e3 * gone.relief[:, -1])
     i = gone.widest
-    assert value(rows, "predictable part") + value(rows,
-                                                   "coin-toss part") == pytest.approx(1e3 * gone.relief[:, i])
+    assert value(rows, "predictable part") + value(rows, "coin-toss part") == pytest.approx(
+        1e3 * gone.relief[:, i]
+    )
     assert value(rows, "necks whose relief has risen") == pytest.approx(100 * np.mean(gone.relief[:, i] > 0))
     parts = section(drawn)
     assert value(rows, "weight") == pytest.approx(1e3 * np.trapezoid(parts.mass_per_length, parts.x, axis=-1))
@@ -71,8 +78,12 @@ def test_numbers_are_those_of_the_rooms_they_come_from():
 def test_seven_boards_scatter_less_than_one_all_along_the_sheet(found):
     table = found.table()
     width = {name: table[name]["95 %"] - table[name]["5 %"] for name in ("seven", "one")}
-    for step, start in (("boards", "stiffness along the grain, mean"), ("section", "weight"),
-                        ("year", "relief in August"), ("boards", "lengthwise movement")):
+    for step, start in (
+        ("boards", "stiffness along the grain, mean"),
+        ("section", "weight"),
+        ("year", "relief in August"),
+        ("boards", "lengthwise movement"),
+    ):
         row = [key for key in table.index if key[0] == step and key[1].startswith(start)]
         assert len(row) == 1
         assert width["seven"][row[0]] < 0.9 * width["one"][row[0]]
@@ -89,8 +100,13 @@ def test_table_holds_every_entry_and_rises_from_low_to_high(found):
         for row in rows:
             assert table[name].loc[(row.step, row.name, row.unit)].to_list() == pytest.approx(list(row.band))
             assert row.band[0] <= row.band[1] <= row.band[2] and np.all(np.isfinite(row.band))
-    assert list(dict.fromkeys(key[0] for key in table.index)) == ["boards", "section", "strings", "rod",
-                                                                  "year"]
+    assert list(dict.fromkeys(key[0] for key in table.index)) == [
+        "boards",
+        "section",
+        "strings",
+        "rod",
+        "year",
+    ]
 
 
 def test_a_single_neck_has_no_bands_and_no_shares():

@@ -59,7 +59,10 @@ numbers = st.integers(2, 7)
 @st.composite
 def sections(draw):
     count = draw(numbers)
-    real = lambda low, high: np.array(draw(st.lists(st.floats(low, high), min_size=count, max_size=count)))
+
+    def real(low, high):
+        return np.array(draw(st.lists(st.floats(low, high), min_size=count, max_size=count)))
+
     integrals = rectangles(real(1e-3, 0.02), real(1e-3, 0.02), real(-0.02, 0.02), real(-0.02, 0.005))
     return integrals, real(0.5e9, 20e9), real(-5e-4, 5e-4)
 
