@@ -1,5 +1,5 @@
-"""Settings for all tests: property tests have no time limit (timings are no tests), CI tries the same examples
-every time, and every test carries a marker by its folder, so that the physics alone can be run with
+"""Settings for all tests: property tests have no time limit (timings are no tests), CI tries the same
+examples every time, and every test carries a marker by its folder, so that the physics alone can be run with
 `pytest -m physics`."""
 
 import os

@@ -138,7 +138,7 @@ def test_stiffer_glue_costs_less_and_more_lines_cost_more():
 
 
 def test_lines_outside_the_neck_are_not_counted():
-    """Stripes of a wide blank: the lines 26 mm from the middle fall to the saw when the neck is 50 mm wide."""
+    """Stripes of a wide blank: lines 26 mm from the middle fall to the saw where the neck is 50 mm wide."""
     found = glue_lines(block([0.020, 0.052, 0.020]), STRINGS)
     assert found.lines == 0 and found.width_loss == found.twisting_share == 0
 

@@ -50,7 +50,7 @@ def test_same_as_its_parts_at_many_stations(draws):
         whole.relief, rel=3e-3, abs=1e-7
     )
     assert found.side_bow == pytest.approx(whole.side_bow, rel=3e-3, abs=1e-9)
-    # the relief model lets a lopsided neck bow sideways within the moment itself, which is worth up to half a per cent
+    # the relief model lets a lopsided neck bow sideways within the moment itself, worth up to half a per cent
     assert found.load_twist == pytest.approx(pulled, rel=1e-2)
     # 56 mm wide at 470 mm
     assert found.twist_across == pytest.approx(0.056 * np.tan(found.twist), rel=0.01)

@@ -58,7 +58,9 @@ def test_draws_and_stations_agree_with_one_at_a_time():
     E, eta = rng.uniform(8e9, 16e9, (4, 2)), rng.uniform(0.004, 0.02, (4, 2))
     together = bending_loss(E, eta, area, S, second)
     assert together.shape == (4, 2)
-    single = [[bending_loss(E[d], eta[d], area[:, s], S[:, s], second[:, s]) for s in range(2)] for d in range(4)]
+    single = [
+        [bending_loss(E[d], eta[d], area[:, s], S[:, s], second[:, s]) for s in range(2)] for d in range(4)
+    ]
     np.testing.assert_allclose(together, single, rtol=1e-13)
 
 

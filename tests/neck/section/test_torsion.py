@@ -61,8 +61,8 @@ class Wood:
 
 
 def five(outer=Wood(), accent=Wood(ring=90), centre=Wood(E_L=10 * GPA), treble=None):
-    return Layup([Stripe(w, width * MM) for w,
-                  width in zip((outer, accent, centre, accent, treble or outer), (18, 2, 20, 2, 18), strict=False)])
+    woods = outer, accent, centre, accent, treble or outer
+    return Layup([Stripe(w, width * MM) for w, width in zip(woods, (18, 2, 20, 2, 18), strict=True)])
 
 
 FRETBOARD = Fretboard(Wood(ring=90, E_L=14 * GPA), 6 * MM, 2.5 * MM, 0.5)
