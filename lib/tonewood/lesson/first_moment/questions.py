@@ -24,8 +24,8 @@ def guess_give() -> Prediction:
                 f"{t.glide.max():.1f} cents and the neck takes {t.percent(FLEXIBLE)} of it; a wenge neck "
                 f"takes {t.percent(STIFF)}.")
     return predict("A string plucked hard is stretched and starts sharp. A flexible neck gives with it and "
-                   "takes away of that sharpness "
-                   "…", ["about half", "about a tenth", "about a hundredth"], outcome)
+                   "takes away of that sharpness …", ["about half", "about a tenth", "about a hundredth"],
+                   outcome)
 
 
 def guess_bigger() -> Prediction:
@@ -46,23 +46,24 @@ def guess_score() -> Prediction:
     least = needed(TRIALS)
 
     def outcome(_: str) -> str:
-        pass_, eight = (100 * score(right, TRIALS).probability for right in (least, 8))
-        return (f"A guesser gets {least} or more right of {TRIALS} in {pass_:.1f} of 100 such tests, which "
+        ten, eight = (100 * score(right, TRIALS).probability for right in (least, 8))
+        return (f"A guesser gets {least} or more right of {TRIALS} in {ten:.1f} of 100 such tests, which "
                 f"is why {least} are needed to say that you heard something; 8 or more come about by "
                 f"guessing in {eight:.0f} of 100. Take the test under Slide.")
     return predict(f"A blind test of {TRIALS} trials, an ordinary run of notes, wenge neck against limba "
-                   "neck. I shall be right …", [f"about {TRIALS // 2} times, as by guessing", "8 or 9 times",
-                                          f"{least} times or more"], outcome)
+                   "neck. I shall be right …",
+                   [f"about {TRIALS // 2} times, as by guessing", "8 or 9 times", f"{least} times or more"],
+                   outcome)
 
 
 def answer_nine() -> Question:
     """Question: what nine right of twelve show."""
-    labels = {"that the difference is heard": "Nine or more come about by guessing more often than one time "
-              "in twenty.",
-              "nothing yet, either way": "Guessing does as well too often, and hearing is not excluded "
-                                         "either.",
-              "that there is no difference to hear": "A failed test never shows that; look how wide the "
-              "interval of possible hit rates is."}
+    labels = {
+        "that the difference is heard": "Nine or more come about by guessing more often than one time "
+                                        "in twenty.",
+        "nothing yet, either way": "Guessing does as well too often, and hearing is not excluded either.",
+        "that there is no difference to hear": "A failed test never shows that; look how wide the interval "
+                                               "of possible hit rates is."}
     nine = score(9, TRIALS)
     return ask(f"An apprentice is right in 9 of {TRIALS} trials. What does that show?", labels,
                lambda: list(labels)[0 if nine.heard else 1 if nine.high > 0.5 else 2],
@@ -89,9 +90,10 @@ def answer_glide() -> Question:
 def answer_dull_note() -> Question:
     """Question: what helps one note that dies away early."""
     worst = most_different(FLEXIBLE)
-    labels = {"new strings": "They were new already in this calculation; old ones would make it fall faster "
-              "still.", "a harder stroke": "Harder is louder, but the fall is the same number of dB.",
-              "a neck 2 mm deeper": "The neck's mode moves up and away from this note, towards another one."}
+    labels = {
+        "new strings": "They were new already in this calculation; old ones would make it fall faster still.",
+        "a harder stroke": "Harder is louder, but the fall is the same number of dB.",
+        "a neck 2 mm deeper": "The neck's mode moves up and away from this note, towards another one."}
     place = {"string": worst.string, "fret": float(worst.fret)}
     now, harder, deeper = (float(found(worst.design, **place, **changes).fall200)
                            for changes in ({}, {"strength": 3.0}, {"depth": 22.5}))
@@ -99,6 +101,6 @@ def answer_dull_note() -> Question:
                f"{now:.1f} dB from 5 to 200 ms. Which change helps this note?", labels,
                lambda: list(labels)[int(np.argmin([now, harder, deeper]))],
                "Set the neck above: one piece of limba, this string and fret. Then try each change and read "
-               "the "
-               "fall.", f"2 mm deeper the fall is {deeper:.1f} dB: the neck's mode has moved on, to another "
-               f"note. Pulled harder the fall stays {harder:.1f} dB.")
+               "the fall.",
+               f"2 mm deeper the fall is {deeper:.1f} dB: the neck's mode has moved on, to another note. "
+               f"Pulled harder the fall stays {harder:.1f} dB.")
