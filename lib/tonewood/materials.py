@@ -26,11 +26,8 @@ class Constant(NamedTuple):
 
 @lru_cache(maxsize=1)
 def _all() -> dict[str, dict[str, Constant]]:
-    required = ("material", "property", "value", "unit", "status")
-    columns: dict[str, type] = dict.fromkeys((*required, "source", "note"), str)
-    columns.update(value=float, low=float, high=float)
     found: dict[str, dict[str, Constant]] = {}
-    for row in read_table("materials.csv", columns, required):
+    for row in read_table("materials.csv"):
         factor, unit = _TO_SI.get(row["unit"], (1.0, row["unit"]))
         value, low, high = (factor * row["value" if row[k] is None else k] for k in ("value", "low", "high"))
         found.setdefault(row["material"], {})[row["property"]] = Constant(

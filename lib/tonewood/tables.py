@@ -1,12 +1,50 @@
-"""Reading the tables in data/: whole file first, every row checked, nothing accepted in part."""
+"""Reading the tables in data/: each is declared here (columns, units, ranges, allowed words, keys) and
+checked whole when it is read; nothing is accepted in part, and a refusal names file, line and column."""
 
 from __future__ import annotations
 
 import csv
 import math
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
+
+STATUSES = ("published", "estimated", "common practice", "from memory")
+GROUPS = ("hardwood", "softwood")
+USES = ("neck", "fretboard", "body")
+LOSS_CLASSES = ("ordinary", "tropical", "extractive-rich")
+CAUTION_KINDS = ("dust", "contact", "trade")
+
+
+@dataclass(frozen=True)
+class Number:
+    """A column of numbers: believable range in its unit ("1" has none), and whether only whole ones count."""
+
+    low: float = -math.inf
+    high: float = math.inf
+    unit: str = "1"
+    whole: bool = False
+
+
+@dataclass(frozen=True, kw_only=True)
+class Table:
+    """What a table promises. columns: {name: str, float, a Number, or a tuple of the words accepted};
+    optional: columns that may be empty; keys: groups of columns whose values may not occur together twice;
+    needs: {column: words that must all occur}; refers: {column: (table, its column, further words)};
+    quantity: the column whose word decides, by `quantities`, the unit and range of value, low and high;
+    open: a word that is not in `quantities` is let through; least: number of rows below which a table was
+    cut short."""
+
+    columns: Mapping[str, Any]
+    optional: tuple[str, ...] = ()
+    keys: tuple[tuple[str, ...], ...] = ()
+    needs: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    refers: Mapping[str, tuple[str, str, tuple[str, ...]]] = field(default_factory=dict)
+    quantity: str = ""
+    quantities: Mapping[str, Number] = field(default_factory=dict)
+    open: bool = False
+    least: int = 1
 
 
 class Row(dict[str, Any]):
@@ -26,6 +64,121 @@ class Row(dict[str, Any]):
         return ValueError(f"{self.where}, column {column!r}: {given!r} given; accepted: {accepted}")
 
 
+def _by_unit(*groups: tuple[float, float, str, str]) -> dict[str, Number]:
+    """{quantity: Number} of (low, high, unit, names separated by blanks)."""
+    return {name: Number(low, high, unit) for low, high, unit, names in groups for name in names.split()}
+
+
+PROPERTIES = _by_unit(
+    (0.1, 1.4, "1", "specific_gravity"), (0.1, 1.2, "1", "specific_gravity_green"),
+    (100, 1400, "kg/m3", "density"), (2, 35, "GPa", "bending_modulus"),
+    (2, 30, "GPa", "bending_modulus_green"),
+    (15, 300, "MPa", "bending_strength"), (10, 200, "MPa", "bending_strength_green"),
+    (8, 150, "MPa", "compression_parallel"), (1, 40, "MPa", "shear_parallel"),
+    (300, 25000, "N", "side_hardness"), (1, 12, "%", "shrinkage_radial"),
+    (2, 16, "%", "shrinkage_tangential"), (4, 25, "%", "shrinkage_volumetric"),
+    (5e-4, 5e-3, "1/%", "movement_radial"), (5e-4, 6e-3, "1/%", "movement_tangential"),
+    (0.02, 0.3, "1", "E_R_ratio G_LR_ratio G_LT_ratio"), (0.01, 0.2, "1", "E_T_ratio"),
+    (0.001, 0.1, "1", "G_RT_ratio"), (0.1, 1, "1", "nu_LR nu_LT nu_TR"), (0.1, 1.2, "1", "nu_RT"),
+    (0.001, 0.3, "1", "nu_RL nu_TL"), (15, 40, "%", "fibre_saturation"),
+    (15, 35, "%", "intersection_moisture"),
+    (0.001, 0.1, "1", "loss_factor"), (0.01, 0.6, "1", "cov_modulus"), (0.01, 0.4, "1", "cov_density"))
+"""Unit and believable range of each property of a wood."""
+
+_MATERIALS = _by_unit(
+    (0.1, 600, "GPa", "modulus"), (0.1, 300, "GPa", "shear_modulus"), (0.05, 0.5, "1", "poisson"),
+    (500, 20000, "kg/m3", "density"), (-2e-6, 3e-4, "1/K", "expansion"), (1e-5, 0.5, "1", "loss_factor"),
+    (50, 3000, "MPa", "yield_stress"), (10, 6000, "MPa", "strength"))
+
+_HEARING = {"pitch glide": Number(0.01, 1, "equivalent rectangular bandwidths"),
+            "shorter decay": Number(0.1, 1, "ratio of decay times"),
+            "longer decay": Number(1, 10, "ratio of decay times"), "level step factor": Number(0.1, 2),
+            "level step exponent": Number(-1, 0), "ear filter at 0 Hz": Number(5, 100, "Hz"),
+            "ear filter growth": Number(1e-4, 0.1, "1/Hz"),
+            "steady tones": Number(0.001, 1, "critical bandwidths")}
+
+_RULES = _by_unit(
+    (0.001, 0.5, "1", "hardwood_E_R_ratio hardwood_E_T_ratio hardwood_G_LR_ratio hardwood_G_LT_ratio "
+     "hardwood_G_RT_ratio softwood_E_R_ratio softwood_E_T_ratio softwood_G_LR_ratio softwood_G_LT_ratio "
+     "softwood_G_RT_ratio hardwood_cov_modulus softwood_cov_modulus cautious_cov_modulus cov_density "
+     "cov_swelling modulus_from_density_residual density_error modulus_error"),
+    (0.1, 1, "1", "hardwood_nu_LR hardwood_nu_LT hardwood_nu_RT softwood_nu_LR softwood_nu_LT "
+     "softwood_nu_RT"),
+    (1, 3, "1", "hardwood_green_ratio hardwood_shrinkage_ratio softwood_green_ratio softwood_shrinkage_ratio "
+     "longitudinal_modulus tap_over_bend"), (0.3, 2, "1", "modulus_from_density_exponent"),
+    (0, 1, "1", "cov_transverse_ratio correlation_density_modulus kinship_different_trees kinship_same_tree "
+     "kinship_same_board equilibrium_band shear_factor_rectangle string_core_share "
+     "string_breaking_caution rod_working_share joint_share_bolt_on joint_share_set "
+     "joint_share_neck_through workshop_humidity added_humidity creep_exponent"),
+    (0.05, 3, "1", "creep_indoors creep_sheltered_outdoors"),
+    (1, 10, "1", "creep_factor diffusion_band loss_ordinary_band loss_tropical_band "
+     "loss_extractive-rich_band loss_measured_band loss_own_band loss_softwood_R_ratio "
+     "loss_softwood_LR_ratio loss_hardwood_R_ratio loss_hardwood_LR_ratio"), (-3, 0, "1", "loss_factor_log10 loss_factor_exponent"),
+    (0.2, 3, "1", "loss_ordinary_factor loss_tropical_factor loss_extractive-rich_factor"),
+    (1e-6, 0.1, "1", "string_friction_plain_new string_friction_plain_played string_bending_plain_new "
+     "string_bending_plain_played string_friction_wound_new string_friction_wound_played "
+     "string_bending_wound_new string_bending_wound_played"),
+    (2, 30, "1", "diffusion_along_ratio modulus_over_shear"),
+    (5, 50, "GPa", "modulus_from_density_factor"),
+    (4, 40, "%", "volumetric_shrinkage volumetric_shrinkage_tropical volumetric_shrinkage_extractive-rich "
+     "movement_from_shrinkage_radial movement_from_shrinkage_tangential fibre_saturation "
+     "intersection_moisture movement_range loss_level_below"), (0.05, 1, "%", "shrinkage_longitudinal"),
+    (0, 0.2, "1/%", "loss_per_moisture"), (1e-6, 1e-4, "Pa s", "air_viscosity"),
+    (0.5, 2, "kg/m3", "air_density"), (100, 1500, "kg/m3", "diffusion_density_fall finish_test_density"),
+    (1e-6, 0.1, "m", "glue_line_thickness finish_test_thickness"),
+    (1e-12, 1e-8, "m2/s", "diffusion_at_400 finish_test_diffusivity"),
+    (1e-9, 1e-5, "m/s", "surface_emission"),
+    (10, 1e5, "N m2", "body_bending_stiffness"), (0.001, 1, "mm", "bow_shows"),
+    (0.001, 5, "degrees", "twist_shows"),
+    (0, 25, "C", "cooled_dew_point"))
+
+_SOURCE = {"source": ("sources.csv", "key", ())}
+_WOOD = ("species.csv", "key")
+_STANDING: dict[str, Any] = dict(source=str, place=str, status=STATUSES, note=str)
+_WIDE = Number()
+
+TABLES: dict[str, Table] = {
+    "sources.csv": Table(columns=dict.fromkeys(("key", "citation", "kind", "rights"), str), keys=(("key",),),
+                         needs={"key": ("common", "derived", "memory", "judgement")}, least=56),
+    "species.csv": Table(columns=dict(key=str, name=str, botanical=str, group=GROUPS, uses=str, synonyms=str,
+                                      loss_class=LOSS_CLASSES),
+                         optional=("synonyms",), keys=(("key",), ("name",)), least=87),
+    "properties.csv": Table(
+        columns=dict(species=str, property=tuple(PROPERTIES), use=("main", "alternative"), value=_WIDE,
+                     unit=str, cov=Number(0.005, 0.9, "(a fraction)"), **_STANDING),
+        optional=("cov", "note"), keys=(("species", "property", "use", "value", "source", "place", "note"),),
+        refers={"species": (*_WOOD, ()), **_SOURCE}, quantity="property", quantities=PROPERTIES, least=1327),
+    "rules.csv": Table(
+        columns=dict(rule=str, value=_WIDE, sd=Number(0, math.inf), low=_WIDE, high=_WIDE, unit=str,
+                     **_STANDING),
+        optional=("sd", "low", "high", "note"), keys=(("rule",),), needs={"rule": tuple(_RULES)},
+        refers=_SOURCE, quantity="rule", quantities=_RULES, open=True, least=100),
+    "cautions.csv": Table(
+        columns=dict(species=str, kind=CAUTION_KINDS, statement=str, source=str, status=STATUSES),
+        keys=(("species", "kind", "statement"),), needs={"species": ("all",)},
+        refers={"species": (*_WOOD, ("all",)), **_SOURCE}, least=58),
+    "materials.csv": Table(
+        columns=dict(material=str, name=str, property=tuple(_MATERIALS), value=_WIDE, low=_WIDE, high=_WIDE,
+                     unit=str, **_STANDING),
+        optional=("low", "high", "note"), keys=(("material", "property"),), refers=_SOURCE,
+        quantity="property", quantities=_MATERIALS, least=77),
+    "finishes.csv": Table(
+        columns=dict(finish=str, coats=Number(0, 12, "coats", True), days=Number(1, 365, "days", True),
+                     effectiveness=Number(0, 100, "%"), unit=("%",), **_STANDING),
+        optional=("note",), keys=(("finish", "coats", "days"),), needs={"finish": ("unfinished",)},
+        refers=_SOURCE, least=32),
+    "hearing.csv": Table(
+        columns=dict(quantity=tuple(_HEARING), value=_WIDE, unit=str, **_STANDING), optional=("note",),
+        keys=(("quantity",),), needs={"quantity": tuple(_HEARING)}, refers=_SOURCE, quantity="quantity",
+        quantities=_HEARING, least=8),
+    "board_stiffness.csv": Table(
+        columns=dict(board=Number(1, 30, "1", True), **dict.fromkeys(
+            ("shock_wave", "vibration", "static_a", "static_b"), Number(500, 5000)), **_STANDING),
+        optional=("note",), keys=(("board",),), refers=_SOURCE, least=30),
+}
+"""Every table of the data folder, by file name."""
+
+
 def data_folder() -> Path:
     """The folder that holds the tables: inside an installed package, or at the top of a checkout. Raises
     FileNotFoundError.
@@ -40,51 +193,112 @@ def data_folder() -> Path:
                             "; reinstall the package")
 
 
-def read_table(filename: str, columns: Mapping[str, Any], required: Iterable[str] = (),
+def read_table(filename: str, columns: Mapping[str, Any] | None = None, required: Iterable[str] = (),
                folder: Path | str | None = None, once: tuple[str, ...] = ()) -> list[Row]:
-    """Read one CSV table. Returns its rows, each a dict by column.
+    """Read one CSV table (UTF-8, commas; a byte order mark does no harm). Returns its rows, each a dict by
+    column; an empty cell becomes None for numbers and "" otherwise.
 
-    filename: name inside the data folder (or inside `folder`). columns: {name: float, str, or a tuple of the
-    words accepted}; an empty cell becomes None for float and "" otherwise. required: columns that may not be
-    empty. once: columns whose values may not occur together twice. Raises ValueError naming file, line and
-    column.
-    >>> read_table("rules.csv", {"rule": str, "value": float}, once=("rule",))[0]
-    {'rule': 'hardwood_E_R_ratio', 'value': 0.1167}
+    filename: name inside the data folder (or inside `folder`), as declared in TABLES. For a table that is not
+    declared there: columns as in Table, required (columns that may not be empty), once (columns whose values
+    may not occur together twice). Raises ValueError naming file, line and column.
+    >>> read_table("rules.csv")[0]["value"]
+    0.1167
     """
-    path = Path(folder or data_folder()) / filename
+    if columns is None:
+        declared = TABLES[filename]
+    else:
+        declared = Table(columns=columns, optional=tuple(columns.keys() - set(required)),
+                         keys=(once,) if once else ())
+    home = Path(folder or data_folder())
+    rows = [_checked(Row(filename, line), raw, declared) for line, raw in _cells(home / filename, declared)]
+    if len(rows) < declared.least:
+        raise ValueError(f"{filename}: {len(rows)} rows below the header; accepted: at least {declared.least}"
+                         "; was the file cut short?")
+    for names in declared.keys:
+        seen: dict[tuple[Any, ...], Row] = {}
+        for row in rows:
+            mark = tuple(row[name] for name in names)
+            if (first := seen.setdefault(mark, row)) is not row:
+                raise row.fault(names[0], f"each {' and '.join(names)} once; it stands in "
+                                          f"{first.where.split(', ')[1]} already")
+    for column, words in declared.needs.items():
+        if missing := [word for word in words if all(row[column] != word for row in rows)]:
+            raise ValueError(f"{filename}, column {column!r}: no row for {', '.join(map(repr, missing))}; "
+                             "it is needed")
+    for column, (table, key, more) in declared.refers.items():
+        known = {row[key] for row in read_table(table, folder=folder)} | set(more)
+        for row in rows:
+            if row[column] not in known:
+                raise row.fault(column, f"a key of {table}" + "".join(f", or {word!r}" for word in more))
+    return rows
+
+
+def _cells(path: Path, declared: Table) -> list[tuple[int, dict[str, str]]]:
+    """(line, {column: text}) of each row of a file whose header and shape are in order."""
+    filename = path.name
     try:
-        with open(path, encoding="utf-8", newline="") as file:
+        with open(path, encoding="utf-8-sig", newline="") as file:
             reader = csv.DictReader(file)
-            header = list(reader.fieldnames or [])
+            header = [name.strip() for name in reader.fieldnames or []]
+            reader.fieldnames = header
             lines = [(reader.line_num, row) for row in reader]
     except FileNotFoundError:
         raise ValueError(f"{filename}: no such table in {path.parent}") from None
     except UnicodeDecodeError as problem:
         where = f"{problem.reason} at byte {problem.start}"
         raise ValueError(f"{filename}: not a UTF-8 text file ({where})") from None
-    if missing := [name for name in columns if name not in header]:
-        raise ValueError(f"{filename}: column {', '.join(map(repr, missing))} missing; "
-                         f"the header has {', '.join(header)}")
-    rows, seen = [], set()
+    if missing := [name for name in declared.columns if name not in header]:
+        slip = "; are the cells parted by semicolons? Accepted: commas" if ";" in "".join(header) else ""
+        raise ValueError(f"{filename}, line 1: column {', '.join(map(repr, missing))} missing; "
+                         f"the header has {', '.join(header)}{slip}")
+    if doubled := {name for name in header if header.count(name) > 1}:
+        raise ValueError(f"{filename}, line 1, column {', '.join(map(repr, sorted(doubled)))}: stands twice "
+                         "in the header; accepted: once")
     for line, raw in lines:
-        row = Row(filename, line)
         if None in raw or None in raw.values():
-            raise ValueError(f"{row.where}: {len(header)} cells expected, another number found; "
+            raise ValueError(f"{filename}, line {line}: {len(header)} cells expected, another number found; "
                              "is a comma unquoted?")
-        for name, kind in columns.items():
-            text = raw[name].strip()
-            if not text and name in required:
-                raise ValueError(f"{row.where}, column {name!r}: empty; a value is required")
-            row[name] = _number(row, name, text) if kind is float else text
-            if text and isinstance(kind, tuple) and text not in kind:
-                raise row.fault(name, ", ".join(kind))
-        if once:
-            mark = tuple(row[name] for name in once)
-            if mark in seen:
-                raise row.fault(once[-1], f"each {' and '.join(once)} once")
-            seen.add(mark)
-        rows.append(row)
-    return rows
+    return lines
+
+
+def _checked(row: Row, raw: dict[str, str], declared: Table) -> Row:
+    """The row filled from its texts, each cell in order by itself and with its neighbours."""
+    for name, kind in declared.columns.items():
+        text = raw[name].strip()
+        if not text and name not in declared.optional:
+            raise ValueError(f"{row.where}, column {name!r}: empty; a value is required")
+        row[name] = _number(row, name, text) if kind is float or isinstance(kind, Number) else text
+        if isinstance(kind, Number):
+            _within(row, name, kind)
+        elif text and isinstance(kind, tuple) and text not in kind:
+            raise row.fault(name, ", ".join(kind))
+    if declared.quantity and (given := declared.quantities.get(row[declared.quantity])):
+        if row["unit"] != given.unit:
+            raise row.fault("unit", given.unit)
+        for name in ("value", "low", "high"):
+            if name in row:
+                _within(row, name, given)
+    if "low" in row and "high" in row and "value" in row:
+        value = row["value"]
+        low, high = (value if row[name] is None else row[name] for name in ("low", "high"))
+        if not low <= value <= high:
+            name = "low" if low > value else "high"
+            raise row.fault(name, f"low at most, high at least the value {value:g}; are they exchanged?")
+    if "source" in row and "status" in row:
+        if (row["status"] == "from memory") != (row["source"] == "memory"):
+            raise row.fault("status", "'from memory' exactly where the source is 'memory'")
+    return row
+
+
+def _within(row: Row, name: str, kind: Number) -> None:
+    value = row[name]
+    if value is None:
+        return
+    if not kind.low <= value <= kind.high:
+        unit = "" if kind.unit == "1" else f" {kind.unit}"
+        raise row.fault(name, f"{kind.low:g} to {kind.high:g}{unit}; is a unit or a decimal point wrong?")
+    if kind.whole and value != int(value):
+        raise row.fault(name, "a whole number")
 
 
 def _number(row: Row, column: str, text: str) -> float | None:

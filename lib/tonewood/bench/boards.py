@@ -25,8 +25,7 @@ def board_tests() -> dict[str, Array]:
     >>> board_tests()["vibration"].shape
     (30,)
     """
-    rows = read_table("board_stiffness.csv", {"board": float, **dict.fromkeys(TESTS, float)},
-                      ("board", *TESTS))
+    rows = read_table("board_stiffness.csv")
     return {name: np.array([row[name] for row in rows]) for name in TESTS}
 
 

@@ -43,9 +43,7 @@ def thresholds() -> dict[str, Threshold]:
     >>> thresholds()["shorter decay"].value
     0.75
     """
-    columns = {name: float if name == "value" else str for name in Threshold.__dataclass_fields__}
-    rows = read_table("hearing.csv", columns, tuple(columns)[:-1])
-    return {row["quantity"]: Threshold(**row) for row in rows}
+    return {row["quantity"]: Threshold(**row) for row in read_table("hearing.csv")}
 
 
 def _value(quantity: str) -> float:

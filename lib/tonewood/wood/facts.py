@@ -12,29 +12,10 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from tonewood import checks
-from tonewood.tables import Row, read_table
+from tonewood.tables import CAUTION_KINDS, GROUPS, LOSS_CLASSES, PROPERTIES, STATUSES, USES, Row, read_table
 
-STATUSES = ("published", "estimated", "common practice", "from memory")
-GROUPS = ("hardwood", "softwood")
-USES = ("neck", "fretboard", "body")
-LOSS_CLASSES = ("ordinary", "tropical", "extractive-rich")
-CAUTION_KINDS = ("dust", "contact", "trade")
-
-# Unit and believable range of each property: a slip of the pen is caught when the table is read.
-PROPERTIES = {
-    "specific_gravity": ("1", 0.1, 1.4), "specific_gravity_green": ("1", 0.1, 1.2),
-    "density": ("kg/m3", 100, 1400), "bending_modulus": ("GPa", 2, 35),
-    "bending_modulus_green": ("GPa", 2, 30), "bending_strength": ("MPa", 15, 300),
-    "bending_strength_green": ("MPa", 10, 200), "compression_parallel": ("MPa", 8, 150),
-    "shear_parallel": ("MPa", 1, 40), "side_hardness": ("N", 300, 25000), "shrinkage_radial": ("%", 1, 12),
-    "shrinkage_tangential": ("%", 2, 16), "shrinkage_volumetric": ("%", 4, 25),
-    "movement_radial": ("1/%", 5e-4, 5e-3), "movement_tangential": ("1/%", 5e-4, 6e-3),
-    "E_R_ratio": ("1", 0.02, 0.3), "E_T_ratio": ("1", 0.01, 0.2), "G_LR_ratio": ("1", 0.02, 0.3),
-    "G_LT_ratio": ("1", 0.02, 0.3), "G_RT_ratio": ("1", 0.001, 0.1), "nu_LR": ("1", 0.1, 1),
-    "nu_LT": ("1", 0.1, 1), "nu_RT": ("1", 0.1, 1.2), "nu_TR": ("1", 0.1, 1), "nu_RL": ("1", 0.001, 0.3),
-    "nu_TL": ("1", 0.001, 0.3), "fibre_saturation": ("%", 15, 40), "intersection_moisture": ("%", 15, 35),
-    "loss_factor": ("1", 0.001, 0.1), "cov_modulus": ("1", 0.01, 0.6), "cov_density": ("1", 0.01, 0.4),
-}
+__all__ = ["CAUTION_KINDS", "GROUPS", "LOSS_CLASSES", "PROPERTIES", "STATUSES", "USES", "Caution", "Fact",
+           "Rule", "Tables", "citation", "general_cautions", "load", "rule"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -99,22 +80,8 @@ class Tables:
     sources: dict[str, Row]
 
 
-def _read_sources(folder: str | None) -> dict[str, Row]:
-    text = dict.fromkeys(("key", "citation", "kind", "rights"), str)
-    return {row["key"]: row for row in read_table("sources.csv", text, text, folder, ("key",))}
-
-
-def _check_source(row: Row, sources: dict[str, Row]) -> None:
-    if row["source"] not in sources:
-        raise row.fault("source", "a key of sources.csv")
-    if (row["status"] == "from memory") != (row["source"] == "memory"):
-        raise row.fault("status", "'from memory' exactly where the source is 'memory'")
-
-
 def _read_species(folder: str | None) -> tuple[Row, ...]:
-    columns = dict(key=str, name=str, botanical=str, group=GROUPS, uses=str, synonyms=str,
-                   loss_class=LOSS_CLASSES)
-    rows = read_table("species.csv", columns, columns.keys() - {"synonyms"}, folder, ("key",))
+    rows = read_table("species.csv", folder=folder)
     for row in rows:
         for column in ("uses", "synonyms"):
             row[column] = tuple(part for part in map(str.strip, row[column].split(";")) if part)
@@ -123,23 +90,11 @@ def _read_species(folder: str | None) -> tuple[Row, ...]:
     return tuple(rows)
 
 
-def _read_properties(folder: str | None, keys: Iterable[str], sources: dict[str, Row]
+def _read_properties(folder: str | None, keys: Iterable[str]
                      ) -> tuple[dict[str, dict[str, Fact]], dict[str, dict[str, tuple[Fact, ...]]]]:
-    columns = dict(species=tuple(keys), property=tuple(PROPERTIES), use=("main", "alternative"), value=float,
-                   unit=str,
-                   cov=float, source=str, place=str, status=STATUSES, note=str)
     facts: dict[str, dict[str, Fact]] = {key: {} for key in keys}
     alternatives: dict[str, dict[str, tuple[Fact, ...]]] = {key: {} for key in keys}
-    for row in read_table("properties.csv", columns, columns.keys() - {"cov", "note"}, folder):
-        unit, low, high = PROPERTIES[row["property"]]
-        if row["unit"] != unit:
-            raise row.fault("unit", unit)
-        if not low <= row["value"] <= high:
-            shown = "" if unit == "1" else f" {unit}"
-            raise row.fault("value", f"{low:g} to {high:g}{shown}; is a unit or a decimal point wrong?")
-        if row["cov"] is not None and not 0 < row["cov"] < 1:
-            raise row.fault("cov", "a fraction above 0 and below 1")
-        _check_source(row, sources)
+    for row in read_table("properties.csv", folder=folder):
         species, name, use = row.pop("species"), row["property"], row.pop("use")
         if use == "alternative":
             alternatives[species][name] = (*alternatives[species].get(name, ()), Fact(**row))
@@ -151,22 +106,9 @@ def _read_properties(folder: str | None, keys: Iterable[str], sources: dict[str,
     return facts, alternatives
 
 
-def _read_rules(folder: str | None, sources: dict[str, Row]) -> dict[str, Rule]:
-    columns = dict(rule=str, value=float, sd=float, low=float, high=float, unit=str, source=str, place=str,
-                   status=STATUSES, note=str)
-    rows = read_table("rules.csv", columns, ("rule", "value", "unit", "source", "place", "status"), folder,
-                      ("rule",))
-    for row in rows:
-        _check_source(row, sources)
-    return {(name := row.pop("rule")): Rule(name=name, **row) for row in rows}
-
-
-def _read_cautions(folder: str | None, keys: Iterable[str],
-                   sources: dict[str, Row]) -> dict[str, tuple[Caution, ...]]:
+def _read_cautions(folder: str | None, keys: Iterable[str]) -> dict[str, tuple[Caution, ...]]:
     cautions: dict[str, tuple[Caution, ...]] = {key: () for key in (*keys, "all")}
-    columns = dict(species=tuple(cautions), kind=CAUTION_KINDS, statement=str, source=str, status=STATUSES)
-    for row in read_table("cautions.csv", columns, columns, folder):
-        _check_source(row, sources)
+    for row in read_table("cautions.csv", folder=folder):
         cautions[row.pop("species")] += (Caution(**row),)
     return cautions
 
@@ -179,12 +121,12 @@ def load(folder: str | None = None) -> Tables:
     >>> load().facts["hard_maple"]["density"].value
     706.0
     """
-    sources = _read_sources(folder)
+    sources = {row["key"]: row for row in read_table("sources.csv", folder=folder)}
     rows = _read_species(folder)
     keys = [row["key"] for row in rows]
-    facts, alternatives = _read_properties(folder, keys, sources)
-    return Tables(rows, facts, alternatives, _read_rules(folder, sources),
-                  _read_cautions(folder, keys, sources), sources)
+    rules = {row["rule"]: Rule(name=row.pop("rule"), **row) for row in read_table("rules.csv", folder=folder)}
+    facts, alternatives = _read_properties(folder, keys)
+    return Tables(rows, facts, alternatives, rules, _read_cautions(folder, keys), sources)
 
 
 def rule(name: str, folder: str | None = None) -> Rule:

@@ -73,9 +73,8 @@ def effectiveness(coefficient: Draws, days: Draws) -> Draws:
 @lru_cache(maxsize=1)
 def _rows() -> dict[tuple[str, int], list[Row]]:
     """The rows of each (finish, coats), in table order."""
-    columns = dict(finish=str, coats=float, days=float, effectiveness=float, source=str, status=str)
     found: dict[tuple[str, int], list[Row]] = {}
-    for row in read_table("finishes.csv", columns, required=columns):
+    for row in read_table("finishes.csv"):
         if row["finish"] != "unfinished":
             found.setdefault((row["finish"], int(row["coats"])), []).append(row)
     return found
