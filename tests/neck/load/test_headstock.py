@@ -33,6 +33,15 @@ def test_parts_change_with_the_angle_and_the_nut_is_pressed_harder():
     assert np.ptp(found.from_nut) > 1 and np.ptp(found.moment) < 1e-9 and np.diff(found.on_nut) > 0
 
 
+def test_the_nut_bears_the_sum_of_both_pulls():
+    """Statics: the string pulls the nut towards the bridge, rising by 1.5 mm in 30 mm, and towards the tuner,
+    10 degrees down."""
+    found = head_load(100.0, np.radians(10.0), 0.012, 0.0135, 0.03)
+    to_bridge = np.array([30.0, 1.5]) / np.hypot(30.0, 1.5)
+    to_tuner = -np.array([np.cos(np.pi / 18), np.sin(np.pi / 18)])
+    assert found.on_nut == pytest.approx(100 * np.hypot(*(to_bridge + to_tuner)))
+
+
 @pytest.mark.parametrize("change, words", [
     (dict(head_angle=14.0), ["headstock angle", "degrees"]),
     (dict(pull=-1.0), ["string pull"]),

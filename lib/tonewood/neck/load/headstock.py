@@ -53,4 +53,4 @@ def head_load(pull: Draws, head_angle: Draws, nut_height: Draws, height: Draws, 
     along, down = np.cos(head_angle), np.sin(head_angle)
     from_nut = pull * (nut_height * (np.cos(rise) - along) + distance * (np.sin(rise) - down))
     from_tuner = pull * ((nut_height - reach * down) * along + (distance + reach * along) * down)
-    return HeadLoad(nut_force(pull, head_angle + rise), from_nut, from_tuner, from_nut + from_tuner)
+    return HeadLoad(nut_force(pull, head_angle - rise), from_nut, from_tuner, from_nut + from_tuner)
