@@ -24,12 +24,17 @@ from tonewood.wood.facts import rule
 
 if TYPE_CHECKING:
     from tonewood.wood.board import Board
+    from tonewood.wood.species import Species
 
     # Draws, seed, and (weight, stream) of each independent part of a fate; squares of weights add up to 1.
     Key = tuple[int, int, tuple[tuple[float, int], ...]]
 
 KINSHIP = ("different trees", "same tree", "same board")
 """Where stripes of one wood can come from; how alike that makes them stands in data/rules.csv."""
+
+SUPPLIES = ("one delivery", "bought anywhere")
+"""Where the builder's boards come from: lots of mostly single origin, as those behind cov_modulus of most
+woods; or the wood's whole range, which scatters more (supply_cov_modulus of data/rules.csv)."""
 
 COLUMNS = ("modulus", "density", "C_T", "C_R", "C_L", "loss")
 Z90 = 1.6448536269514722
@@ -68,13 +73,27 @@ def likeness(kinship: str) -> float:
     return rule("kinship_" + checks.choice("kinship", kinship, KINSHIP).replace(" ", "_")).value
 
 
+def scatter_of_modulus(wood: Species, supply: str = "one delivery") -> float:
+    """Coefficient of variation of the modulus between boards of a wood from this supply, of SUPPLIES; bought
+    anywhere: at least that of woods over their range. Raises ValueError.
+
+    >>> from tonewood.wood.species import species
+    >>> [scatter_of_modulus(species("hard maple"), supply) for supply in SUPPLIES]
+    [0.14, 0.21]
+    """
+    if checks.choice("boards", supply, SUPPLIES) == "one delivery":
+        return wood.cov_modulus
+    return max(wood.cov_modulus, rule("supply_cov_modulus").value)
+
+
 def draw_boards(boards: Iterable[Board], draws: int = 1000, seed: int = 0, kinship: str = "different trees",
-                planks: Sequence[object] | None = None) -> list[Board]:
+                planks: Sequence[object] | None = None, supply: str = "one delivery") -> list[Board]:
     """Possible versions of each board.
 
     boards: Boards with single values; draws: how many; seed: whole number; kinship: where stripes of one wood
     come from, one of KINSHIP. planks: None, or a label for each board; boards of one wood with the same label
     were sawn from one plank and are as alike as "same board" says, whatever `kinship` says of the planks.
+    supply: one of SUPPLIES; it sets how far the moduli of boards that were not measured scatter.
     Returns a list of Boards whose modulus, density, swelling and loss are arrays (draws,), at each board's
     own moisture content. Boards that already carry draws are returned as they are. Raises ValueError.
     >>> from tonewood.wood.board import Board
@@ -104,7 +123,7 @@ def draw_boards(boards: Iterable[Board], draws: int = 1000, seed: int = 0, kinsh
         key = draws, seed, tuple((float(w), stream) for w, stream in parts)
         # The band of the loss factor says how well a wood's value is known, not how boards differ; so does
         # the quarrel of the sources about its mean stiffness: one error for all stripes of a wood.
-        out.append(_drawn(board, key, (draws, seed, ((1.0, 20_000 + name),))))
+        out.append(_drawn(board, key, (draws, seed, ((1.0, 20_000 + name),)), supply))
     return out
 
 
@@ -133,9 +152,9 @@ def _share_below(key: Key, column: str) -> Array:
     return ndtr(_z(*key)[COLUMNS.index(column)])
 
 
-def _drawn(board: Board, key: Key, of_the_wood: Key) -> Board:
+def _drawn(board: Board, key: Key, of_the_wood: Key, supply: str) -> Board:
     wood = board.species
-    cov_modulus = board.modulus_error if board.modulus is not None else wood.cov_modulus
+    cov_modulus = board.modulus_error if board.modulus is not None else scatter_of_modulus(wood, supply)
     cov_density = board.density_error if board.density is not None else wood.cov_density
     E_L = board.E_L * _factor(key, "modulus", cov_modulus)
     if board.modulus is None and wood.cov_modulus_sources > 0:

@@ -63,10 +63,11 @@ strings, settled at 45 % and 20 °C."""
 
 
 def possible(neck: Neck, origin: str = "different trees", draws: int = DRAWS, seed: int = SEED,
-             slot_fill: float | None = None) -> Neck:
-    """The neck as `draws` possible necks, stripes of one wood from `origin` (wood.spread.KINSHIP), its fret
-    slots filled as given; None: anywhere between open and fully bearing."""
-    drawn = spread(neck, draws, seed, origin)
+             slot_fill: float | None = None, supply: str = "one delivery") -> Neck:
+    """The neck as `draws` possible necks, stripes of one wood from `origin` (wood.spread.KINSHIP), boards
+    from `supply` (wood.spread.SUPPLIES), its fret slots filled as given; None: anywhere between open and
+    fully bearing."""
+    drawn = spread(neck, draws, seed, origin, supply)
     fill = np.random.default_rng(seed).random(draws) if slot_fill is None else slot_fill
     return replace(drawn, fretboard=replace(drawn.fretboard, slot_fill=fill))
 

@@ -201,7 +201,8 @@ def common_draws(boards: Iterable[Board], what: str, **values: Draws | None) -> 
     return checks.draw_count(**named, **values)
 
 
-def spread(neck: Neck, draws: int = 1000, seed: int = 0, kinship: str = "different trees") -> Neck:
+def spread(neck: Neck, draws: int = 1000, seed: int = 0, kinship: str = "different trees",
+           supply: str = "one delivery") -> Neck:
     """The same neck as `draws` possible necks: each board replaced by draws from its wood's natural spread
     (see
     wood.spread); seed: a whole number. Raises ValueError.
@@ -209,7 +210,7 @@ def spread(neck: Neck, draws: int = 1000, seed: int = 0, kinship: str = "differe
     >>> spread(example_neck(), 300).draws
     300
     """
-    return neck.with_pieces(draw_boards(neck.pieces, draws, seed, kinship))
+    return neck.with_pieces(draw_boards(neck.pieces, draws, seed, kinship, supply=supply))
 
 
 def mean_appended(values: Any) -> Any:

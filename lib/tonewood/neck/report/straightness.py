@@ -8,6 +8,7 @@ Sources: those of the models it calls.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -19,9 +20,11 @@ from tonewood.neck.load.bow import evened
 from tonewood.neck.load.setup import Setup, string_moment
 from tonewood.neck.report.evaluation import even_stiffness
 from tonewood.neck.seasons.movement import Moisture, between, movement
+from tonewood.neck.seasons.within_board import uneven_twist, with_uneven
 from tonewood.neck.section.stations import AtStations, at_stations, bending_stiffness
 from tonewood.neck.section.twist import bending_twist, twist_rate
 from tonewood.strings.wire import StringSet
+from tonewood.wood.within import Growth
 
 if TYPE_CHECKING:
     import pandas
@@ -84,12 +87,14 @@ def stripes_stiffness(neck: Neck | AtStations) -> Draws:
 
 
 def straightness(neck: Neck | AtStations, strings: StringSet, start: Moisture, end: Moisture,
-                 setup: Setup = Setup(), count: int = 16) -> Straightness:
+                 setup: Setup = Setup(), count: int = 16,
+                 growth: Sequence[Growth | None] | None = None) -> Straightness:
     """Stiffness and straightness of a neck under `strings`, and from moisture `start` to `end` (fractions;
     forms as for movement).
 
-    count: stations along the neck; an AtStations brings its own. The strings' moment is taken about the
-    stiffness axis; body and rod are left out. Returns Straightness. Raises ValueError.
+    count: stations along the neck; an AtStations brings its own. growth: of every piece as it lies in the
+    neck (see seasons.within_board), None for boards that are alike all through. The strings' moment is taken
+    about the stiffness axis; body and rod are left out. Returns Straightness. Raises ValueError.
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> from tonewood.strings.sets import string_set
@@ -101,6 +106,9 @@ def straightness(neck: Neck | AtStations, strings: StringSet, start: Moisture, e
     first, last = float(neck.fret(1)), neck.end
     moved = movement(here, start, end)
     season = twist_rate(here, moved.end - moved.start)
+    if growth is not None:
+        moved = with_uneven(moved, growth)
+        season = season + uneven_twist(here, moved.end - moved.start, growth)
     moment = string_moment(strings.tension, setup.heights(neck, x, len(strings)), s.z_bar)
     pulled = bending_twist(here, moment, float(np.sum(strings.tension)))
     return Straightness(stiffness=even_stiffness(here), stripes_stiffness=stripes_stiffness(here),

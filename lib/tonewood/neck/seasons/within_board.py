@@ -1,0 +1,117 @@
+"""What the variation within its boards does to a neck: a one-piece neck with a bark side and a pith side bows
+sideways and twists by itself.
+
+The swelling of each piece changes evenly across it (wood.within, taken straight about the middle of the
+piece), so its share of bow and twist follows from moments that the section and its torsion hold already.
+Glued faces inside one board need no strips: a piece cut up and glued back as it lay is the same piece.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+
+from tonewood.draws import Array
+from tonewood.neck.layup.neck import Neck
+from tonewood.neck.seasons.eigenstrain import Response, solve
+from tonewood.neck.seasons.movement import Movement
+from tonewood.neck.seasons.pieces import moduli_at
+from tonewood.neck.section.stations import AtStations
+from tonewood.neck.section.twist import ACROSS, LENGTH, UP
+from tonewood.wood.within import Growth, swelling_slopes
+
+
+def middles(neck: Neck) -> Array:
+    """(P, 2): y and z (m) of the middle of every piece, for the stripes at half the depth at mid-length.
+
+    >>> from tonewood.neck.layup.neck import example_neck
+    >>> middles(example_neck()).round(4).tolist()
+    [[0.0, -0.0079], [0.0, 0.003]]
+    """
+    edges, low = neck.layup.edges, -float(neck.back.depth(neck.end / 2)) / 2
+    stripes = [(y, low) for y in (edges[1:] + edges[:-1]) / 2]
+    return np.array([*stripes, (0.0, neck.fretboard.thickness / 2)])
+
+
+def _slopes(here: AtStations, change: Array, growth: Sequence[Growth | None], axis: int) -> list[Array]:
+    """How the free strain (xx, or shear xy or xz by `axis`) of every region changes with y and with z, per m,
+    each (R,) or (D, R)."""
+    pieces = here.neck.pieces
+    if len(growth) != len(pieces):
+        raise ValueError(f"growth: {len(growth)} given; accepted: one, or None, for each of the "
+                         f"{len(pieces)} pieces")
+    times = 1 if axis == LENGTH else 2
+    each = [np.zeros((2, 3, 3)) if grown is None else swelling_slopes(board, grown)
+            for board, grown in zip(pieces, growth, strict=True)]
+    return [here.per_region([times * slope[k, ..., LENGTH, axis] * change[..., i]
+                             for i, slope in enumerate(each)], lambda bar: 0.0) for k in (0, 1)]
+
+
+def _middle_of_regions(here: AtStations) -> tuple[Array, Array]:
+    centre = np.array([*middles(here.neck), *[(0.0, 0.0)] * len(here.neck.bars)])
+    y, z = centre[list(here.regions.piece), :, None].transpose(1, 0, 2)
+    return y, z
+
+
+def uneven_response(here: AtStations, start: Array, end: Array, growth: Sequence[Growth | None]) -> Response:
+    """Strain and curvatures that the variation within the boards adds to a change of moisture: a Response of
+    shape (S,) or (D, S).
+
+    here: the neck at stations; start, end: moisture of every piece, (P,) or (D, P); growth: one for each
+    piece in the order of neck.pieces, as it lies in the neck, None for an even one. Raises ValueError for a
+    wrong number. Source: the sums of seasons.eigenstrain with a free strain that is a straight line across.
+
+    >>> from tonewood.neck.layup.neck import example_neck
+    >>> from tonewood.neck.section.stations import at_stations
+    >>> here, m = at_stations(example_neck(), [0.2]), np.array([0.08, 0.08])
+    >>> uneven_response(here, m, m - 0.02, [Growth(fall=-0.02), None]).curvature.round(6).tolist()
+    [0.000116]
+    """
+    parts, (y, z) = here.regions, _middle_of_regions(here)
+    E = moduli_at(here, (start + end) / 2)
+    with_y, with_z = (E * slope for slope in _slopes(here, end - start, growth, LENGTH))
+    loads = [here.summed(with_y, once_y - y * own) + here.summed(with_z, once_z - z * own)
+             for own, once_y, once_z in ((parts.area, parts.Sy, parts.Sz), (parts.Sy, parts.Syy, parts.Syz),
+                                         (parts.Sz, parts.Syz, parts.Szz))]
+    stiffness = (here.summed(E, m) for m in (parts.area, parts.Sy, parts.Sz, parts.Syy, parts.Szz, parts.Syz))
+    return solve(*np.broadcast_arrays(*stiffness, *loads))
+
+
+def uneven_twist(here: AtStations, change: Array, growth: Sequence[Growth | None]) -> Array:
+    """Rate of twist (rad/m), (S,) or (D, S), that the variation within the boards adds: arguments as for
+    uneven_response, change (P,) or (D, P) of moisture. Source: reciprocity, as in section.twist.
+
+    >>> from tonewood.neck.layup.neck import example_neck
+    >>> from tonewood.neck.section.stations import at_stations
+    >>> change = np.array([-0.02, -0.02])
+    >>> uneven_twist(at_stations(example_neck(), [0.2]), change, [Growth(spiral=0.05), None]).round(4).tolist()
+    [0.0008]
+    """
+    unit, (y, z) = here.torsion, _middle_of_regions(here)
+    rate: Any = 0.0
+    for axis, flow, flow_y, flow_z in ((ACROSS, unit.shear_xy, unit.shear_xy_y, unit.shear_xy_z),
+                                       (UP, unit.shear_xz, unit.shear_xz_y, unit.shear_xz_z)):
+        with_y, with_z = _slopes(here, change, growth, axis)
+        rate = rate + (with_y @ (flow_y - y * flow) + with_z @ (flow_z - z * flow)) / unit.reference
+    return rate
+
+
+def with_uneven(moved: Movement, growth: Sequence[Growth | None]) -> Movement:
+    """The same change of a neck whose boards vary within: bow and side bow; its twist stays that of even
+    boards (add uneven_twist). Beyond the body joint nothing bends. Raises ValueError.
+
+    >>> from tonewood.neck.layup.neck import example_neck
+    >>> from tonewood.neck.seasons.movement import movement
+    >>> grown = [Growth(fall=-0.02), None]
+    >>> round(1e6 * float(with_uneven(movement(example_neck(), 0.08, 0.06), grown).relief
+    ...                   - movement(example_neck(), 0.08, 0.06).relief), 1)
+    -2.9
+    """
+    more, body = uneven_response(moved.here, moved.start, moved.end, growth), moved.neck.body_start
+    loose = np.ones_like(moved.x) if body is None else moved.x <= body
+    bent = moved.response
+    return replace(moved, response=Response(bent.centre + more.centre, bent.curvature + loose * more.curvature,
+                                            bent.side_curvature + loose * more.side_curvature))

@@ -1,0 +1,155 @@
+"""Variation within one board: what changes from its pith side to its bark side, and what a piece sawn from a
+place in it therefore is.
+
+Three things are kept of how the tree grew: the rings are arcs about a pith at some distance; lengthwise
+swelling falls outward from the pith; the grain winds about the pith at an angle that changes outward. Left
+out: cross-grain swelling, density and stiffness, which change outward too, knots, waves, reaction wood, and
+any change along the board. How steep the changes are is read for a conifer and judged for other woods: see the
+within_ rows of data/rules.csv.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from tonewood import checks
+from tonewood.draws import Array, Draws
+from tonewood.wood.facts import rule
+
+if TYPE_CHECKING:
+    from tonewood.wood.board import Board
+
+SOUND, NEAR_PITH = "sound, away from the pith", "near the pith"
+GROWN = (SOUND, NEAR_PITH)
+"""Which part of a tree boards come from."""
+STEP = 1e-4
+"""m, either way: over so much the change from place to place is taken."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Growth:
+    """How one board grew, told at its middle; each a float or (D,).
+
+    pith: distance to the pith (m). bark: +1 where the bark lies the way the board's R axis points, -1 where
+    it lies the other way. fall: change of lengthwise swelling for each metre outward (per unit moisture
+    fraction and m), below 0 where it falls. spiral: angle (rad) at which the grain winds about the pith, and
+    wind: its change for each metre outward (rad/m). Raises ValueError.
+    """
+
+    pith: Draws = 0.15
+    bark: Draws = 1.0
+    fall: Draws = 0.0
+    spiral: Draws = 0.0
+    wind: Draws = 0.0
+
+    def __post_init__(self) -> None:
+        checks.length("distance to the pith", self.pith, high=2.0)
+        checks.number("side of the bark", np.abs(self.bark), 1.0, 1.0)
+        checks.number("change of lengthwise swelling", self.fall, -2.0, 2.0, "per unit moisture and m")
+        checks.angle("spiral grain", self.spiral, np.pi / 4)
+        checks.number("change of spiral grain", self.wind, -20.0, 20.0, "rad/m")
+        checks.draw_count(**vars(self))
+
+
+def piece_at(board: Board, growth: Growth, across: Draws, up: Draws) -> tuple[Board, Growth]:
+    """The piece whose middle lies `across` (neck's y) and `up` (z) of the board's middle, m: a Board with its
+    own ring angle, run-out, slope and lengthwise swelling, and its Growth. Nothing else changes.
+
+    The angles of `board` are those read at its middle; the grain elsewhere differs by how the rings turn and
+    by what the spiral gains. Raises ValueError for a place at the pith. Source: geometry.
+
+    >>> from tonewood.wood.board import Board
+    >>> from tonewood.wood.species import species
+    >>> flat = piece_at(Board(species("hard maple")), Growth(pith=0.1), 0.01, 0.0)[0]
+    >>> round(float(np.degrees(flat.ring_angle)), 2)
+    5.71
+    """
+    s, c = np.sin(board.ring_angle), np.cos(board.ring_angle)
+    y, z = growth.bark * across + growth.pith * s, growth.bark * up + growth.pith * c
+    radius = np.hypot(y, z)
+    if np.any(radius < 1e-3):
+        raise ValueError("place in the board: less than 1 mm from the pith; accepted: beside it")
+    outward = radius - growth.pith
+    spiral = growth.spiral + growth.wind * outward
+    turn = np.arctan2(c * y - s * z, s * y + c * z)          # how far the rings have turned, continuous
+    ring = board.ring_angle + turn
+    C_L, C_R, C_T = board.swelling or board.species.swelling
+    # the tangent T is (-cos, sin) of the ring angle; seen from the other side it points the other way
+    slope = board.slope - growth.bark * (spiral * np.cos(ring) - growth.spiral * c)
+    run_out = board.run_out + growth.bark * (spiral * np.sin(ring) - growth.spiral * s)
+    ring = (ring + np.pi) % (2 * np.pi) - np.pi
+    here = replace(board, ring_angle=ring, run_out=run_out, slope=slope,
+                   swelling=(C_L + growth.fall * outward, C_R, C_T))
+    return here, replace(growth, pith=radius, spiral=spiral)
+
+
+def swelling_slopes(board: Board, growth: Growth) -> Array:
+    """How the swelling tensor in neck axes (per unit moisture fraction) changes across the board, per m:
+    (2, 3, 3) or (2, D, 3, 3), first with y, then with z, at its middle. Raises ValueError.
+
+    >>> from tonewood.wood.board import Board
+    >>> from tonewood.wood.species import species
+    >>> quarter = Board(species("hard maple"), np.pi / 2)
+    >>> swelling_slopes(quarter, Growth(fall=-0.02))[:, 0, 0].round(6).tolist()
+    [-0.02, 0.0]
+    """
+    steps = ((STEP, 0.0), (0.0, STEP))
+    found = [(piece_at(board, growth, y, z)[0].swelling_xyz - piece_at(board, growth, -y, -z)[0].swelling_xyz)
+             / (2 * STEP) for y, z in steps]
+    return np.stack(np.broadcast_arrays(*found))
+
+
+def turned_growth(growth: Growth, turn: str) -> Growth:
+    """The growth of a board that is given half a turn ('about x', 'about y', 'about z' or 'as sawn'; see
+    neck.layup.half_turns): a half turn is a rotation, so the winding keeps its sense.
+
+    >>> turned_growth(Growth(), "about y").bark
+    -1.0
+    """
+    return replace(growth, bark=-growth.bark) if turn in ("about x", "about y") else growth
+
+
+def draw_growth(labels: Sequence[object], draws: int = 1000, seed: int = 0, part: str = SOUND
+                ) -> list[Growth]:
+    """A Growth of draws for every piece; pieces with one label were sawn from one board and get the same.
+    part: of GROWN. Returns Growths with fields (draws,). Raises ValueError.
+
+    Steepness, spiral and distance are drawn between the limits (or with the scatter) of the within_ rules;
+    the side of the bark is a coin toss, since a drawing seldom tells it.
+
+    >>> len(draw_growth(["a", "a", "b"], 50)), draw_growth(["a"], 50)[0].pith.shape
+    (3, (50,))
+    """
+    near = checks.choice("part of the tree", part, GROWN) == NEAR_PITH
+    found: dict[object, Growth] = {}
+    for label in labels:
+        if label in found:
+            continue
+        rng = np.random.default_rng([seed, 40_000 + len(found)])
+        pith, fall = (low + (high - low) * rng.random(draws) for low, high in (
+            rule(f"within_{name}{'_near_pith' if near else ''}").limits for name in ("pith", "fall")))
+        spiral, wind = (np.radians(rule(name).value) * rng.standard_normal(draws)
+                        for name in ("within_spiral", "within_wind"))
+        # The rule tells green to oven dry in % for 100 mm; the same over saturation is per unit moisture, m.
+        per_metre = -fall / 100 / (rule("fibre_saturation").value / 100) / 0.1
+        found[label] = Growth(pith=pith, bark=rng.choice([-1.0, 1.0], draws), fall=per_metre, spiral=spiral,
+                              wind=wind / 0.1)
+    return [found[label] for label in labels]
+
+
+def side_by_side(board: Board, growth: Growth, widths: Iterable[float]) -> list[tuple[Board, Growth]]:
+    """Stripes of these widths (m) sawn side by side out of one board whose middle is told: a Board and Growth
+    for each, from bass to treble.
+
+    >>> from tonewood.wood.board import Board
+    >>> from tonewood.wood.species import species
+    >>> len(side_by_side(Board(species("hard maple")), Growth(), [0.02, 0.02, 0.02]))
+    3
+    """
+    each = np.array(list(widths))
+    middles = np.cumsum(each) - each / 2 - each.sum() / 2
+    return [piece_at(board, growth, float(y), 0.0) for y in middles]
