@@ -20,7 +20,8 @@ from tonewood.neck.load.rod import relief_with_rod
 from tonewood.strings.pitch import TUNINGS, notes
 
 defaults, held_share, pulled, reachable = model.defaults, model.held_share, model.pulled, model.reachable
-CONTROLS = ("tuned", "gauge", "action", "depth", "fretboard", "thickness", "slots", "joint", "rod", "target")
+CONTROLS = ("tuned", "gauge", "action", "depth", "fretboard", "thickness", "slots", "tang", "joint", "rod",
+            "target")
 DOWN = "six strings, whole step down"
 
 
@@ -61,7 +62,7 @@ def test_control_swept_from_end_to_end(live, name):
         for array in (found.slack.at_fret, found.setting.effort, found.setting.turns, reachable(found),
                       *(limit.amount for limit in found.limits.values())):
             assert np.all(np.isfinite(array)), (name, value)
-        assert np.all(found.slack.at(READ) > 0)
+        assert np.all(found.slack.at(READ) - found.wedge > 0), "the strings' own part"
         if value != control.default:
             assert live.sentence != sentence, (name, value)
             pictures.add(live.png)
@@ -384,6 +385,39 @@ def test_thin_stripes_matter_least():
     assert change.pop("wenge stripes made of maple") == round(stripes)
     assert len(change) == 4 and all(8 * stripes < n < 22 * stripes for n in change.values())
     assert v.verdict.startswith("no")
+
+
+def test_tight_tangs_verdict():
+    v = verdicts.tight_tangs()
+    half, bearing = (float(re.search(rf"([\d.]+) mm {words}", v.found).group(1))
+                     for words in ("with half", "when they"))
+    rows = re.findall(r"mm wider, ([−\d.]+) mm \(([−\d.]+) to ([−\d.]+)\)", v.found)
+    rows = [[float(n.replace("−", "-")) for n in row] for row in rows]
+    assert bearing < half and [r[0] for r in rows] == sorted((r[0] for r in rows), reverse=True)
+    assert rows[1][1] < 0 < rows[1][0] < rows[1][2] < bearing
+    whole, least = (float(n) for n in re.findall(r"by ([\d.]+) mm", v.found))
+    by_hand = float(re.search(r"even beam, ([\d.]+) mm", v.found).group(1))
+    assert whole > half and least == pytest.approx(0.3 * whole, abs=0.01), "more than all the strings"
+    assert by_hand == pytest.approx(whole, rel=0.2) and v.sure == "medium"
+    press, limit = (float(n) for n in re.findall(r"(\d+) MPa", v.found))
+    assert press < 0.2 * limit, "the wood between slots is far from crushing; only the walls of the slot do"
+
+
+def test_tangs_wider_than_their_slots_bend_back_and_do_not_creep():
+    """The tang slider: at nothing the neck is as it was; then the slots bear fully whatever their fit says;
+    the share that wedges is drawn within its band."""
+    none, some, more = (pulled(tang=t) for t in (0.0, 0.005, 0.01))
+    assert none.wedge == 0.0 and none.slack.at(READ) == pytest.approx(pulled().slack.at(READ))
+    assert some.wedge == pytest.approx(0.5 * more.wedge, rel=1e-3) and np.all(more.wedge < 0)
+    low, high = np.min(more.wedge), np.max(more.wedge)
+    assert low / high > 2.5, "30 to 100 % of the width"
+    loose = pulled(tang=0.01, slots="open: tangs loose")
+    assert loose.slack.at(READ) == pytest.approx(more.slack.at(READ))
+    assert np.median(pulled(tang=0.01, rod="single-acting").limits["adding relief"].amount) > 0.1
+    first, later = (crept(more.slack.at(READ), np.array([t]), more.wedge)[1] for t in (MONTH, TEN_YEARS))
+    by_strings = np.median(more.slack.at(READ) - more.wedge)
+    assert later - first == pytest.approx(by_strings * float(
+        coefficient(TEN_YEARS)[1] - coefficient(MONTH)[1]), rel=0.1)
 
 
 def test_carbon_bars_must_lie_deep():

@@ -247,6 +247,26 @@ def test_fret_wedge_agrees_with_a_two_layer_balance():
         assert values[k] == pytest.approx(-np.linalg.solve(balance, push)[1], rel=1e-9)
 
 
+def test_fret_wedges_are_two_dozen_small_kinks():
+    """By hand, beam theory: every tang pushes its two neighbours apart with E x slotted area x width over
+    pitch; about the axis that is a moment, over one pitch a kink of moment x pitch / EI at the fret; a kink t
+    at p lifts the chord by t (q - a)(b - p) / (b - a)."""
+    made = neck()
+    made = replace(made, fretboard=replace(made.fretboard, slot_fill=1.0))
+    bare = replace(STRINGS, strings=STRINGS.strings)
+    wide = 1e-5
+    s = section(made, FRETS)
+    board, depth = made.fretboard, made.fretboard.slot_depth
+    arm = board.thickness - depth / 2 - s.z_bar
+    kink = board.board.E_x * made.outline.width(FRETS) * depth * wide * arm / s.EI
+    a, q, b = FRETS[0], FRETS[7], FRETS[-1]
+    low, high = np.minimum(FRETS, q), np.maximum(FRETS, q)
+    by_hand = -np.sum(kink * (low - a) * (b - high) / (b - a))
+    straight, wedged = (relief(made, bare, curvature=extra, second_order=False).at(8)
+                        for extra in (0.0, fret_wedge(made, wide)))
+    assert wedged - straight == pytest.approx(by_hand, rel=0.03) and by_hand < -2e-4
+
+
 def test_a_lopsided_lay_up_bows_sideways_and_its_mirror_image_the_other_way():
     stiff, soft = board(modulus=16e9), board(modulus=10e9)
     made = neck(channel=None)

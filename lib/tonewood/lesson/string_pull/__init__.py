@@ -9,5 +9,5 @@ from tonewood.lesson.string_pull.questions import (answer_fault, answer_relief, 
                                                    guess_head, guess_twist)
 from tonewood.lesson.string_pull.verdicts import (bar_places, head_angle_matters, heavier_strings,
                                                   neck_settles, pull_stresses_glue, rod_untwists,
-                                                  stiff_neck_tightens, stripes_or_fretboard)
+                                                  stiff_neck_tightens, stripes_or_fretboard, tight_tangs)
 from tonewood.panel.page import caution, say, say_all

@@ -11,12 +11,13 @@ from matplotlib.collections import LineCollection, PolyCollection
 from matplotlib.figure import Figure
 from matplotlib.patches import Patch
 
-from tonewood.draws import band, written
+from tonewood.draws import band, written, written_band
 from tonewood.lesson.shared import shop
 from tonewood.lesson.shared.design_strip import LessonNeck, with_strip
 from tonewood.lesson.string_pull import model
 from tonewood.lesson.string_pull.model import (
     DRAWS,
+    LOW,
     MONTH,
     RANGES,
     READ,
@@ -36,7 +37,7 @@ from tonewood.panel.controls import Control, pick, slider
 from tonewood.panel.gauges import Gauges, Row
 from tonewood.panel.live_figure import LiveFigure
 
-ROWS = (Row(f"Gap at fret {READ}, rod slack", "mm", 0.0, 1.2, 2),
+ROWS = (Row(f"Gap at fret {READ}, rod slack", "mm", LOW, 1.2, 2, reference=0.0),
         Row("Rod effort", "% of its limit", -150, 150, 0, reference=100.0),
         Row("Turns of its nut, at least", "", -1.0, 1.5, 2, reference=0.0))
 STAYS = {"adding relief": "cannot be added", "taking relief away": "cannot be taken away",
@@ -55,8 +56,8 @@ def collected(ax: Axes, **looks: Any) -> PolyCollection:
 def gap_bars(ax: Axes) -> SimpleNamespace:
     """Bars of the gap fret by fret, rod slack and set, with strokes for 90 of 100 necks and the ghost."""
     most = model.MOST_FRETS
-    ax.set(xlim=(0.3, most + 0.7), ylim=(-0.1, 1.2), ylabel="gap (mm)")
-    ax.set_yticks(np.arange(0, 1.1, 0.2))
+    ax.set(xlim=(0.3, most + 0.7), ylim=(LOW, 1.2), ylabel="gap (mm)")
+    ax.set_yticks(np.arange(-0.4, 1.1, 0.2))
     ax.set_xticks((1, 3, 5, 7, 8, 9, 12, 15, 17, 19, 21, most))
     ax.set_title(f"Gap under a straightedge, fret by fret (rod set at fret {READ})", fontsize=10, pad=3)
     ax.grid(axis="x", visible=False)
@@ -91,7 +92,7 @@ def what_stays(ax: Axes) -> SimpleNamespace:
 def slow_growth(ax: Axes) -> list[tuple[Any, Any]]:
     """(band, line) of creep with the rod slack and with the rod set."""
     days = TIMES / DAY
-    ax.set(xscale="log", xlim=(1, 2.2 * days[-1]), ylim=(0, 1.6), ylabel="gap (mm)")
+    ax.set(xscale="log", xlim=(1, 2.2 * days[-1]), ylim=(LOW, 1.6), ylabel="gap (mm)")
     ax.set_xticks((1, 7, 30, 365, 3652), ("day", "week", "month", "year", "10 years"))
     ax.minorticks_off()
     ax.set_title(f"Creep at fret {READ}, a wide band (dashed: rod slack)", fontsize=10, pad=3)
@@ -128,7 +129,8 @@ def change(art: SimpleNamespace, subject: Design, held: dict[str, Any] | None = 
         bars.set_verts(boxes(frets + shift - 0.2, frets + shift + 0.2, 0.0, middle))
         strokes += [((x, a), (x, b)) for x, a, b in zip(frets + shift, low, high, strict=True)]
     art.bars.strokes.set_segments(strokes)
-    art.bars.beyond.set_text("▲ beyond this scale" if slack[2].max() > 1.2 else "")
+    art.bars.beyond.set_text("▲ beyond this scale" if slack[2].max() > 1.2 else
+                             "▼ beyond this scale" if slack[0].min() < LOW else "")
     ghost = band(1e3 * earlier.slack.at_fret)[1] if earlier else []
     art.bars.ghost.set_data(np.arange(1, len(ghost) + 1), ghost)
     art.view.show(found, 1e-3 * slack[1], 1e-3 * after[1])
@@ -138,7 +140,7 @@ def change(art: SimpleNamespace, subject: Design, held: dict[str, Any] | None = 
     art.stays.bands.set_verts(boxes(low, high, rows - 0.3, rows + 0.3))
     art.stays.middles.set_segments([((m, y - 0.42), (m, y + 0.42)) for y, m in enumerate(middle)])
     for gap, (shade, line) in zip((found.slack.at(READ), done[:, READ - 1]), art.slow, strict=True):
-        low, middle, high = (1e3 * v for v in crept(gap))
+        low, middle, high = (1e3 * v for v in crept(gap, wedge=found.wedge))
         shade.set_data(TIMES / DAY, low, high)
         line.set_ydata(middle)
     return sentence(found, done, values["target"], bands)
@@ -154,7 +156,7 @@ def sentence(found: Pulled, done: np.ndarray, target: float, bands: list[Any]) -
     design, slack, (gap, share, turns) = found.design, found.slack, bands
     pull, unit = design.string_set().total_tension, found.rod.unit.replace(" ", "·")
     moment = float(np.median(slack.moment[:, np.searchsorted(slack.x, slack.fret_positions[READ - 1])]))
-    later = [[1e3 * v[0] for v in crept(g, np.array([t]))]
+    later = [[1e3 * v[0] for v in crept(g, np.array([t]), found.wedge)]
              for g in (slack.at(READ), done[:, READ - 1]) for t in (MONTH, TEN_YEARS)]
     month, years, set_month, set_years = (f"{written(low)} to {written(high)}" for low, _, high in later)
     least, middle, most = (written(v) for v in gap)
@@ -171,13 +173,16 @@ def sentence(found: Pulled, done: np.ndarray, target: float, bands: list[Any]) -
             "necks")
     if used == 0 and found.rod.action == "single":
         turn = "it stays slack, for it cannot add relief"
+    bent = "" if np.ndim(found.wedge) == 0 else (
+        "Their tangs bend the board back by "
+        f"{written_band(-1e3 * band(found.wedge)[::-1])} mm: left out, the gap would be so much larger. ")
     return (f"{model.tuned(design.strings.tuning).capitalize()}, gauges {100 * design.strings.gauge:.0f} %, "
              f"{design.joint}: the strings pull {pull:.0f} N, {1e3 * moment / pull:.1f} mm above the "
              f"stiffness axis at fret {READ}, moment {moment:.1f} N·m. Gap at fret {READ}, rod slack: "
-             f"{middle} mm (90 of 100 such necks: {least} to {most}). {found.rod.action.capitalize()}-acting "
-             f"rod, {target:.2f} mm wanted: {turn}. Strings left on, slack rod: {month} mm after a month, "
-             f"{years} after ten years; with the rod set: {set_month} and {set_years}. What this rod leaves: "
-             f"{stays or 'nothing that shows'}.")
+             f"{middle} mm (90 of 100 such necks: {least} to {most}). {bent}"
+             f"{found.rod.action.capitalize()}-acting rod, {target:.2f} mm wanted: {turn}. Strings left on, "
+             f"slack rod: {month} mm after a month, {years} after ten years; with the rod set: {set_month} "
+             f"and {set_years}. What this rod leaves: {stays or 'nothing that shows'}.")
 
 
 def controls(design: Design = shop.NECK_12) -> dict[str, Control]:
@@ -204,6 +209,9 @@ def controls(design: Design = shop.NECK_12) -> dict[str, Control]:
                                "taken out of the same whole depth; slots 2.5 mm deep"),
         "slots": pick("Fret tangs in their slots", list(model.SLOTS), start["slots"],
                       "how far tangs bear is not known from measurement"),
+        "tang": slider("Tang over slot", start["tang"], 0, 0.02, 0.001, "mm",
+                       "how much wider the tangs are than their slots; then they bear fully, and wedge the "
+                       "board back. Crushing is taken to leave 30 to 100 % of it (estimated)"),
         "joint": pick("Body joint", list(JOINTS), start["joint"],
                       "a screwed pocket is taken to share half of the body's stiffness, a glued one all "
                       "(estimated)"),

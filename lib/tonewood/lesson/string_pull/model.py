@@ -7,13 +7,14 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from tonewood.draws import band
+from tonewood.draws import Draws, band
 from tonewood.lesson.shared import shop
 from tonewood.lesson.shared.shop import NECK_12, RODS, on_step
+from tonewood.lesson.shared.strung import strung, wedged
 from tonewood.neck.design import Design, StringPlan
 from tonewood.neck.layup.neck import Neck, Outline
 from tonewood.neck.load.creep import DAY, END, creep
-from tonewood.neck.load.relief import Relief, relief
+from tonewood.neck.load.relief import Relief
 from tonewood.neck.load.rod import Rod, RodSetting, set_rod
 from tonewood.neck.load.rod_limits import Limit, rod_limits
 from tonewood.remember import remember
@@ -24,6 +25,8 @@ READ, MOST_FRETS = 8, 24
 """The fret at which relief is read and the rod is set, and how many frets the pictures have room for."""
 RANGES = {"gauge": (80, 120, 5), "action": (1.0, 3.5, 0.1), "depth": (20, 25, 0.5), "thickness": (4, 7, 0.5)}
 """Lowest and highest value and step of the sliders that show what a design decides, in people's units."""
+LOW = -0.5
+"""Lower end of the scale of gaps, mm: back bow by tight tangs."""
 
 
 class Sizes(NamedTuple):
@@ -76,7 +79,7 @@ def defaults(design: Design = NECK_12) -> dict[str, Any]:
             **{name: on_step(value, *RANGES[name]) for name, value in exact(design).items()},
             "fretboard": board.wood if board.wood in listed else NECK_12.fretboard.wood,
             "slots": near, "joint": design.joint, "rod": design.rod if design.rod in RODS else RODS[0],
-            "target": 0.2}
+            "tang": 0.0, "target": 0.2}
 
 
 def resized(design: Design, strings: str) -> Design:
@@ -145,7 +148,8 @@ def cannot(design: Design) -> list[str]:
 
 @dataclass(frozen=True)
 class Pulled:
-    """One setting worked out: design, draws, rod; slack and set at every fret; what stays anyway."""
+    """One setting worked out: design, draws, rod; slack and set at every fret; what stays anyway; wedge: what
+    tight tangs alone do at the reading fret, (D,), m, or 0."""
 
     design: Design
     neck: Neck
@@ -153,11 +157,7 @@ class Pulled:
     slack: Relief
     setting: RodSetting
     limits: dict[str, Limit]
-
-
-def strung(neck: Neck, design: Design) -> Relief:
-    """Relief, rod slack, of a neck built after `design`."""
-    return relief(neck, design.string_set(), design.setup(), design.body_joint())
+    wedge: Draws
 
 
 @remember(64)
@@ -167,18 +167,19 @@ def slack(design: Design) -> Relief:
 
 
 @remember(8)
-def worked(design: Design, kind: str, target: float) -> Pulled:
-    """Pulled for a design, a kind of rod and the relief wanted (mm)."""
+def worked(design: Design, kind: str, target: float, tang: float) -> Pulled:
+    """Pulled for a design, a kind of rod, the relief wanted and the tangs' width over their slots (mm)."""
     neck = shop.possible(design.neck(), draws=DRAWS, slot_fill=design.fretboard.slot_fill)
-    rod, bent, wanted = shop.truss_rod(neck, kind), strung(neck, design), 1e-3 * target
+    rod, bent, wanted = shop.truss_rod(neck, kind), strung(neck, design, 1e-3 * tang), 1e-3 * target
     return Pulled(design, neck, rod, bent, set_rod(bent, rod, wanted, READ),
-                  {limit.name: limit for limit in rod_limits(bent, rod, wanted, READ)})
+                  {limit.name: limit for limit in rod_limits(bent, rod, wanted, READ)},
+                  wedged(neck, design, 1e-3 * tang, fret=READ))
 
 
 def pulled(subject: Design = NECK_12, **values: Any) -> Pulled:
     """Pulled for one setting of the controls; what is not given is as in the subject."""
     chosen = {**defaults(subject), **values}
-    return worked(build(subject, **chosen), chosen["rod"], chosen["target"])
+    return worked(build(subject, **chosen), chosen["rod"], chosen["target"], chosen["tang"])
 
 
 def gap_of(design: Design = NECK_12, **values: Any) -> float:
@@ -197,7 +198,10 @@ def reachable(found: Pulled) -> np.ndarray:
     return found.slack.at_fret + done[:, None] * (found.setting.relief.at_fret - found.slack.at_fret)
 
 
-def crept(gap: np.ndarray, times: np.ndarray = TIMES) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """(low, middle, high), each (T,), of a gap (D,) in m over times (s): the law's band around the necks'."""
-    every = creep(band(gap), times).relief
-    return every[:, 0].min(0), every[1, 1], every[:, 2].max(0)
+def crept(gap: Draws, times: np.ndarray = TIMES, wedge: Draws = 0.0
+          ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """(low, middle, high), each (T,), of a gap (D,) in m over times (s): the law's band around the necks'.
+    wedge (D,): the tangs' part of the gap, which does not grow (that it eases, too, is left out)."""
+    wedge = np.asarray(wedge) + np.zeros_like(gap)
+    low, middle, high = band(creep(gap - wedge, times).relief.swapaxes(0, 1) + wedge[:, None, None])
+    return low.min(0), middle[1], high.max(0)

@@ -6,6 +6,7 @@ import numpy as np
 
 from tonewood.draws import band, written
 from tonewood.lesson.shared.shop import NECK_12, ROOM, changed, truss_rod
+from tonewood.lesson.shared.strung import wedged
 from tonewood.lesson.string_pull.model import (
     MONTH,
     READ,
@@ -168,6 +169,42 @@ def stripes_or_fretboard() -> Verdict:
                    "no. Thin stripes count by their small share of the width. The fit of the tangs, a stiff "
                    "fretboard and one millimetre of depth each do about ten times as much.",
                    "high", "the direction is sure; how far tangs bear in a real neck is not known")
+
+
+def tight_tangs() -> Verdict:
+    """Do tight frets stiffen a neck? Tangs wider than their slots, with and without crushing, and one slot by
+    hand."""
+    neck, base = NECK_12.neck(), gap_of()
+    bearing, wedge = gap_of(slots=TIGHT), 1e3 * float(wedged(neck, NECK_12, 1e-5, 1.0, READ))
+    least = wedge * rule("tang_kept").limits[0]
+    rows = []
+    for tang in (0.005, 0.01, 0.02):
+        low, middle, high = 1e3 * band(pulled(tang=tang).slack.at(READ))
+        rows.append(f"{tang:.3f} mm wider, {written(middle)} mm ({written(low)} to {written(high)})")
+    place = float(neck.fret(READ))
+    s, board = section(neck, [place]), neck.fretboard
+    width, depth = float(neck.outline.width(place)), board.slot_depth
+    arm = board.thickness - depth / 2 - float(s.z_bar[0])
+    push = board.board.E_x * width * depth * 1e-5 / float(neck.fret_pitch(place))
+    length = neck.end - float(neck.fret(1))
+    by_hand = 1e3 * push * arm * length**2 / (8 * float(s.EI[0]))
+    stress = 1e-6 * push / (width * depth)
+    crush = species(NECK_12.fretboard.wood).fact("compression_parallel")
+    return Verdict(
+        "tight frets stiffen a neck.",
+        f"gap at fret {READ}, rod slack: {base:.2f} mm with half-bearing tangs, {bearing:.2f} mm when they "
+        f"just bear; {'; '.join(rows)} (90 of 100 necks). A hundredth of a millimetre in every slot, nothing "
+        f"crushed, bends the board back by {abs(wedge):.2f} mm; by hand, {written(push, 0)} N pushing "
+        f"{1e3 * arm:.1f} mm above the axis of an even beam, {by_hand:.2f} mm. Where "
+        f"{100 * rule('tang_kept').limits[0]:.0f} % of the width is left, by {abs(least):.2f} mm. The wood "
+        f"between the slots is pressed with {stress:.0f} MPa; it crushes along the grain at "
+        f"{crush.value:.0f} MPa ({crush.status}).",
+        "a little, and they bend it back a lot: two dozen small wedges. A hundredth of a millimetre can "
+        "outweigh all the strings. Refretting with wider tangs straightens a neck or bows it back, which no "
+        "single-acting rod can undo: try tang and slot on an offcut of the board, plane the board with the "
+        "rod slack, and fit the tang to the slot.",
+        "medium", "the direction is sure, the size is not: how much the barbs crush is a judgement (30 to "
+        "100 % of the width left), and the wood's slow giving, which adds relief in time, is left out")
 
 
 def bar_places() -> Verdict:

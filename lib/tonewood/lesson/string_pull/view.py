@@ -23,7 +23,7 @@ class SideView:
     """Draws on `ax` once; `show` then only changes data. `artists` is what moves."""
 
     def __init__(self, ax: Axes) -> None:
-        ax.set(xlim=(-25, REACH), ylim=(-112, 16), aspect="equal")
+        ax.set(xlim=(-25, REACH), ylim=(-112, 28), aspect="equal")
         ax.axis("off")
         ax.set_title(f"Side view, the bow drawn {TIMES} times", fontsize=10, pad=3)
         left = REACH - 175

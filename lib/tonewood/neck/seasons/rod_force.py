@@ -67,7 +67,7 @@ def with_rod(moved: Movement, rod: Rod, pull: Draws, warmer: Draws = 0.0) -> tup
 
     def length(response: Response, warm: Draws = 0.0) -> Array:
         """Lengthening (m) of the wood between the anchors, at the rod, over that of steel so much warmer."""
-        return np.trapezoid((response.strain(0.0, height) + warm) * along, x, axis=-1)
+        return np.asarray(np.trapezoid((response.strain(0.0, height) + warm) * along, x, axis=-1))
 
     def beside(values: Array) -> Array:
         """(…) or (D,) beside moments, ready for (D, T)."""
