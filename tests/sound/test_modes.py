@@ -269,3 +269,26 @@ def test_table_has_units_and_one_row_per_mode(test_beam):
     assert table["frequency [Hz]"].iloc[1] == pytest.approx(192.43, rel=1e-4)
     draws = beam_modes(test_beam(np.array([.9, 1.0, 1.1])), 2).table()
     assert np.all(draws["5 %: frequency [Hz]"] < draws["frequency [Hz]"])
+
+
+def twisting(test_beam):
+    """Modes of a drawn instrument with a twist laid over its bending: x, shapes and frequencies made up."""
+    from dataclasses import replace
+
+    found = beam_modes(test_beam(stiffness=[0.9, 1.0, 1.2]), 2)
+    shape = np.cos(np.pi * np.linspace(0, 1, len(found.x))) * np.array([1.0, 2.0, 3.0])[:, None, None]
+    return replace(found, twist_frequency=np.array([[300.0], [310.0], [320.0]]), twist_shape=shape,
+                   twist_loss=np.full((3, 1), 0.01), polar_inertia=np.array([0.01, 0.01, 0.01]))
+
+
+def test_a_twist_lifts_a_place_by_its_distance_from_the_centre_line(test_beam):
+    """Definition: y times the rotation, straight between two stations; every axis where the caller put it."""
+    found = twisting(test_beam)
+    x, y = np.array([0.203, 0.237]), np.array([0.02, -0.01])
+    shape, frequency, _ = found.all_at(x, y)
+    assert shape.shape == (3, 3 + 2 + 1, 2) and frequency.shape == (3, 6)
+    assert np.all(frequency[:, :3] == 0) and np.all(frequency[:, 5] == [300.0, 310.0, 320.0])
+    rotation = np.stack([[np.interp(v, found.x, row) for v in x] for row in found.twist_shape[:, 0]])
+    np.testing.assert_allclose(shape[:, 5], y * rotation, rtol=1e-12)
+    np.testing.assert_allclose(shape[:, 0], np.repeat(1 / np.sqrt(found.mass), 2).reshape(3, 2), rtol=1e-12)
+    np.testing.assert_allclose(shape[:, 2], np.tile(y, (3, 1)) / 0.1, rtol=1e-12)

@@ -174,3 +174,27 @@ def test_a_measured_board_does_not_care_where_it_was_bought():
     board = Board(MAPLE, modulus=13e9)
     one, other = (draw_boards([board], 100, 1, supply=supply)[0].E_L for supply in SUPPLIES)
     assert np.array_equal(one, other)
+
+
+@pytest.mark.parametrize("kinship", ["different trees", "same tree", "same board"])
+def test_boards_sawn_from_one_plank_scatter_as_any_board_and_alone_stay_alone(kinship):
+    """Definition: whatever two boards share, each keeps its own scatter; another wood shares nothing."""
+    boards = [Board(MAPLE), Board(MAPLE), Board(species("Indian rosewood"))]
+    drawn = draw_boards(boards, 40_000, 5, kinship, planks=(0, 0, 1))
+    logs = np.log([b.E_L for b in drawn])
+    for board, values in zip(boards, logs, strict=True):
+        wood = board.species
+        wanted = np.log1p(wood.cov_modulus**2) + np.log1p(wood.cov_modulus_sources**2)
+        assert np.std(values) == pytest.approx(np.sqrt(wanted), rel=0.02)
+    own = np.log1p(MAPLE.cov_modulus**2)
+    shared = np.cov(logs[0], logs[1])[0, 1] - np.log1p(MAPLE.cov_modulus_sources**2)
+    assert shared / own == pytest.approx(likeness("same board"), abs=0.03)
+    assert np.corrcoef(logs[0], logs[2])[0, 1] == pytest.approx(0, abs=0.03)
+
+
+def test_swelling_keeps_its_mean_in_both_directions():
+    """A factor divided instead of multiplied would raise the mean by its variance, 2 %."""
+    drawn, = draw_boards([Board(MAPLE)], 400_000, 5)
+    for found, wanted in zip(drawn.swelling[1:], MAPLE.swelling[1:], strict=True):
+        assert found.std() / found.mean() == pytest.approx(MAPLE.cov_swelling, rel=0.02)
+        assert found.mean() == pytest.approx(wanted, rel=0.002)

@@ -242,3 +242,19 @@ def test_slots_weaken_the_real_neck_by_the_share_of_the_layer(fill):
                                                                                   * (high**2 - low**2)).sum()
         EI = 12 * second + (E * 44 / 3 * (high**3 - low**3)).sum() - ES**2 / EA
         assert found == pytest.approx(EI * GPA * MM**4, rel=1e-4)
+
+
+def test_bending_stiffness_from_any_other_line_is_that_about_the_axis():
+    """Steiner's theorem: two blocks of 10 and 20 GPa, 40 x 10 mm, one above the other, by hand."""
+    from types import SimpleNamespace
+
+    from tonewood.neck.section.stations import bending_stiffness
+
+    area, z = 40e-3 * 10e-3, np.array([-5e-3, 5e-3])
+    own = 40e-3 * (10e-3) ** 3 / 12
+    parts = SimpleNamespace(slotted=None, area=np.full((2, 1), area), Sz=(area * z)[:, None],
+                            Szz=(own + area * z**2)[:, None])
+    E = np.array([10e9, 20e9])
+    axis = E @ z / E.sum()
+    by_hand = np.sum(E * (own + area * (z - axis) ** 2))
+    assert bending_stiffness(parts, E, np.ones(1)) == pytest.approx([by_hand], rel=1e-12)
