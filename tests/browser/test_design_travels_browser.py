@@ -42,10 +42,14 @@ def test_a_neck_kept_in_01_opens_here(kept, open_notebook, notebook):
     lab = open_notebook(notebook, 1280, 1000)
     above = strip(lab)
     assert "Neck No. 12, the shop's own" in above.inner_text()
-    picture = lab.picture()
+    live = above.locator("xpath=ancestor::*[contains(@class,'tonewood-live')]")
+    shown = live.locator("img.widget-image").first
+    said = live.locator(".tonewood-says").last
+    picture, words = shown.get_attribute("src"), said.inner_text()
     above.get_by_label("Open a neck").select_option(label="Walnut_for_a_bass_player")
     above.get_by_role("button", name="Open", exact=True).click()
     above.get_by_text(f"Opened {kept}").wait_for()
     assert f"Neck on show: {kept}" in above.inner_text()
-    lab.until(lambda: lab.picture() != picture, "the picture is still that of No. 12")
+    lab.until(lambda: shown.get_attribute("src") != picture, "the picture is still that of No. 12")
+    lab.until(lambda: said.inner_text() != words, "the sentence is still that of No. 12")
     assert lab.errors == []
