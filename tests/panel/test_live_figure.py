@@ -198,7 +198,7 @@ def test_an_error_of_the_first_drawing_is_raised_at_once():
                    alt="x")
 
 
-@pytest.mark.parametrize("place", ["above", "beside", "below"])
+@pytest.mark.parametrize("place", ["above", "beside"])
 def test_controls_are_laid_out_with_the_picture(place):
     control = slider("Slope", 2, 0, 10, 1)
     made = LiveFigure(setup, lambda art, slope: None, {"slope": control}, inches=(2, 1), alt="x", place=place)
@@ -208,7 +208,38 @@ def test_controls_are_laid_out_with_the_picture(place):
         for child in getattr(widget, "children", ()):
             yield from inside(child)
     order = [w for w in inside(made.widget) if w in (control.widget, made.image)]
-    assert order == ([made.image, control.widget] if place == "below" else [control.widget, made.image])
+    assert order == [control.widget, made.image]
+    assert ("tonewood-beside" in made.widget.children[-1]._dom_classes) is (place == "beside")
+
+
+def test_what_the_lesson_is_not_about_is_folded(live):
+    made = LiveFigure(setup, change, {"slope": slider("Slope", 2, 0, 10, 0.5), "on": switch("On")},
+                      inches=(4, 2), alt="A line", first=["on"])
+    panel = made.widget.children[-1].children[0]
+    button, folded = (panel.children[2:4])
+    assert button.description == "More ▸" and folded.layout.display == "none"
+    assert made.controls["slope"].widget in folded.children[1].children
+    assert made.controls["on"].widget in panel.children[1].children
+    button.click()
+    assert button.description == "More ▾" and not folded.layout.display
+    with pytest.raises(ValueError, match="control"):
+        LiveFigure(setup, change, {"slope": slider("Slope", 2, 0, 10, 0.5), "on": switch("On")},
+                   inches=(4, 2), alt="A line", first=["sloop"])
+
+
+def test_a_narrow_page_cuts_the_part_that_is_chosen():
+    parts = {"Left": (0, 0, 0.5, 1), "Right": (0.5, 0, 1, 1)}
+    made = LiveFigure(setup, change, {"slope": slider("Slope", 2, 0, 10, 0.5), "on": switch("On")},
+                      inches=(4, 2), alt="A line", parts=parts)
+    choice, cut = made.widget.children[-1].children[1].children[0].children
+    assert choice.options == ("Left", "Right") and "tonewood-cut-0-0-50-100" in cut._dom_classes
+    choice.value = "Right"
+    assert "tonewood-cut-50-0-100-100" in cut._dom_classes
+    assert "tonewood-cut-0-0-50-100" not in cut._dom_classes
+    # the right half of a picture twice as wide as high: a square, the whole twice as wide and moved by one
+    rules = style.cuts(parts, 2.0)
+    assert ".tonewood-cut-50-0-100-100 {overflow:hidden !important; aspect-ratio:1.0000;" in rules
+    assert "width:200.00%; max-width:none; left:-100.00%; top:0.00%" in rules
 
 
 def test_two_threads_never_draw_at_once(live):

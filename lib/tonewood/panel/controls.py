@@ -280,6 +280,20 @@ def panel(controls: Iterable[Anything], *more: ipywidgets.Widget, explain: bool 
     return box
 
 
+def fold(label: str, folded: ipywidgets.Widget) -> tuple[ipywidgets.Button, ipywidgets.Widget]:
+    """A button that shows what is folded and folds it again, and the folded widget, folded."""
+    button = ipywidgets.Button(layout={"width": "auto"})
+    button.add_class("tonewood-fold")
+
+    def show(open_now: bool) -> None:
+        folded.layout.display = "" if open_now else "none"
+        button.description = f"{label} {'▾' if open_now else '▸'}"
+
+    button.on_click(lambda _: show(folded.layout.display == "none"))
+    show(False)
+    return button, folded
+
+
 def cell(kind: str, children: Sequence[ipywidgets.Widget]) -> ipywidgets.Box:
     """A box for one thing to set, on its own line on narrow screens; kind: its class in the style sheet."""
     made = ipywidgets.Box(children, layout={"display": "flex", "flex_flow": "row wrap", "flex": "1 1 250px",

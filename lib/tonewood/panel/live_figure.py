@@ -12,7 +12,7 @@ import inspect
 import io
 import sys
 import threading
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from functools import lru_cache
 from typing import Any
@@ -29,7 +29,7 @@ from threadpoolctl import ThreadpoolController
 
 from tonewood import checks
 from tonewood.panel import style
-from tonewood.panel.controls import Control, buttons, switch
+from tonewood.panel.controls import Control, buttons, fold, switch
 from tonewood.panel.controls import panel as control_panel
 
 
@@ -78,9 +78,11 @@ class LiveFigure:
         was kept of.
     controls: {name: control}; a control has `.value` and `.observe` (tonewood.panel.controls; a plain widget
     will do). inches, dpi: size of the picture; alt: what the picture shows, one sentence, for those who
-    cannot see it. place: where the controls stand: "above", "beside" or "below" the picture, or None when you
-    lay them out yourself. subject: what the figure is about beside its controls (a design); `.take` puts
-    another one in its place.
+    cannot see it. place: "beside" the picture where the page is wide enough (above it where it is not),
+    always "above", or None when you lay the controls out yourself. first: names of the controls the lesson is
+    about, the others are folded under *More* (None: nothing is folded). parts: {name: (left, bottom, right,
+    top)} in fractions of the picture; a narrow page shows one of them at a time, as wide as itself. subject:
+    what the figure is about beside its controls (a design); `.take` puts another one in its place.
 
     `.values`, `.subject`, `.art`, `.png` (bytes), `.sentence`, `.error`, `.stagings` (how often the backdrop
     was drawn), `.held` tell the state; `.set(name=value, …)`, `.take(…)`, `.hold()`, `.release()`,
@@ -91,12 +93,14 @@ class LiveFigure:
 
     def __init__(self, setup: Callable[[Figure], Any], change: Callable[..., str | None],
                  controls: Mapping[str, Any],
-                 inches: tuple[float, float] = (10.0, 3.6), alt: str = "", dpi: int = 100, place: str
-                 | None = "above",
+                 inches: tuple[float, float] = (10.0, 3.6), alt: str = "", dpi: int = 100,
+                 place: str | None = "beside", first: Sequence[str] | None = None,
+                 parts: Mapping[str, tuple[float, float, float, float]] | None = None,
                  subject: Any = None) -> None:
         if not str(alt).strip():
             raise ValueError("alt: nothing given; accepted: one sentence that says what the picture shows")
-        checks.choice("place", place, ["above", "beside", "below", None])
+        checks.choice("place", place, ["above", "beside", None])
+        checks.choice_of("control", first or (), controls)
         self.controls, self.alt, self._change = dict(controls), str(alt).strip(), change
         takes = inspect.signature(change).parameters
         self._takes_held, self._takes_subject, self.subject = "held" in takes, "subject" in takes, subject
@@ -118,52 +122,66 @@ class LiveFigure:
         self._moving.sort(key=lambda a: (order.get(a.axes, len(order)), a.get_zorder()))
         for artist in self._moving:
             artist.set_animated(True)
-        self._build(place)
+        self._build(place, first, parts or {})
         self.refresh()
         for control in self.controls.values():
             control.observe(self._set_by_someone, names="value")
 
     # ---- what the learner sees
-    def _build(self, place: str | None) -> None:
+    def _build(self, place: str | None, first: Sequence[str] | None,
+               parts: Mapping[str, tuple[float, float, float, float]]) -> None:
         width, height = self.canvas.get_width_height()
         # width and height let the browser keep the place of a picture while it swaps in the next one
-        self.image = ipywidgets.Image(
-            format="png", width=str(width), height=str(height),
-            layout={"width": f"{width}px", "max_width": "100%", "min_width": f"{min(width, 600)}px",
-                    "height": "auto",
-                    "align_self": "flex-start"})
-        picture = ipywidgets.Box([self.image], layout={"display": "block", "max_width": "100%",
-                                                       "overflow": "auto"})
-        picture.add_class("tonewood-picture")
+        self.image = ipywidgets.Image(format="png", width=str(width), height=str(height))
+        cut = ipywidgets.Box([self.image])
+        cut.add_class("tonewood-cut")
+        picture = ipywidgets.VBox([*self._choice_of_part(parts, cut), cut])
         self.alert = ipywidgets.HTML(layout={"margin": "0"})
         self.caption = ipywidgets.HTML(layout={"width": "auto"})
-        self.alert.add_class("tonewood-alert")
-        self.caption.add_class("tonewood-sentence")
-        seen = ipywidgets.VBox([picture, self.alert, self.caption], layout={"min_width": "min(100%, 300px)"})
-        head = ipywidgets.HTML(style.sheet(self.alt), layout={"height": "0", "margin": "0"})
-        if place is None:
-            parts = [head, seen]
-        else:
-            row = [buttons(Back_to_the_start_values=self.reset)]
-            if self._takes_held:
-                self.ghost = switch("Keep this design as a ghost")
-                self.ghost.widget.layout.flex = "0 1 auto"
-                self.ghost.observe(lambda change: self.hold() if change["new"] else self.release(),
-                                   names="value")
-                row.insert(0, self.ghost.widget)
-            wrap = {"display": "flex", "flex_flow": "row wrap"}
-            box = control_panel(self.controls.values(), ipywidgets.Box(row,
-                                                                       layout={**wrap,
-                                                                               "align_items": "center"}))
-            if place == "beside":
-                box.layout.flex, box.layout.width = "1 1 250px", "auto"
-                box.layout.min_width = "min(100%, 240px)"
-                seen.layout.flex = "3 1 600px"
-                parts = [head, ipywidgets.Box([box, seen], layout={**wrap, "align_items": "flex-start"})]
-            else:
-                parts = [head, box, seen] if place == "above" else [head, seen, box]
-        self.widget = ipywidgets.VBox(parts, layout={"width": "100%"})
+        seen = ipywidgets.VBox([picture, self.alert, self.caption])
+        for widget, name in ((picture, "picture"), (self.alert, "alert"), (self.caption, "sentence"),
+                             (seen, "seen")):
+            widget.add_class(f"tonewood-{name}")
+        head = ipywidgets.HTML(style.sheet(self.alt, style.cuts(parts, width / height)),
+                               layout={"height": "0", "margin": "0"})
+        shown = [seen] if place is None else [self._panel(first), seen]
+        stage = ipywidgets.Box(shown)
+        stage.add_class("tonewood-stage")
+        if place == "beside":
+            stage.add_class("tonewood-beside")
+        self.widget = ipywidgets.VBox([head, stage], layout={"width": "100%"})
         self.widget.add_class("tonewood-live")
+
+    def _choice_of_part(self, parts: Mapping[str, Any], cut: ipywidgets.Box) -> list[ipywidgets.Widget]:
+        """The buttons a narrow page shows above the picture, and the class by which the sheet cuts it."""
+        if not parts:
+            return []
+        names = {name: style.cut_name(box) for name, box in parts.items()}
+        choice = ipywidgets.ToggleButtons(options=list(names), style={"button_width": "auto"},
+                                          layout={"width": "auto"})
+        choice.add_class("tonewood-parts")
+        cut.add_class(names[choice.value])
+
+        def choose(change: Any) -> None:
+            cut.remove_class(names[change["old"]])
+            cut.add_class(names[change["new"]])
+
+        choice.observe(choose, names="value")
+        return [choice]
+
+    def _panel(self, first: Sequence[str] | None) -> ipywidgets.VBox:
+        """The controls: those of `first` in sight, the others behind a button, then what acts on all."""
+        named = self.controls if first is None else {name: self.controls[name] for name in first}
+        rest = [control for name, control in self.controls.items() if name not in named]
+        row = [buttons(Back_to_the_start_values=self.reset)]
+        if self._takes_held:
+            self.ghost = switch("Keep this design as a ghost")
+            self.ghost.widget.layout.flex = "0 1 auto"
+            self.ghost.observe(lambda change: self.hold() if change["new"] else self.release(), names="value")
+            row.insert(0, self.ghost.widget)
+        wrap = {"display": "flex", "flex_flow": "row wrap", "align_items": "center"}
+        return control_panel(named.values(), *(fold("More", control_panel(rest)) if rest else ()),
+                             ipywidgets.Box(row, layout=wrap))
 
     def words(self) -> str:
         """What the picture shows, in words: the alternative text and the present sentence."""

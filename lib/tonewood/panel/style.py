@@ -7,6 +7,7 @@ line style.
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from html import escape
 
 # matplotlib settings in force while a figure is set up (never changed globally)
@@ -44,7 +45,12 @@ def alarm(words: str) -> str:
     return f"<div class='tonewood-error' role='alert'>{escape(words)}</div>"
 
 
-_TEXT = "color:var(--jp-content-font-color1,#000)"
+# widths (px) of the room a figure has: from the first on controls stand beside it, up to the second it is
+# shown part by part; heights (px) that Lab takes above a notebook, and the sentence below a picture
+WIDE_PAGE, NARROW_PAGE = 960, 700
+ABOVE, BELOW = 121, 130
+_INK = "var(--jp-content-font-color1,#000)"
+_TEXT = f"color:{_INK}"
 _WIDE_LABEL = ", ".join(f".tonewood-{cell} .widget-{kind} > .widget-label" for cell, kind in (
     ("slider", "hslider"), ("pick", "dropdown"), ("entry", "dropdown"), ("entry", "text")))
 _FIELD = ":is(.tonewood-pick, .tonewood-entry) :is(.widget-dropdown, .widget-text)"
@@ -67,14 +73,38 @@ SHEET = f"""
   white-space:normal; height:auto}}
 .tonewood-error {{border-left:4px solid #D55E00; padding:4px 8px; margin:4px 0; {_TEXT}}}
 .tonewood-says {{font-size:var(--jp-content-font-size1,14px); {_TEXT}; margin:4px 0 6px 0; max-width:70em}}
-.tonewood-picture {{overflow-x:auto; max-width:100%}}
 .tonewood-means {{font-size:var(--jp-ui-font-size1,13px); {_TEXT}}}
 .tonewood-means summary {{cursor:pointer}}
 .tonewood-means dt {{font-weight:600}} .tonewood-means dd {{margin:0 0 4px 1.2em}}
-@media (max-width:600px) {{.tonewood-row {{max-height:38vh; overflow-y:auto !important}}
-  .jp-OutputArea-output pre {{word-break:normal; overflow-wrap:anywhere}}
-  .tonewood-picture::before {{content:"Swipe the picture sideways to see all of it."; display:block;
-    position:sticky; left:0; width:max-content; max-width:100%; font-size:13px; {_TEXT}}}}}
+.tonewood-fold {{background:none; border:0; border-bottom:1px dotted {_INK}; {_TEXT}; padding:0 2px;
+  margin:2px 8px 6px 8px; height:26px; line-height:26px; align-self:flex-start}}
+.tonewood-live {{container-type:inline-size}}
+.tonewood-stage, .tonewood-seen {{display:flex; flex-direction:column; width:100%}}
+.tonewood-picture {{background:var(--jp-layout-color0,#fff)}}
+.tonewood-cut {{display:block; position:relative}}
+.tonewood-cut img.widget-image {{display:block; width:auto; height:auto; max-width:100%; margin:0}}
+.tonewood-parts {{display:none}}
+.tonewood-parts button {{height:auto; min-height:32px; padding:2px 10px}}
+/* a picture can only stay in sight if nothing around it scrolls by itself */
+.tonewood-live, .tonewood-live .widget-box, :is(.widget-box, .jp-OutputArea-output, .jp-OutputArea-child,
+  .jp-OutputArea, .jp-Cell-outputArea, .jp-Cell-outputWrapper):has(.tonewood-live) {{overflow:visible}}
+@container (min-width:{WIDE_PAGE}px) {{
+  .tonewood-beside {{flex-direction:row; align-items:flex-start}}
+  .tonewood-beside > .tonewood-panel {{flex:0 0 250px; width:250px !important; margin-right:16px}}
+  .tonewood-beside .tonewood-control {{flex:1 1 100% !important}}
+  .tonewood-beside > .tonewood-seen {{flex:1 1 0; min-width:0; position:sticky; top:0}}
+  .tonewood-beside img.widget-image {{max-height:max(400px, calc(100vh - {ABOVE + BELOW}px))}}
+  .tonewood-beside .tonewood-says {{font-size:13px; line-height:1.35; max-width:none}}}}
+@container (max-width:{WIDE_PAGE - 0.02}px) {{
+  .tonewood-seen {{display:contents}} .tonewood-seen > * {{order:2}}
+  .tonewood-picture {{position:sticky; bottom:0; z-index:2; order:1}}}}
+@container (max-width:{NARROW_PAGE}px) {{
+  .tonewood-parts {{display:block}}}}
+@media (max-width:600px) {{.jp-OutputArea-output pre {{word-break:normal; overflow-wrap:anywhere}}
+  .jp-Notebook .jp-Cell :is(.jp-InputPrompt, .jp-OutputPrompt) {{flex:0 0 0; min-width:0; width:0; padding:0;
+    overflow:hidden}}
+  .jp-Notebook .jp-Cell {{padding-left:2px; padding-right:2px}} .jp-Notebook .jp-Collapser {{flex:0 0 4px;
+    width:4px}}}}
 .tonewood-radio {{flex-flow:row wrap}}
 .tonewood-radio > .widget-label {{height:auto; text-align:left; flex:0 0 100%}}
 .tonewood-radio .widget-radio-box {{max-width:100%}}
@@ -84,6 +114,29 @@ SHEET = f"""
   margin:0}}
 .tonewood-question {{border-left:4px solid #0072B2; padding-left:10px}}
 """
+
+
+
+def cut_name(box: Sequence[float]) -> str:
+    """The class of one part of a picture, (left, bottom, right, top) in fractions of it."""
+    return "tonewood-cut-" + "-".join(f"{100 * edge:.0f}" for edge in box)
+
+
+def cuts(parts: Mapping[str, Sequence[float]], aspect: float) -> str:
+    """Rules that show one part of a picture as wide as a narrow page. parts: {name: (left, bottom, right,
+    top)} in fractions; aspect: width of the whole picture over its height."""
+    rules = []
+    for box in parts.values():
+        left, bottom, right, top = box
+        wide, high = right - left, top - bottom
+        shape = aspect * wide / high
+        one = f".tonewood-cut.{cut_name(box)}"
+        rules.append(f"{one} {{overflow:hidden !important; aspect-ratio:{shape:.4f}; "
+                     f"max-width:calc({shape:.4f} * 55vh)}} {one} img.widget-image {{position:absolute; "
+                     f"width:{100 / wide:.2f}%; max-width:none; left:{-100 * left / wide:.2f}%; "
+                     f"top:{100 * (top - 1) / high:.2f}%}}")
+    return f"@container (max-width:{NARROW_PAGE}px) {{{' '.join(rules)}}}" if rules else ""
+
 
 # The widgets library gives slider handles no accessible name, pictures no alternative text, and swaps the
 # announced sentence's element on every update (screen readers stay silent then). This sets the attributes on
@@ -108,11 +161,12 @@ _NAMING = """(function (i) { var n = 0; (function go() {
  if (++n &lt; 40) setTimeout(go, 250); })(); })(this)"""
 
 
-def sheet(alt: str = "") -> str:
+def sheet(alt: str = "", more: str = "") -> str:
     """Mark-up that carries the style sheet and gives sliders, pictures and sentences their accessible names.
 
-    alt: words that stand for the picture beside it. Put it once into an `ipywidgets.HTML` inside each panel.
+    alt: words that stand for the picture beside it; more: rules of this panel alone. Put it once into an
+    `ipywidgets.HTML` inside each panel.
     """
     named = " ".join(_NAMING.split()).replace('"', "&quot;")
-    return (f"<style>{SHEET}</style>"
+    return (f"<style>{SHEET}{more}</style>"
             f"<img alt='' hidden src='data:,' data-alt=\"{escape(alt, quote=True)}\" onerror=\"{named}\">")

@@ -51,9 +51,12 @@ def controls(design: Design = NECK_12) -> dict[str, Control]:
     }
 
 
-def seasons(place: str | None = "above", design: Design = NECK_12) -> LiveFigure:
+def seasons(place: str | None = "beside", design: Design = NECK_12) -> LiveFigure:
     """A neck's first year, ready to slide. Returns a LiveFigure; last line of a cell."""
     live = LiveFigure(setup, _change, controls(design), inches=(10.0, 6.3), place=place, subject=design,
+                      first=("place", "delivered", "stripes", "main", "back", "board"),
+                      parts={"Relief": (0, 0.5, 0.575, 1), "Air and wood": (0, 0, 0.575, 0.5),
+                             "Widest month": (0.575, 0.33, 1, 1), "Gauges": (0.575, 0, 1, 0.33)},
                       alt="Twelve months after delivery: relief with its 90 % band, room humidity, moisture "
                           "of fretboard and neck; what part of the change can be foreseen, a hundred necks "
                           "sorted by rise and fall, fret ends and width")

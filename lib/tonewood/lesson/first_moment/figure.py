@@ -48,9 +48,11 @@ def controls(design: Design = NECK_12) -> dict[str, Control]:
                     "from memory, unverified")}
 
 
-def attack(place: str | None = "above", design: Design = NECK_12) -> LiveFigure:
+def attack(place: str | None = "beside", design: Design = NECK_12) -> LiveFigure:
     """The first fifth of a second, ready to slide. Returns a LiveFigure; last line of a cell."""
     live = LiveFigure(AttackView, _change, controls(design), inches=(10.0, 5.8), place=place, subject=design,
+                      first=("string", "fret", "pick", "strength", "pickup", "stripes"),
+                      parts={"Curves": (0, 0, 0.545, 1), "Gauges": (0.545, 0, 1, 1)},
                       alt="Three curves over the first 200 ms after the pick lets go: level, fall since 5 ms "
                           "with its 90 % band, and pitch; beside them six gauges of level, fall, decay and "
                           "pitch glide")

@@ -19,7 +19,7 @@ from tonewood.lesson.shared.shop import NECK_12
 from tonewood.neck import design_file
 from tonewood.neck.design import Design
 from tonewood.panel import style
-from tonewood.panel.controls import cell
+from tonewood.panel.controls import cell, fold
 from tonewood.panel.live_figure import LiveFigure
 
 FOLDER = "my_necks"
@@ -81,7 +81,10 @@ class Strip:
         row = ipywidgets.Box([cell("tonewood-entry", part) for part in (
             [self.list], [self.path, opened, again], [self.name, kept])],
             layout={"display": "flex", "flex_flow": "row wrap", "width": "100%", "align_items": "flex-start"})
-        self.widget = ipywidgets.VBox([self._told, row, self._answer], layout={"width": "100%"})
+        opening, row = fold("Open or keep a neck", row)
+        line = ipywidgets.Box([self._told, opening], layout={"display": "flex", "flex_flow": "row wrap",
+                                                             "align_items": "center"})
+        self.widget = ipywidgets.VBox([line, row, self._answer], layout={"width": "100%"})
         self.widget.add_class("tonewood-strip")
         self.look()
         self._show(SHOPS_OWN if live.subject == NECK_12 else live.subject.name, lesson.cannot(live.subject))

@@ -42,5 +42,5 @@ def first_slider() -> LiveFigure:
     """Dots for boards and the 90 % bar; a number of boards and a switch. Returns a LiveFigure."""
     controls = {"boards": slider("Boards", 20, 1, MOST, 1, "", "how many you look at"),
                 "measured": switch("I have measured my board", False, "a bending test is good to about 3 %")}
-    return LiveFigure(_setup, _change, controls, inches=(10.0, 2.6),
+    return LiveFigure(_setup, _change, controls, inches=(10.0, 2.6), place="above",
                       alt="Dots for boards along a stiffness scale, and a bar that holds 90 of 100")

@@ -88,9 +88,11 @@ def controls(design: Design = NECK_12) -> dict[str, Control]:
     return {**made, "units": units_choice(made.values())}
 
 
-def bench(place: str = "above", design: Design = NECK_12) -> LiveFigure:
+def bench(place: str | None = "beside", design: Design = NECK_12) -> LiveFigure:
     """The neck on the bench, ready to slide. Returns a LiveFigure; last line of a cell."""
     live = LiveFigure(Picture, _change, controls(design), inches=(9.4, 4.8), place=place, subject=design,
+                      first=("stripes", "main", "ring_angle", "run_out", "home", "reinforcement"),
+                      parts={"Neck": (0.01, 0, 0.535, 1), "Gauges": (0.52, 0, 1, 1)},
                       alt="End view of the neck to scale with stripes and growth rings, bow of the neck "
                           "under string pull, and six gauges with their 90 % bands")
     return with_strip(live, LessonNeck(
