@@ -10,6 +10,7 @@ from tonewood.draws import band
 from tonewood.lesson.client_year import by_hand, model, questions
 from tonewood.lesson.client_year.figure import controls, seasons
 from tonewood.lesson.client_year.model import DRAWS, SET, defaults, gone, leaves, mm, seen, spread_at, swing
+from tonewood.lesson.client_year.verdicts import of_maple
 from tonewood.lesson.client_year.view import SHOWS, counts
 from tonewood.lesson.shared.shop import NECK_12, changed
 from tonewood.lesson.string_pull import model as pull_neck
@@ -228,6 +229,19 @@ def test_words_of_the_moves_hold():
     assert july.neck.month[july.widest] == start.neck.month[start.widest] == "August"
     for wood in ("mahogany", "wenge", "Sitka spruce"):
         assert spread_at(gone(main=wood), start.widest) == pytest.approx(width["start"], rel=0.12)
+
+
+def test_stripes_average_among_themselves_only():
+    """Independently derived: fretboard and one piece scatter alike, so seven stripes leave about sqrt((1 +
+    sum of width shares squared) / 2); cut from one board they hardly average, and the fretboard's part
+    stays."""
+    maple = of_maple()
+    one, seven, sliced, rest = (spread_at(found, 10) for found in (
+        gone(draws=2000, stripes=1.0), gone(maple, 2000), gone(maple, 2000, "same board"),
+        gone(maple, 2000, known=("stripes",))))
+    share = np.array([s.width for s in maple.stripes])
+    assert seven / one == pytest.approx(np.sqrt((1 + np.sum((share / share.sum()) ** 2)) / 2), abs=0.06)
+    assert one / np.sqrt(7) < rest < seven < 0.85 * one < sliced <= one
 
 
 def test_choices_are_known():

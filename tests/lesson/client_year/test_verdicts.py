@@ -2,7 +2,6 @@
 
 import re
 
-import numpy as np
 import pytest
 
 from tonewood.lesson.client_year import verdicts
@@ -55,21 +54,6 @@ def test_quarter_sawn_halves_width_and_leaves_relief():
     assert 0.6 < ratio < 0.75 and "two thirds" in v.verdict
     first, second = numbers(v.found, r"sawn ([\d.]+) mm")
     assert first == second and v.verdict.startswith("in width yes, about half")
-
-
-def test_many_pieces_average_among_themselves_only():
-    v = verdicts.many_pieces_move_less()
-    one, seven, sliced, twelve = numbers(v.found, r" (\d+) %, \d+ of 100")
-    assert one == 100 and seven < 85 < sliced <= 100 and abs(twelve - seven) < 10
-    left = numbers(v.found, r"all, (\d+) % would be left")[0]
-    assert 100 / np.sqrt(7) < left < seven, "the fretboard's share remains, and is less than the whole"
-    # Independently derived: fretboard and one piece scatter alike, so seven stripes leave about
-    # sqrt((1 + sum of width shares squared) / 2).
-
-    share = np.array([s.width for s in verdicts.of_maple().stripes])
-    assert seven / 100 == pytest.approx(np.sqrt((1 + np.sum((share / share.sum()) ** 2)) / 2), abs=0.06)
-    first, *rest = numbers(v.found, r"%, (\d+) of 100")
-    assert all(r <= first for r in rest) and v.verdict.startswith("yes, somewhat")
 
 
 def test_carbon_narrows_a_little_and_bows_by_itself():

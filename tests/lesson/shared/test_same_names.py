@@ -8,7 +8,7 @@ import pytest
 from tonewood.panel import style
 
 LESSONS = ("whole_neck.figure", "one_board.figure", "grain.figure", "laying_up.figure", "string_pull.figure",
-           "string_pull.faults", "client_year.figure",
+           "string_pull.faults", "client_year.figure", "shared.ledger_figure",
            "ring_and_decay.figure", "first_moment.figure")
 
 

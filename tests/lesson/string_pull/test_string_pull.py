@@ -7,16 +7,18 @@ import numpy as np
 import pytest
 
 from tonewood.lesson.shared.shop import NECK_12, changed
+from tonewood.lesson.shared.strung import wedged
 from tonewood.lesson.string_pull import faults as one_fault
 from tonewood.lesson.string_pull import model, verdicts
 from tonewood.lesson.string_pull import questions as asked
-from tonewood.lesson.string_pull.by_hand import pull_by_hand, stiffness_from_gap
+from tonewood.lesson.string_pull.by_hand import pull_by_hand, stiffness_from_gap, tang_from_strip
 from tonewood.lesson.string_pull.faults import FAULTS, mended, rod_faults, sentence
 from tonewood.lesson.string_pull.figure import controls, string_pull
 from tonewood.lesson.string_pull.model import DRAWS, MONTH, READ, RODS, SLOTS, TEN_YEARS, TUNED, build, crept
 from tonewood.lesson.string_pull.view import TIMES, beyond
 from tonewood.neck.load.creep import coefficient
 from tonewood.neck.load.rod import relief_with_rod
+from tonewood.neck.seasons.eigenstrain import stack
 from tonewood.strings.pitch import TUNINGS, notes
 
 defaults, held_share, pulled, reachable = model.defaults, model.held_share, model.pulled, model.reachable
@@ -430,17 +432,17 @@ def test_carbon_bars_must_lie_deep():
     assert v.verdict.startswith("only if they lie deep")
 
 
-def test_creep_verdict():
-    v = verdicts.neck_settles()
-    bands = [(float(a), float(b)) for a, b in re.findall(r"([\d.]+) to ([\d.]+) mm after", v.found)]
-    assert len(bands) == 6 and all(low < high for low, high in bands)
-    assert np.all(np.diff([high for _, high in bands[:3]]) > 0) and bands[5][1] < bands[2][1]
-    days = numbers(r"first (\d+) days", v.verdict)[0]
-    assert coefficient(86400.0 * days)[1] == pytest.approx(0.5 * coefficient(MONTH)[1], rel=0.03)
-    assert v.sure == "low"
+def test_a_fretted_strip_measures_what_wedges():
+    """The same strip by the layered-beam sums of neck.seasons.eigenstrain: the slotted layer would like to be
+    longer by tang over pitch."""
+    bent, _ = stack([0.0035, 0.0025], 0.02, [15e9, 15e9], [0.0, 0.01 / 20.0])
+    bow = 1e3 * float(bent.curvature[0]) * 0.4**2 / 8
+    over, change = tang_from_strip(bow)
+    assert over == pytest.approx(0.01, rel=1e-9) and 2 < bow < 3, "a caliper reads it"
+    assert change == pytest.approx(1e3 * float(wedged(NECK_12.neck(), NECK_12, 1e-5, 1.0, READ)))
+    with pytest.raises(ValueError, match="slot depth"):
+        tang_from_strip(1.0, depth=6.0)
 
-
-# --- by hand, questions ------------------------------------------------------------------------------------
 
 def test_by_hand_lies_beside_the_library():
     rows = pull_by_hand()

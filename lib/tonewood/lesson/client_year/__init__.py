@@ -7,7 +7,8 @@ from tonewood.lesson.client_year.figure import seasons
 from tonewood.lesson.client_year.questions import (
     answer_fret_end, answer_knowledge, answer_lever, guess_finish, guess_pieces, guess_winter)
 from tonewood.lesson.client_year.verdicts import (
-    carbon_stops_seasons, dry_winter_more_relief, finish_stops_movement, fret_sprout, many_pieces_move_less,
+    carbon_stops_seasons, dry_winter_more_relief, finish_stops_movement, fret_sprout,
     quarter_sawn_width, trade_rule_moisture)
+from tonewood.lesson.shared.ledger_figure import relief_ledger
 from tonewood.lesson.shared.standing import cautions_for, sources, standing
 from tonewood.panel.page import caution, note, say

@@ -123,28 +123,6 @@ def quarter_sawn_width() -> Verdict:
         "high")
 
 
-def many_pieces_move_less() -> Verdict:
-    """Does a neck of many stripes need the rod less? Bands and shares, one piece against seven."""
-    maple = of_maple()
-    found = {"one piece of hard maple": gone(draws=MANY, stripes=1.0),
-             "seven stripes of hard maple, seven trees": gone(maple, MANY),
-             "seven cut from one board": gone(maple, MANY, "same board"), "No. 12": gone(draws=MANY)}
-    at = found["No. 12"].widest
-    first = spread_at(found["one piece of hard maple"], at)
-    rows = "; ".join(f"{name} {100 * spread_at(one, at) / first:.0f} %, {100 * leaves(one):.0f} of 100"
-                     for name, one in found.items())
-    left = spread_at(gone(maple, MANY, known=("stripes",)), at) / first
-    return Verdict(
-        "a neck of many pieces needs less adjusting over the seasons.",
-        f"{TOWN}, {found['No. 12'].month[at]}: width of the band of relief change against one piece, and "
-        f"necks whose relief leaves 0.1 to 0.3 mm in the year: {rows}. If the seven stripes did not scatter "
-        f"at all, {100 * left:.0f} % would be left: the fretboard's, which is one board in every neck.",
-        "yes, somewhat, if the stripes come from different trees: they average out among themselves. They "
-        "cannot average out the fretboard.",
-        "medium", "the mechanism is sure; how much boards of one wood differ lengthwise is a printed range, "
-        "not a measured scatter")
-
-
 def carbon_stops_seasons() -> Verdict:
     """Do carbon bars stop the seasons? Band, predictable part, with and without."""
     found = {name: gone(changed(NECK_12, bars=bars), MANY) for name, bars in REINFORCEMENT.items()}

@@ -2,12 +2,13 @@
 
 # ruff: noqa: F401, I001
 from tonewood.lesson.shared.standing import cautions_for, sources, standing
-from tonewood.lesson.string_pull.by_hand import CAUTIONS, pull_by_hand, stiffness_from_gap
+from tonewood.lesson.shared.ledger_figure import relief_ledger
+from tonewood.lesson.string_pull.by_hand import CAUTIONS, pull_by_hand, stiffness_from_gap, tang_from_strip
 from tonewood.lesson.string_pull.faults import rod_faults
 from tonewood.lesson.string_pull.figure import string_pull
 from tonewood.lesson.string_pull.questions import (answer_fault, answer_relief, answer_tuning, guess_gauge,
                                                    guess_head, guess_twist)
 from tonewood.lesson.string_pull.verdicts import (bar_places, head_angle_matters, heavier_strings,
-                                                  neck_settles, pull_stresses_glue, rod_untwists,
+                                                  pull_stresses_glue, rod_untwists,
                                                   stiff_neck_tightens, stripes_or_fretboard, tight_tangs)
 from tonewood.panel.page import caution, say, say_all

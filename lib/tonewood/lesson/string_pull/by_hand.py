@@ -8,6 +8,7 @@ import numpy as np
 
 from tonewood import checks
 from tonewood.lesson.shared.shop import NECK_12, truss_rod
+from tonewood.lesson.shared.strung import wedged
 from tonewood.lesson.string_pull.model import READ, build, slack
 from tonewood.neck.design import Design
 from tonewood.neck.load.rod import set_rod
@@ -18,6 +19,9 @@ CAUTIONS = (
     "time, and stop when it gets hard.",
     "Slacken the strings before tightening a stiff rod, tune up again and read the relief after the neck has "
     "rested (common practice, no source).",
+    "Refretting: tangs wider than their slots bow a neck back, further than a single-acting rod can undo. "
+    "Try wire and slot on an offcut, plane the board with the rod slack, and wear eye protection when frets "
+    "are hammered in.",
     "Strings under tension can break and whip: wear eye protection.")
 """For the box beside all work on strings and rods."""
 
@@ -66,3 +70,26 @@ def stiffness_from_gap(change: float, reading: float = 0.03, **values: Any) -> t
     moment, length = moment_and_length(build(**values))
     low, middle, high = (moment * length**2 / 8e-3 / (change + off) for off in (reading, 0.0, -reading))
     return low, middle, high
+
+
+def tang_from_strip(bow: float, length: float = 400.0, pitch: float = 20.0, thickness: float = 6.0,
+                    depth: float = 2.5) -> tuple[float, float]:
+    """How much wider than its slot a tang still is once hammered in, from a slotted and fretted strip of
+    fretboard wood, and what it does to neck No. 12: (mm, relief change at the reading fret in mm).
+
+    bow: growth of the strip's bow (mm) over `length`, hollow on the back, when the frets went in; pitch:
+    between slots; thickness, depth: of strip and slots (all mm). One wood alone bends by
+    pitch x bow x 8 / length^2 x thickness^3 / (6 depth (thickness - depth)), whatever its stiffness. Raises
+    ValueError.
+
+    >>> [round(v, 4) for v in tang_from_strip(2.4)]
+    [0.0099, -0.3303]
+    """
+    bow = checks.number("bow of the strip", bow, 0.0, 20.0, "mm")
+    thickness = checks.number("thickness of the strip", thickness, 1.0, 20.0, "mm")
+    depth = checks.number("slot depth", depth, 0.0, thickness, "mm", open_low=True, open_high=True)
+    length = checks.number("length of the strip", length, 50.0, 1000.0, "mm")
+    pitch = checks.number("distance between slots", pitch, 5.0, length / 2, "mm")
+    curvature = 8 * bow / length**2
+    over = pitch * curvature * thickness**3 / (6 * depth * (thickness - depth))
+    return over, 1e3 * float(wedged(NECK_12.neck(), NECK_12, 1e-3 * over, 1.0, READ))

@@ -7,19 +7,8 @@ import numpy as np
 from tonewood.draws import band, written
 from tonewood.lesson.shared.shop import NECK_12, ROOM, changed, truss_rod
 from tonewood.lesson.shared.strung import wedged
-from tonewood.lesson.string_pull.model import (
-    MONTH,
-    READ,
-    TEN_YEARS,
-    build,
-    crept,
-    gap_of,
-    pulled,
-    reachable,
-    slack,
-)
+from tonewood.lesson.string_pull.model import READ, build, gap_of, pulled, slack
 from tonewood.neck.layup.neck import Bar, Neck
-from tonewood.neck.load.creep import DAY
 from tonewood.neck.load.headstock import head_load
 from tonewood.neck.load.rod import Rod
 from tonewood.neck.load.setup import fretboard_glue_shear
@@ -226,22 +215,3 @@ def bar_places() -> Verdict:
                    "takes back part of the gain. And a bar cannot be adjusted: it does not replace the rod.",
                    "high",
                    "the modulus of the bars, 130 GPa, is from memory; deep slots leave little wood below")
-
-
-def neck_settles() -> Verdict:
-    """Does a new neck give under its strings? Creep after a day, a month and ten years, rod slack and set."""
-    found, words = pulled(), []
-    for name, gap in (("rod slack", found.slack.at(READ)), ("rod set", reachable(found)[:, READ - 1])):
-        low, _, high = (1e3 * v for v in crept(gap, np.array([DAY, MONTH, TEN_YEARS])))
-        later = zip(low, high, ("after a day", "after a month", "after ten years"), strict=True)
-        told = ", ".join(f"{a:.2f} to {b:.2f} mm {when}" for a, b, when in later)
-        words.append(f"{name}, {1e3 * np.median(gap):.2f} mm at first: {told}")
-    half = 30 * 0.5 ** (1 / rule("creep_exponent").value)
-    return Verdict("a new neck settles under its strings; read the relief again after a day.",
-                   "; ".join(words) + ".",
-                   f"yes. By this law half of the first month's change comes in the first {half:.0f} days. A "
-                   "neck held near straight by its rod has less bow to grow. How much is not to be foretold "
-                   "closer than a factor of two, and damp and dry spells add to it.",
-                   "low",
-                   "from memory, unverified: structural-timber practice and a plain display law; true values "
-                   "within about a factor of 2")

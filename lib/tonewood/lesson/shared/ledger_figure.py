@@ -1,0 +1,185 @@
+"""The relief ledger drawn: a running bar in millimetres, one line a step, the rod kinds under each other."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from types import SimpleNamespace
+from typing import Any
+
+import numpy as np
+from matplotlib.collections import LineCollection, PolyCollection
+from matplotlib.colors import to_rgb
+from matplotlib.figure import Figure
+from matplotlib.patches import Patch
+
+from tonewood.draws import written, written_band
+from tonewood.lesson.shared.design_strip import LessonNeck, with_strip
+from tonewood.lesson.shared.ledger import HOME_ROWS, READ, SHOP_ROWS, USUAL, Ledger, Line, ledger
+from tonewood.lesson.shared.shop import NECK_12, RODS
+from tonewood.neck.design import Design
+from tonewood.panel import style
+from tonewood.panel.controls import Control, pick, slider
+from tonewood.panel.live_figure import LiveFigure
+from tonewood.panel.quick_text import Numbers
+from tonewood.wood.climate import place, places
+
+LOW, HIGH = -0.5, 1.0           # mm
+COLOURS = {"": style.BLACK, RODS[0]: style.BLUE, RODS[1]: style.VERMILLION}
+OFFSET = {"": 0.0, RODS[0]: -0.2, RODS[1]: 0.2}
+NONE = np.zeros((4, 2))
+
+
+def _rows(home: bool) -> tuple[str, ...]:
+    return SHOP_ROWS + HOME_ROWS * home
+
+
+def _place(line: Line, rows: tuple[str, ...]) -> float:
+    return rows.index(line.name) + OFFSET[line.rod]
+
+
+def _box(low: float, high: float, y: float, half: float) -> np.ndarray:
+    low, high = np.clip((1e3 * low, 1e3 * high), LOW, HIGH)
+    return np.array([(low, y - half), (high, y - half), (high, y + half), (low, y + half)])
+
+
+def _setup(home: bool) -> Callable[[Figure], SimpleNamespace]:
+    def setup(fig: Figure) -> SimpleNamespace:
+        """Draw all that stays, once."""
+        rows = _rows(home)
+        high = fig.get_figheight()
+        ax = fig.add_axes((0.2, 0.6 / high, 0.49, 1 - 1.4 / high))
+        ax.set(xlim=(LOW, HIGH), ylim=(len(rows) - 0.45, -0.55), xlabel=f"relief at fret {READ} (mm)")
+        ax.set_yticks(range(len(rows)), rows, fontsize=9.5)
+        ax.set_xticks(np.arange(-0.4, 1.01, 0.2))
+        ax.grid(axis="y", visible=False)
+        ax.axvspan(*USUAL, color="#e6e6e6", zorder=0)
+        ax.axvline(0, **style.REFERENCE)
+        for y in np.arange(len(rows) - 1) + 0.5:
+            ax.axhline(y, color="#eeeeee", lw=0.8, zorder=0)
+        grey = {"edgecolor": style.GREY}
+        named = [Patch(facecolor="#e6e6e6", label="0.1 to 0.3 mm, usual (common practice, no source)"),
+                 Patch(facecolor="#bbbbbb", label="total in 90 of 100 such necks"),
+                 Patch(facecolor=style.GREY, label="step set or foreseen", **grey),
+                 Patch(facecolor="none", hatch="////", label="step of unsure size or sign", **grey)]
+        named += [Patch(facecolor=COLOURS[kind], label=f"{where} bar: {kind} rod")
+                  for kind, where in zip(RODS, ("upper", "lower"), strict=True)]
+        fig.legend(handles=named, loc="upper left", bbox_to_anchor=(0.005, 1.0), ncols=3, fontsize=9,
+                   columnspacing=1.4, handlelength=1.8)
+        ax.text(1.03, 1.012, "step → running total (90 of 100), mm", transform=ax.transAxes, fontsize=9.5,
+                fontweight="bold")
+        bands = PolyCollection([NONE], alpha=0.22, edgecolors="none", zorder=1)
+        solid = PolyCollection([NONE], alpha=0.9, linewidths=1.0, zorder=3)
+        hollow = PolyCollection([NONE], facecolors="none", hatch="////", linewidths=1.0, zorder=3)
+        links = LineCollection([], linewidths=1.0, linestyles=[(0, (1, 1.5))], zorder=2)
+        middles = LineCollection([], linewidths=3.0, zorder=4)
+        for artist in (bands, solid, hollow, links, middles):
+            ax.add_collection(artist, autolim=False)
+        numbers = Numbers(ax, 9, "left", transform=ax.get_yaxis_transform())
+        return SimpleNamespace(home=home, bands=bands, solid=solid, hollow=hollow, links=links,
+                               middles=middles, numbers=numbers)
+    return setup
+
+
+def _lit(boxes: PolyCollection, lines: list[Line], verts: list[np.ndarray], face: bool = True) -> None:
+    boxes.set_verts(verts or [NONE])
+    colours = [COLOURS[line.rod] for line in lines] or ["none"]
+    boxes.set_edgecolor(colours)
+    if face:
+        boxes.set_facecolor(colours)
+
+
+def change(art: SimpleNamespace, subject: Design, target: float, tang: float, town: str | None = None) -> str:
+    """Show one setting; the sentence that tells it."""
+    found, rows = ledger(subject, target, tang, town), _rows(art.home)
+    lines = list(found.lines)
+    art.bands.set_verts([_box(*line.total[[0, 2]], _place(line, rows), 0.17) for line in lines])
+    art.bands.set_facecolor([COLOURS[line.rod] for line in lines])
+    for boxes, known in ((art.solid, True), (art.hollow, False)):
+        chosen = [line for line in lines if line.known is known]
+        ends = [np.sort([np.median(line.before), line.total[1]]) for line in chosen]
+        _lit(boxes, chosen, [_box(*two, _place(line, rows), 0.085)
+                             for two, line in zip(ends, chosen, strict=True)], known)
+    marks = [(float(np.clip(1e3 * line.total[1], LOW, HIGH)), _place(line, rows)) for line in lines]
+    art.middles.set_segments([((x, y - 0.17), (x, y + 0.17)) for x, y in marks])
+    art.middles.set_color([COLOURS[line.rod] for line in lines])
+    linked = [line for line in lines if line.rod or line.name == SHOP_ROWS[1]]
+    art.links.set_segments([_link(line, lines, rows) for line in linked])
+    art.links.set_color([COLOURS[line.rod] for line in linked])
+    art.numbers.show([1.03] * len(lines), [y for _, y in marks], [_words(line) for line in lines],
+                     [to_rgb(COLOURS[line.rod]) for line in lines])
+    return sentence(found, target, tang, town)
+
+
+def _link(line: Line, lines: list[Line], rows: tuple[str, ...]) -> list[tuple[float, float]]:
+    """From the running total that a line starts from down to that line."""
+    x = float(np.clip(1e3 * np.median(line.before), LOW, HIGH))
+    above = [other for other in lines[:lines.index(line)] if other.after is line.before]
+    top = _place(above[-1], rows) if above else _place(line, rows)
+    return [(x, top), (x, _place(line, rows))]
+
+
+def _words(line: Line) -> str:
+    """'+0.06 → 0.26 (0.23 to 0.34)' of a line."""
+    return f"{written(1e3 * line.step[1], 2, sign=True)} → {written_band(1e3 * line.total)}"
+
+
+def sentence(found: Ledger, target: float, tang: float, town: str | None) -> str:
+    """The account in words, with every number and its 90 % band."""
+    def told(name: str, rod: str = "") -> str:
+        return _words(found.line(name, rod))
+
+    said = (f"Relief at fret {READ}, step and running total in mm (90 of 100 such necks). Strings on, rod "
+            f"slack: {told(SHOP_ROWS[0])}. Tangs {tang:.3f} mm wider than their slots: {told(SHOP_ROWS[1])}. "
+            f"Rod set for {target:.2f} mm: double-acting {told(SHOP_ROWS[2], RODS[0])}, single-acting "
+            f"{told(SHOP_ROWS[2], RODS[1])}. A year's creep (from memory, within a factor of two): "
+            f"{told(SHOP_ROWS[3], RODS[0])}, {told(SHOP_ROWS[3], RODS[1])}.")
+    if town is None:
+        return said
+    dry, damp = (found.years[RODS[0]].month[at] for at in (found.dry, found.damp))
+    for kind in RODS:
+        said += (f" {place(town).name}, {kind} rod: home {told(HOME_ROWS[0], kind)}; {dry}, driest, "
+                 f"{told(HOME_ROWS[1], kind)}; {damp}, dampest, {told(HOME_ROWS[2], kind)}.")
+    build = " and ".join(f"{best:.2f} mm with a {kind} rod (then {100 * share:.0f} of 100 stay within)"
+                         for kind, (best, share) in found.best.items())
+    return (f"{said} {dry}, double-acting rod, strips of the main stripes measured: "
+            f"{told(HOME_ROWS[3], RODS[0])}. For {USUAL[0]} to {USUAL[1]} mm (common practice, no source) "
+            f"through both seasons, creep apart, set {build}.")
+
+
+def start(design: Design = NECK_12) -> dict[str, Any]:
+    """Start values of the controls with the client's town."""
+    own = place(design.town).name
+    return {"tang": 0.0, "target": 0.2, "town": own if own in places() else place(NECK_12.town).name}
+
+
+def controls(design: Design = NECK_12, home: bool = True) -> dict[str, Control]:
+    """The controls, fresh."""
+    own = start(design)
+    made: dict[str, Control] = {
+        "tang": slider("Tang over slot", own["tang"], 0, 0.02, 0.001, "mm",
+                       "how much wider the tangs are than their slots; crushing is taken to leave 30 to 100 "
+                       "% of it (estimated)", continuous=not home),
+        "target": slider(f"Relief wanted at fret {READ}", own["target"], 0.0, 0.6, 0.05, "mm",
+                         "0.1 to 0.3 mm is usual (common practice, no source)", continuous=not home)}
+    if home:
+        made["town"] = pick("Client's town", sorted(places()), own["town"],
+                            "delivered in October, the room as is usual there")
+    return made
+
+
+def relief_ledger(home: bool = True, where: str | None = "above", design: Design = NECK_12) -> LiveFigure:
+    """The relief ledger, ready to slide; home: with the year at the client's. Last line of a cell."""
+    live = LiveFigure(_setup(home), change, controls(design, home), inches=(10.0, 5.6 if home else 3.4),
+                      place=where, subject=design,
+                      alt="A running account of relief in millimetres: strings, tangs, rod and creep"
+                          f"{', home, driest and dampest month by kind of rod' if home else ''}, known steps "
+                          "solid, unknown ones hatched, with the band of 90 of 100 necks")
+
+    def keep(subject: Design, values: dict[str, Any], name: str) -> Design:
+        return subject.changed(name=name, **({"town": values["town"]} if home else {}))
+
+    def begin(subject: Design) -> dict[str, Any]:
+        own = start(subject)
+        return own if home else {n: own[n] for n in ("tang", "target")}
+
+    return with_strip(live, LessonNeck(begin, keep, lambda subject: []))
