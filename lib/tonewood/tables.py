@@ -15,6 +15,7 @@ GROUPS = ("hardwood", "softwood")
 USES = ("neck", "fretboard", "body")
 LOSS_CLASSES = ("ordinary", "tropical", "extractive-rich")
 CAUTION_KINDS = ("dust", "contact", "trade")
+CONTINENTS = ("Africa", "Asia", "Europe", "North America", "Oceania", "South America")
 
 
 @dataclass(frozen=True)
@@ -130,7 +131,11 @@ _RULES = _by_unit(
     (1e-9, 1e-5, "m/s", "surface_emission"),
     (10, 1e5, "N m2", "body_bending_stiffness"), (0.001, 1, "mm", "bow_shows"),
     (0.001, 5, "degrees", "twist_shows"),
-    (0, 25, "C", "cooled_dew_point"))
+    (0, 25, "C", "cooled_dew_point"), (10, 35, "C", "cooled_to"), (0.5, 15, "C", "free_heat hourly_spread"),
+    (0.05, 2, "1", "rod_friction"), (1e-7, 1e-4, "1/K", "thermal_expansion_lengthwise"))
+
+_ROOMS = {"heated_to": Number(10, 30, "C"), "cooled_share": Number(0, 100, "%")}
+_HUMIDITY = Number(1, 100, "%")
 
 _SOURCE = {"source": ("sources.csv", "key", ())}
 _WOOD = ("species.csv", "key")
@@ -139,7 +144,7 @@ _WIDE = Number()
 
 TABLES: dict[str, Table] = {
     "sources.csv": Table(columns=dict.fromkeys(("key", "citation", "kind", "rights"), str), keys=(("key",),),
-                         needs={"key": ("common", "derived", "memory", "judgement")}, least=56),
+                         needs={"key": ("common", "derived", "memory", "judgement")}, least=68),
     "species.csv": Table(columns=dict(key=str, name=str, botanical=str, group=GROUPS, uses=str, synonyms=str,
                                       loss_class=LOSS_CLASSES),
                          optional=("synonyms",), keys=(("key",), ("name",)), least=87),
@@ -152,7 +157,7 @@ TABLES: dict[str, Table] = {
         columns=dict(rule=str, value=_WIDE, sd=Number(0, math.inf), low=_WIDE, high=_WIDE, unit=str,
                      **_STANDING),
         optional=("sd", "low", "high", "note"), keys=(("rule",),), needs={"rule": tuple(_RULES)},
-        refers=_SOURCE, quantity="rule", quantities=_RULES, open=True, least=100),
+        refers=_SOURCE, quantity="rule", quantities=_RULES, open=True, least=105),
     "cautions.csv": Table(
         columns=dict(species=str, kind=CAUTION_KINDS, statement=str, source=str, status=STATUSES),
         keys=(("species", "kind", "statement"),), needs={"species": ("all",)},
@@ -175,6 +180,26 @@ TABLES: dict[str, Table] = {
         columns=dict(board=Number(1, 30, "1", True), **dict.fromkeys(
             ("shock_wave", "vibration", "static_a", "static_b"), Number(500, 5000)), **_STANDING),
         optional=("note",), keys=(("board",),), refers=_SOURCE, least=30),
+    "climate.csv": Table(
+        columns=dict(place=str, month=Number(1, 12, "1", True), temperature=Number(-45, 50, "C"),
+                     humidity=_HUMIDITY, vapour=Number(0.1, 60, "hPa"), equilibrium=Number(2, 25, "%")),
+        optional=("temperature", "humidity", "vapour", "equilibrium"), keys=(("place", "month"),),
+        refers={"place": ("towns.csv", "place", ())}, least=1392),
+    "towns.csv": Table(
+        columns=dict(**dict.fromkeys(("country", "station", "region", "period", "place_in_source"), str),
+                     continent=CONTINENTS, **_STANDING),
+        optional=("station", "region", "place_in_source", "note"), keys=(("place",),),
+        refers={"region": ("rooms.csv", "region", ("",)), **_SOURCE}, least=116),
+    "rooms.csv": Table(
+        columns=dict(region=str, fact=tuple(_ROOMS), value=_WIDE, unit=str, **_STANDING), optional=("note",),
+        keys=(("region", "fact"),), refers=_SOURCE, quantity="fact", quantities=_ROOMS, least=56),
+    "indoor_humidity.csv": Table(
+        columns=dict(**dict.fromkeys(("measured_in", "building", "season", "months", "conditioning", "town",
+                                      "year"), str), humidity=_HUMIDITY, low=_HUMIDITY, high=_HUMIDITY,
+                     temperature=Number(0, 45, "C"), readings=Number(1, 1e5, "1", True), **_STANDING),
+        optional=("humidity", "temperature", "readings", "year", "note"),
+        keys=(("measured_in", "season", "conditioning"),),
+        refers={"town": ("towns.csv", "place", ()), **_SOURCE}, least=23),
 }
 """Every table of the data folder, by file name."""
 
@@ -278,8 +303,8 @@ def _checked(row: Row, raw: dict[str, str], declared: Table) -> Row:
         for name in ("value", "low", "high"):
             if name in row:
                 _within(row, name, given)
-    if "low" in row and "high" in row and "value" in row:
-        value = row["value"]
+    if "low" in row and "high" in row:
+        value = row["value"] if "value" in row else row["high"]
         low, high = (value if row[name] is None else row[name] for name in ("low", "high"))
         if not low <= value <= high:
             name = "low" if low > value else "high"

@@ -14,7 +14,7 @@ import sys
 import threading
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from functools import lru_cache
+from functools import lru_cache, partial
 from typing import Any
 
 import ipywidgets
@@ -82,7 +82,8 @@ class LiveFigure:
     always "above", or None when you lay the controls out yourself. first: names of the controls the lesson is
     about, the others are folded under *More* (None: nothing is folded). parts: {name: (left, bottom, right,
     top)} in fractions of the picture; a narrow page shows one of them at a time, as wide as itself. subject:
-    what the figure is about beside its controls (a design); `.take` puts another one in its place.
+    what the figure is about beside its controls (a design); `.take` puts another one in its place. follow:
+    {control: value -> {other control: value}}, what moves along with a control (a town brings its rooms).
 
     `.values`, `.subject`, `.art`, `.png` (bytes), `.sentence`, `.error`, `.stagings` (how often the backdrop
     was drawn), `.held` tell the state; `.set(name=value, …)`, `.take(…)`, `.hold()`, `.release()`,
@@ -96,7 +97,8 @@ class LiveFigure:
                  inches: tuple[float, float] = (10.0, 3.6), alt: str = "", dpi: int = 100,
                  place: str | None = "beside", first: Sequence[str] | None = None,
                  parts: Mapping[str, tuple[float, float, float, float]] | None = None,
-                 subject: Any = None) -> None:
+                 subject: Any = None,
+                 follow: Mapping[str, Callable[[Any], Mapping[str, Any]]] | None = None) -> None:
         if not str(alt).strip():
             raise ValueError("alt: nothing given; accepted: one sentence that says what the picture shows")
         checks.choice("place", place, ["above", "beside", None])
@@ -108,6 +110,7 @@ class LiveFigure:
             if name in self.controls:
                 raise ValueError(f"control: one named {name!r} given; accepted: any other name, {bearer} "
                                  f"goes by that one")
+        self._follow = dict(follow or {})
         self._lock, self._waiting, self._batch = threading.RLock(), False, 0
         self.held, self.error, self.sentence, self.png, self.stagings = None, None, "", b"", 0
         with matplotlib.rc_context(style.FIGURE):
@@ -124,8 +127,8 @@ class LiveFigure:
             artist.set_animated(True)
         self._build(place, first, parts or {})
         self.refresh()
-        for control in self.controls.values():
-            control.observe(self._set_by_someone, names="value")
+        for name, control in self.controls.items():
+            control.observe(partial(self._set_by_someone, name), names="value")
 
     # ---- what the learner sees
     def _build(self, place: str | None, first: Sequence[str] | None,
@@ -208,11 +211,9 @@ class LiveFigure:
         before = self.values
         with self.batch():
             try:
-                for name, value in values.items():
-                    self.controls[name].value = value
+                self._put(values)
             except Exception:
-                for name, value in before.items():
-                    self.controls[name].value = value
+                self._put(before)
                 raise
 
     @contextmanager
@@ -251,8 +252,7 @@ class LiveFigure:
 
     def _stand_on(self, subject: Any, values: Mapping[str, Any], defaults: Mapping[str, Any]) -> None:
         self.subject = subject
-        for name, value in values.items():
-            self.controls[name].value = value
+        self._put(values)
         for name, value in defaults.items():
             self.controls[name].default = value
         self.refresh()
@@ -260,9 +260,8 @@ class LiveFigure:
     def reset(self) -> None:
         """All controls back to the start values of the present subject and the ghost gone, in one redraw."""
         with self.batch():
-            for control in self.controls.values():
-                if isinstance(control, Control):
-                    control.reset()
+            self._put({name: control.default for name, control in self.controls.items()
+                       if isinstance(control, Control)})
             self.release()
 
     def hold(self) -> None:
@@ -286,13 +285,17 @@ class LiveFigure:
                 self.ghost.value = held is not None
 
     # ---- drawing
-    def _set_by_someone(self, change: Any) -> None:
-        # callbacks may run on another thread than the cells, hence the lock; no timer: the page sends only
-        # the latest value
-        with self._lock:
+    def _put(self, values: Mapping[str, Any]) -> None:
+        for name in sorted(values, key=lambda name: name not in self._follow):    # the leaders first
+            self.controls[name].value = values[name]
+
+    def _set_by_someone(self, name: str, change: Any) -> None:
+        # callbacks may run on another thread than the cells, hence the lock of the batch; no timer: the page
+        # sends only the latest value
+        with self.batch():
             self._waiting = True
-            if not self._batch:
-                self.refresh()
+            if name in self._follow:
+                self._put(self._follow[name](change["new"]))
 
     def refresh(self) -> None:
         """Ask `change` for the present values and draw. Raises whatever `change` raises, after showing it

@@ -1,14 +1,19 @@
-"""The air wood lives in: outdoor months of known places, what heating or cooling makes of them indoors, and
+"""The air wood lives in: outdoor months of known places, what heating and cooling make of them indoors, and
 the workshop.
 
 Temperature in degrees Celsius, humidity and moisture as fractions, months 1 to 12. Outdoor air carries its
 water vapour indoors unchanged; warming it lowers the relative humidity. People, cooking and plants add vapour
-in winter (set it with `added`); the milder it is, the more the windows are open.
+in winter (set it with `added`); the milder it is, the more the windows are open. An air conditioner runs in
+the hours that are warmer than the thermostat less what sun and people add (rule free_heat); the hours of a
+month scatter about its mean as a normal curve (rule hourly_spread), and in the hours of cooling the vapour is
+limited to saturation at the coil (rule cooled_dew_point). Left out: that vapour comes in spells of its own,
+and what walls and furniture take up between day and night; against hour-by-hour typical years the cap is good
+to about 3 % relative humidity, at most 7 %.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any
@@ -25,8 +30,7 @@ if TYPE_CHECKING:
     import pandas
 
 MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October",
-          "November",
-          "December")
+          "November", "December")
 
 
 def saturation_pressure(temperature: Draws) -> Draws:
@@ -44,13 +48,13 @@ def saturation_pressure(temperature: Draws) -> Draws:
 @dataclass(frozen=True)
 class Air:
     """Air of one or several months: temperature (C), relative humidity and the moisture content wood settles
-    at in it (fractions), floats or (n,). dried: True where the vapour had to be limited (at saturation, or by
-    the air conditioner)."""
+    at in it (fractions), floats or (n,). dried: share of the vapour taken out, by the air conditioner or at
+    saturation."""
 
     temperature: Draws
     humidity: Draws
     moisture: Draws
-    dried: Any = False
+    dried: Draws = 0.0
 
     def table(self) -> pandas.DataFrame:
         """DataFrame: one row per month or case."""
@@ -60,35 +64,57 @@ class Air:
         return pd.DataFrame({k: np.atleast_1d(v) for k, v in rows.items()})
 
 
+@dataclass(frozen=True)
+class Home:
+    """What is usual in the homes of a region: heated_to (C) and cooled_share, the share of homes with air
+    conditioning (fraction; None: no figure on file), both rows of data/rooms.csv with source and status."""
+
+    heated_to: Row
+    cooled_share: Row | None
+
+    @property
+    def heated(self) -> float:
+        """Temperature homes there are heated to, C."""
+        return float(self.heated_to["value"])
+
+    @property
+    def cooled(self) -> bool:
+        """True where more than half of the homes are cooled."""
+        return self.cooled_share is not None and self.cooled_share["value"] > 50
+
+
 @dataclass(frozen=True, kw_only=True)
 class Place:
     """One place: (12,) outdoor temperature (C), humidity, equilibrium moisture (fractions). temperature and
-    humidity are None where only the outdoor equilibrium was published. heated_humidity, heated_moisture: the
-    table's own values for this air at 20 C, nan in warmer months."""
+    humidity are None where only the outdoor equilibrium was published, and so is `home`. vapour: pressure of
+    the water vapour (Pa) averaged over hours or days, nan where the table gives none. station, period: where
+    and when it was measured."""
 
     name: str
     country: str
-    climate: str
+    continent: str
+    station: str
+    period: str
     temperature: Array | None
     humidity: Array | None
     moisture: Array
-    heated_humidity: Array
-    heated_moisture: Array
+    vapour: Array
+    home: Home | None
     source: str
     status: str
+    note: str
 
     @property
     def vapour_pressure(self) -> Array:
-        """Mean pressure of the water vapour (Pa), (12,): from the table's own hourly average where it gives
-        one (heated_humidity), else from the mean temperature and humidity; the two differ by 1.3 % relative
-        humidity indoors (standard deviation; 6 % at most). Raises ValueError for a place without
-        temperatures."""
+        """Mean pressure of the water vapour (Pa), (12,): the table's own average over hours where it gives
+        one, else from the mean temperature and humidity; brought indoors the two differ by 1.2 % relative
+        humidity (standard deviation; 5 % at most). Raises ValueError for a place without temperatures."""
         if self.temperature is None or self.humidity is None:
             raise ValueError(f"place: {self.name!r} has published equilibrium moisture outdoors only, "
-                             f"no temperature; accepted for a room: {', '.join(places())}")
+                             "no temperature; accepted for a room: one of the "
+                             f"{len(places())} places of places(), such as {', '.join(places()[::20])}")
         means = self.humidity * saturation_pressure(self.temperature)
-        return np.where(np.isnan(self.heated_humidity), means,
-                        self.heated_humidity * saturation_pressure(20.0))
+        return np.where(np.isnan(self.vapour), means, self.vapour)
 
     def table(self) -> pandas.DataFrame:
         """DataFrame: one row per month."""
@@ -101,39 +127,51 @@ class Place:
 
 
 @lru_cache(maxsize=1)
+def _homes() -> dict[str, Home]:
+    facts: dict[str, dict[str, Row]] = {}
+    for row in read_table("rooms.csv"):
+        facts.setdefault(row["region"], {})[row["fact"]] = row
+    if lacking := [region for region, found in facts.items() if "heated_to" not in found]:
+        raise ValueError(f"rooms.csv: no row 'heated_to' for {', '.join(lacking)}; accepted: one each region")
+    return {region: Home(found["heated_to"], found.get("cooled_share")) for region, found in facts.items()}
+
+
+@lru_cache(maxsize=1)
 def _places() -> dict[str, Place]:
-    text = dict(place=str, country=str, climate=str, source=str, status=str)
-    numbers = ("month", "temperature", "humidity", "equilibrium", "heated_humidity", "heated_equilibrium")
-    required = ("place", "country", "month", "equilibrium", "source", "status")
     months: dict[str, list[Row]] = {}
-    for row in read_table("climate.csv", text | dict.fromkeys(numbers, float), required):
+    for row in read_table("climate.csv"):
         months.setdefault(row["place"], []).append(row)
-    return {name: _place(name, rows) for name, rows in months.items()}
+    return {town["place"]: _place(town, months.get(town["place"], [])) for town in read_table("towns.csv")}
 
 
-def _place(name: str, rows: list[Row]) -> Place:
+def _place(town: Row, rows: list[Row]) -> Place:
+    name, region = town["place"], town["region"]
     if [row["month"] for row in rows] != list(range(1, 13)):
         given = ", ".join(f"{row['month']:g}" for row in rows)
         raise ValueError(f"climate.csv, place {name!r}, column 'month': {given} given; "
                          "accepted: 1 to 12 in order")
 
-    def column(key: str, scale: float = 0.01) -> Array:
+    def column(key: str, scale: float) -> Array:
         return np.array([np.nan if row[key] is None else row[key] * scale for row in rows])
 
-    temperature, humidity = column("temperature", 1.0), column("humidity")
-    known = not np.isnan(temperature).any()
-    if known:
-        checks.number(f"climate.csv, {name}, temperature", temperature, -45.0, 50.0, "degrees C")
-        checks.fraction(f"climate.csv, {name}, humidity", humidity)
-    return Place(name=name, **{key: rows[0][key] for key in ("country", "climate", "source", "status")},
-                 temperature=temperature if known else None, humidity=humidity if known else None,
-                 moisture=column("equilibrium"), heated_humidity=column("heated_humidity"),
-                 heated_moisture=column("heated_equilibrium"))
+    temperature, humidity, moisture = column("temperature", 1.0), column("humidity", 0.01), column(
+        "equilibrium", 0.01)
+    if known := not np.isnan(temperature + humidity).any():
+        if region not in _homes():
+            raise town.fault("region", "a region of rooms.csv for a town with temperatures")
+        moisture = np.asarray(equilibrium_moisture(temperature, humidity))
+    elif np.isnan(moisture).any():
+        raise ValueError(f"climate.csv, place {name!r}: temperature and humidity or the equilibrium are "
+                         "missing in some month; accepted: all twelve")
+    told = ("country", "continent", "station", "period", "source", "status", "note")
+    return Place(name=name, **{key: town[key] for key in told}, temperature=temperature if known else None,
+                 humidity=humidity if known else None, moisture=moisture, vapour=column("vapour", 100.0),
+                 home=_homes()[region] if known else None)
 
 
 def places(indoor: bool = True) -> tuple[str, ...]:
-    """The places by name. indoor: only those whose temperature is known, so that rooms there can be worked
-    out.
+    """The places by name, in the order of continent, country and town. indoor: only those whose temperature
+    is known, so that rooms there can be worked out.
     >>> "Helsinki" in places(), len(places()) < len(places(indoor=False))
     (True, True)
     """
@@ -141,21 +179,20 @@ def places(indoor: bool = True) -> tuple[str, ...]:
 
 
 def place(name: str) -> Place:
-    """The Place called `name`; the town without its suffix is enough where it is the only one, or the only
-    one with temperatures. Raises ValueError with near names.
-    >>> place("denver").name
-    'Denver (Aurora)'
+    """The Place called `name`; the town is enough, and a station in brackets behind it is passed over. Raises
+    ValueError with near names.
+    >>> place("denver").name, place("Detroit").name
+    ('Denver', 'Detroit, MI')
     """
     found = _places()
     if name in found:
         return found[name]
-    plain = str(name).strip().lower()
-    close = ([n for n in found if n.lower() == plain]
-             or [n for n in found if n.lower().split(" (")[0].split(",")[0] == plain])
-    for choice in (close, [n for n in close if found[n].temperature is not None]):
-        if len(choice) == 1:
-            return found[choice[0]]
-    near = close or get_close_matches(str(name), found, 3, 0.5)
+    plain = str(name).split(" (")[0].strip().lower()
+    for close in ([n for n in found if n.lower() == plain],
+                  [n for n in found if n.lower().split(",")[0] == plain]):
+        if close:
+            return found[close[0]]
+    near = get_close_matches(str(name), found, 3, 0.5)
     hint = f". Did you mean {' or '.join(map(repr, near))}?" if near else ""
     raise ValueError(f"place: {name!r} given; accepted: one of the {len(found)} places of the climate table "
                      f"(places()){hint}")
@@ -192,41 +229,78 @@ def brought_indoors(temperature_out: Draws, humidity_out: Draws, temperature: Dr
     return plain(np.minimum(vapour / saturation_pressure(temperature) + _added(added), 1.0))
 
 
-def indoor(name: str, month: int | str | None = None, temperature: float = 20.0, added: float | None = None,
-           cooled: bool = False, held: tuple[float, float] | None = None) -> Air:
-    """The air of a room at `name` in `month` (a number, a name, or None for all twelve).
+def cooling_hours(outside: Draws, cooled_to: Draws | None = None) -> Draws:
+    """Share (0 to 1) of a month's hours in which a home cooled to `cooled_to` (C; the rule cooled_to if None)
+    is being cooled, its mean outdoors being `outside` (C). Broadcasts. Estimated: the hours are normal about
+    the mean (rule hourly_spread), cooling begins the rule free_heat below the thermostat.
+    >>> [round(cooling_hours(t, 24.0), 2) for t in (5.0, 18.0, 24.0)]
+    [0.0, 0.5, 0.92]
+    """
+    from scipy.special import ndtr
+    given = rule("cooled_to").value if cooled_to is None else cooled_to
+    above = np.asarray(outside) - checks.temperature("cooled to", given, 10, 35) + rule("free_heat").value
+    return plain(ndtr(above / rule("hourly_spread").value))
 
-    temperature: what the room is heated to (C); in months warmer than that the room is as warm as outdoors,
-    unless `cooled`: then it is brought down to `temperature` and dried to at most the rule cooled_dew_point.
-    added: relative humidity from people (fraction) at 0 C outdoors and below (the rule added_humidity if
-    None); it fades to nothing at the room's temperature as windows open. held: (low, high) humidity between
+
+def room(outside: Draws, vapour: Draws, heated_to: Draws = 20.0, added: Draws | None = None,
+         cooled_to: Draws | None = None) -> Air:
+    """The air of a room over a month whose outdoor mean is `outside` (C), its vapour pressure `vapour` (Pa).
+
+    heated_to (C): in months warmer than that the room is as warm as outdoors. cooled_to (C, taken as
+    heated_to where below it): in the share cooling_hours of the hours the room is at that temperature and its
+    vapour at most that of the rule cooled_dew_point, in the others it is no warmer; None: not cooled. added:
+    relative humidity from people (fraction) at 0 C outdoors and below (the rule added_humidity if None); it
+    fades to nothing at heated_to as windows open. Broadcasts. Raises ValueError.
+    >>> [round(room(23.0, 2000.0, cooled_to=to).humidity, 2) for to in (None, 24.0)]
+    [0.71, 0.5]
+    """
+    setting = np.asarray(checks.temperature("room temperature", heated_to, 5.0, 35.0))
+    outside, vapour = np.asarray(outside), np.asarray(vapour)
+    inside = np.maximum(outside, setting)
+    share = np.zeros(())
+    if cooled_to is not None:
+        thermostat = np.maximum(cooled_to, setting)
+        inside, share = np.minimum(inside, thermostat), np.asarray(cooling_hours(outside, thermostat))
+        inside = inside + share * (thermostat - inside)
+    full = np.asarray(saturation_pressure(inside))
+    windows_shut = np.clip((setting - outside) / setting, 0.0, 1.0)
+    brought = vapour + _added(added) * windows_shut * saturation_pressure(setting)
+    coil = saturation_pressure(rule("cooled_dew_point").value)
+    kept = np.minimum((1 - share) * brought + share * np.minimum(brought, coil), full)
+    h = kept / full
+    return Air(plain(inside), plain(h), equilibrium_moisture(inside, h), plain(1 - kept / brought))
+
+
+def indoor(name: str, month: int | str | None = None, temperature: float | None = None,
+           added: float | None = None, cooled: bool | None = None, held: tuple[float, float] | None = None,
+           cooled_to: float | None = None) -> Air:
+    """The air of a room at `name` in `month` (a number, a name, or None for all twelve): see `room`.
+
+    temperature: what it is heated to (C), cooled: whether it is cooled in summer; None: as is usual in homes
+    there (place(name).home). cooled_to (C): the rule of that name if None. held: (low, high) humidity between
     which a humidifier and a dehumidifier keep it, or None. Raises ValueError, also for a place without
     temperatures.
     >>> round(indoor("Helsinki", "January").humidity, 2)
-    0.29
+    0.28
     """
     where = place(name)
+    vapour = where.vapour_pressure
+    home, outside = where.home, where.temperature
+    assert home is not None and outside is not None     # vapour_pressure has refused the others
+    heated = home.heated if temperature is None else temperature
+    if cooled is None:
+        cooled = home.cooled
+    to = (rule("cooled_to").value if cooled_to is None else cooled_to) if cooled else None
     pick = slice(None) if month is None else month_number(month) - 1
-    vapour, outside = where.vapour_pressure[pick], where.temperature[pick]  # type: ignore[index]
-    setting = checks.temperature("room temperature", temperature, 5.0, 35.0)
-    warm = outside > setting
-    room = np.where(warm & (not cooled), outside, setting)
-    windows_shut = np.clip((setting - outside) / setting, 0.0, 1.0)
-    h = vapour / saturation_pressure(room) + _added(added) * windows_shut
-    coil = saturation_pressure(rule("cooled_dew_point").value)
-    limit = np.where(warm & cooled, np.minimum(coil / saturation_pressure(room), 1.0), 1.0)
-    dried, h = h > limit, np.minimum(h, limit)
-    if held is not None:
-        low, high = (checks.fraction(f"humidity held {which}", value)
-                     for which, value in zip(("from", "to"), held, strict=True))
-        if low > high:
-            raise ValueError(f"humidity held: from {low:g} to {high:g} given; "
-                             "accepted: the lower value first")
-        h = np.clip(h, low, high)
-    moisture = equilibrium_moisture(room, h)
-    if month is None:
-        return Air(room, h, moisture, dried)
-    return Air(float(room), float(h), float(moisture), bool(dried))
+    found = room(outside[pick], vapour[pick], heated, added, to)
+    if held is None:
+        return found
+    low, high = (checks.fraction(f"humidity held {which}", value)
+                 for which, value in zip(("from", "to"), held, strict=True))
+    if low > high:
+        raise ValueError(f"humidity held: from {low:g} to {high:g} given; accepted: the lower value first")
+    h = plain(np.clip(found.humidity, low, high))
+    return replace(found, humidity=h, moisture=equilibrium_moisture(found.temperature, h))
 
 
 def workshop(humidity: Draws | None = None, temperature: Draws = 20.0) -> Air:

@@ -18,8 +18,8 @@ from tonewood.neck.report.calculation_sheet import Entry
 from tonewood.neck.seasons.year import year
 from tonewood.wood.climate import MONTHS, indoor, place, places
 
-CONTROLS = ("place", "delivered", "shop", "temperature", "added", "humidifier", "cooled", "back", "board",
-            "main", "stripes", "ring_angle", "rod")
+CONTROLS = ("place", "delivered", "shop", "temperature", "added", "humidifier", "cooled", "cooled_to",
+            "back", "board", "main", "stripes", "ring_angle", "rod")
 
 
 @pytest.fixture(scope="module")
@@ -68,7 +68,8 @@ def test_control_swept_from_end_to_end(live, name):
 
 @pytest.mark.parametrize("name, value, field", [
     ("place", "Singapore", "room"), ("delivered", "July", "relief"), ("shop", 60.0, "fret_end"),
-    ("temperature", 24.0, "board_moisture"), ("added", 0.0, "fret_end"), ("cooled", True, "relief"),
+    ("temperature", 24.0, "board_moisture"), ("added", 0.0, "fret_end"), ("cooled", False, "relief"),
+    ("cooled_to", 20.0, "relief"),
     ("humidifier", "room never below 40 %", "fret_end"), ("back", "epoxy, two-part", "neck_moisture"),
     ("board", "epoxy, two-part", "board_moisture"),
     ("main", "mahogany", "width"), ("stripes", 1.0, "relief"), ("ring_angle", 0.0, "width"),
@@ -81,7 +82,7 @@ def test_control_reaches_the_model(name, value, field):
 
 def test_picture_shows_the_numbers(live):
     live.reset()
-    live.set(place="Stockholm (Arlanda)", stripes=5)
+    live.set(place="Stockholm", stripes=5)
     found = seen(**live.values)
     year_, i, art = found.neck, found.widest, live.art
     low, high = 0.2 + 1e3 * year_.band()[[0, 2]]
@@ -172,9 +173,10 @@ def test_what_cannot_be_shown_is_said():
 
 def test_beyond_the_scale_is_said(live):
     live.reset()
-    live.set(place="Singapore", stripes=1.0)
+    live.set(place="Singapore", cooled=False, stripes=1.0)
     assert live.art.beyond.words == [" ", " "]
-    live.set(shop=30.0, stripes=1.0, temperature=15.0, place="Singapore", back="epoxy, two-part")
+    live.set(shop=30.0, stripes=1.0, place="Singapore", temperature=15.0, cooled=False,
+             back="epoxy, two-part")
     assert live.art.beyond.words == [" ", "▼ beyond this scale"]
 
 
@@ -203,30 +205,39 @@ def test_small_numbers_carry_no_sign():
 
 def test_words_of_the_moves_hold():
     """The answers in italics under the figure."""
-    start, towns = seen(), {name: seen(place=name) for name in ("Stockholm (Arlanda)", "Singapore")}
+    start, towns = seen(), {name: seen(place=name) for name in ("Stockholm", "Manaus")}
     width = {name: spread_at(s.neck, s.widest) for name, s in {"start": start, **towns}.items()}
-    assert width["Stockholm (Arlanda)"] < width["start"] < width["Singapore"]
-    assert np.min(np.abs(towns["Singapore"].neck.room.humidity - 0.45)) > 0.3
+    assert width["Stockholm"] < width["start"] < width["Manaus"]
+    assert np.min(np.abs(towns["Manaus"].neck.room.humidity - 0.45)) > 0.27
+    warm = seen(cooled=False)
+    july, hot = (100 * s.neck.room.humidity[9] for s in (start, warm))
+    assert round(july) == 49 and round(hot) == 73 and start.neck.month[9] == "July"
+    assert start.neck.month[start.widest] == "January" and warm.neck.month[warm.widest] == "August"
+    many = [100 * leaves(gone(draws=2000, **setting)) for setting in ({}, {"cooled": False})]
+    assert many[0] < 2 and 22 < many[1] < 27 and 22 < 100 * leaves(warm.neck) < 28
     one, eleven = (spread_at(gone(stripes=n), start.widest) for n in (1.0, 11.0))
     assert 0.62 < eleven / one < 0.78
     flat = gone(ring_angle=0.0)
     assert np.median(swing(flat)) / np.median(swing(start.neck)) == pytest.approx(1.42, abs=0.06)
     assert flat.relief == pytest.approx(start.neck.relief, abs=2e-6)
     back, both = gone(back="epoxy, two-part"), gone(back="epoxy, two-part", board="epoxy, two-part")
-    assert leaves(back) > 2 * leaves(start.neck)
+    assert leaves(gone(back="epoxy, two-part", cooled=False)) > 2 * leaves(warm.neck)
     assert np.max(np.abs(back.foreseen)) > 2 * np.max(np.abs(start.neck.foreseen))
     assert leaves(both) < 0.02
     winter = gone(humidifier="room never below 40 %")
     assert spread_at(winter, 3) < 0.5 * spread_at(start.neck, 3)
     assert spread_at(winter, 10) == pytest.approx(spread_at(start.neck, 10), rel=0.03)
-    assert spread_at(gone(humidifier="room kept from 40 to 50 %"), start.widest) < 0.25 * width["start"]
+    one_side, both_sides = (gone(humidifier=kept, cooled=False) for kept in (
+        "room never below 40 %", "room kept from 40 to 50 %"))
+    assert leaves(one_side) == leaves(warm.neck) and leaves(both_sides) < 0.01
+    assert spread_at(both_sides, warm.widest) < 0.25 * spread_at(warm.neck, warm.widest)
     assert swing(start.neck) == pytest.approx(start.neck.width.max(-1) - start.neck.width.min(-1))
     assert np.min(start.neck.width) < -1e-4
     damp = seen(shop=60.0)
     ends = [np.median(s.neck.fret_end[:, s.driest]) for s in (start, damp)]
     assert 1.7 < ends[1] / ends[0] < 2.0
-    july = seen(delivered="July")
-    assert july.neck.month[july.widest] == start.neck.month[start.widest] == "August"
+    summer = seen(delivered="July")
+    assert summer.neck.month[summer.widest] == start.neck.month[start.widest]
     for wood in ("mahogany", "wenge", "Sitka spruce"):
         assert spread_at(gone(main=wood), start.widest) == pytest.approx(width["start"], rel=0.12)
 
@@ -286,11 +297,13 @@ def test_strip_foretells_the_neck():
 
 def test_workshop_table():
     shown = repr(by_hand.workshop_table())
-    assert "Stockholm: driest month (%) 29; dampest month (%) 60;" in shown and "judgement" in shown
+    assert "Stockholm: most homes are heated to 20 °C, not cooled; driest month (%) 29; dampest" in shown
+    assert "judgement" in shown
     assert "wait until it is above 35 %" in shown and "below 65 %" in shown
     assert repr(by_hand.workshop_table(["Chicago"])).count("\n") == 1
     air = indoor("Chicago")
-    assert f"Chicago: driest month (%) {100 * air.humidity.min():.0f}; dampest" in shown
+    driest = f"driest month (%) {100 * air.humidity.min():.0f}; dampest"
+    assert f"Chicago: most homes are heated to 20 °C, cooled; {driest}" in shown
 
 
 def test_chain_shown_holds_every_link():
@@ -360,7 +373,7 @@ def test_answers_offered_hold_the_computed_one():
     assert 66 < numbers(pieces.reply, r"is (\d+) % as wide")[0] < 84, "'three quarters' is the right one"
 
 
-@pytest.mark.parametrize("make, right", [(questions.answer_lever, "humidifier and dryer"),
+@pytest.mark.parametrize("make, right", [(questions.answer_lever, "air conditioner"),
                                          (questions.answer_knowledge, "a strip of the neck wood")])
 def test_choices_driven_right_and_wrong(make, right):
     q = make()
@@ -370,6 +383,38 @@ def test_choices_driven_right_and_wrong(make, right):
         q.answer = label
         assert q.check() is (label == q.right)
         assert reason in q.reply and (q.hint in q.reply) == (label != q.right)
+
+
+def test_one_lever_only_is_right():
+    left = {label: questions.lever_left(label) for label in questions.LEVERS}
+    assert [label for label, share in left.items() if share <= 0.05] == [questions.answer_lever().right]
+    assert sorted(left.values())[1] > 0.10
+
+
+def test_a_town_brings_its_rooms(live):
+    """Choosing a town sets heating and cooling to what is usual there; they can be set by themselves after
+    that, or in the same step; one redraw each."""
+    live.reset()
+    assert live.values["cooled"] and "90 of 100 cooled (published)" in live.sentence
+    live.controls["place"].value = "London"
+    assert live.values["temperature"] == 19 and not live.values["cooled"]
+    assert "heated to 19 °C (estimated), 5 of 100 cooled (published)" in live.sentence
+    live.set(cooled=True)
+    assert live.values["place"] == "London" and live.values["cooled"]
+    live.set(temperature=22.0, place="Stockholm")
+    assert live.values["temperature"] == 22 and not live.values["cooled"]
+    live.set(place="Bogota")
+    assert "no figure for cooling on file" in live.sentence
+    live.reset()
+    assert live.values == defaults()
+    for town in ("London", "Chicago"):
+        assert gone(place=town) is gone(place=town, **model.usual(town))
+
+
+def test_towns_are_listed_by_continent_and_found_by_their_letters():
+    labels = [label for label, _ in controls()["place"].options]
+    assert labels[0] == "Cairo · Egypt · Africa" and labels[-1].endswith("South America")
+    assert [label.split(" · ")[2] for label in labels] == sorted(label.split(" · ")[2] for label in labels)
 
 
 def test_fret_end_number_driven_right_and_wrong():
@@ -385,4 +430,4 @@ def test_fret_end_number_driven_right_and_wrong():
 
 
 def test_places_shown_without_their_stations():
-    assert "(Arlanda)" not in seasons().sentence and place("Stockholm").name == "Stockholm (Arlanda)"
+    assert "(Arlanda)" not in seasons().sentence and place("Stockholm").name == "Stockholm"

@@ -266,7 +266,7 @@ def test_wet_air_stops_at_fibre_saturation():
     "call, words",
     [
         (lambda: year(player(), "Atlantis"), "place: 'Atlantis'"),
-        (lambda: year(player(), "Phoenix"), "no temperature"),
+        (lambda: year(player(), "Phoenix, AZ"), "no temperature"),
         (lambda: year(player(), "Lisbon", delivered="Octember"), "month"),
         (lambda: year(player(), "Lisbon", back_finish="lacker"), "finish: 'lacker'"),
         (lambda: year(player(), "Lisbon", back_finish="shellac", coats=7), "coats of shellac"),

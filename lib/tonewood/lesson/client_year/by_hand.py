@@ -16,7 +16,7 @@ from tonewood.neck.seasons.eigenstrain import stack
 from tonewood.neck.seasons.movement import movement
 from tonewood.neck.seasons.year import column
 from tonewood.panel.page import Shown, table
-from tonewood.wood.climate import indoor, workshop
+from tonewood.wood.climate import indoor, place, workshop
 from tonewood.wood.diffusion import DAY, diffusivity, time_to
 from tonewood.wood.facts import rule
 from tonewood.wood.finish import finish
@@ -78,7 +78,7 @@ def glued_strip(humidity: float = DRY, draws: int = MANY) -> SimpleNamespace:
                            per_strip=float(bow @ moved / (bow @ bow)), neck_low=neck_low, neck_high=neck_high)
 
 
-TOWNS = ("Chicago", "Denver (Aurora)", "Helsinki", "Stockholm (Arlanda)", "Lisbon", "Singapore")
+TOWNS = ("Chicago", "Denver", "London", "Stockholm", "Lisbon", "Singapore", "Mumbai")
 
 
 def workshop_table(towns: Iterable[str] = TOWNS) -> Shown:
@@ -88,13 +88,17 @@ def workshop_table(towns: Iterable[str] = TOWNS) -> Shown:
     for name in towns:
         air = indoor(name)
         low, high = np.min(air.moisture), np.max(air.moisture)
-        rows.append((town_words(name), f"{100 * np.min(air.humidity):.0f}",
+        home = place(name).home
+        rows.append((town_words(name),
+                     f"{home.heated:.0f} °C, {'cooled' if home.cooled else 'not cooled'}",
+                     f"{100 * np.min(air.humidity):.0f}",
                      f"{100 * np.max(air.humidity):.0f}", f"{100 * low:.1f} to {100 * high:.1f}",
                      f"{100 * humidity_for(20.0, (low + high) / 2):.0f}"))
     aim = rule("workshop_humidity")
     dry, damp = (f"{100 * limit:.0f} %" for limit in aim.limits)
     best = f"{100 * aim.value:.0f} %"
-    return table(("town", "driest month (%)", "dampest month (%)", "wood settles at (% moisture)",
+    return table(("town", "most homes are heated to", "driest month (%)", "dampest month (%)",
+                  "wood settles at (% moisture)",
                   "workshop in the middle of that (%)"), rows,
                  f"Aim at {best} in the workshop; below {dry} or above {damp} wait before truing or gluing "
                  "(judgement, common practice, no source). Where a town's middle lies outside, build at the "
@@ -136,8 +140,8 @@ def chain_shown(town: str = TOWN, delivered: str = "October", draws: int = MANY)
         before = step
     return table(("", *found.necks), rows, f"Middle neck and, in brackets, where 90 of 100 fall; {draws} "
                  "possible necks, stripes from different trees, six strings, delivered to "
-                 f"{town_words(town)} in {delivered}, lacquer on the back, fretboard bare. Each number of a "
-                 "column belongs to the same necks.")
+                 f"{town_words(town)} in {delivered}, heated and cooled as most homes there are, lacquer on "
+                 "the back, fretboard bare. Each number of a column belongs to the same necks.")
 
 
 def what_to_tell(**values: Any) -> str:

@@ -5,7 +5,17 @@ from __future__ import annotations
 
 from typing import Any
 
-from tonewood.lesson.client_year.model import HUMIDIFIERS, RANGES, cannot, coats, defaults, keep, seen
+from tonewood.lesson.client_year.model import (
+    HUMIDIFIERS,
+    RANGES,
+    cannot,
+    coats,
+    defaults,
+    keep,
+    listed,
+    seen,
+    usual,
+)
 from tonewood.lesson.client_year.view import draw, sentence, setup
 from tonewood.lesson.shared.design_strip import LessonNeck, with_strip
 from tonewood.lesson.shared.shop import NECK_12, RODS, woods
@@ -23,20 +33,22 @@ def controls(design: Design = NECK_12) -> dict[str, Control]:
         return slider(label, start[name], *RANGES[name], unit, why)
 
     return {
-        "place": pick("Client's town", sorted(places()), start["place"],
-                      "published weather of a typical year; indoor air by a stated rule"),
+        "place": pick("Client's town", [(listed(name), name) for name in places()],
+                      start["place"], "by continent and country; type the first letters of a town. Heating "
+                      "and cooling go to what is usual there"),
         "delivered": pick("Delivered in", list(MONTHS), start["delivered"],
                           "counted from the middle of the month"),
         "shop": of_design("shop", "Shop humidity", "%", "where the whole neck had settled at 20 °C; outside "
                           "35 to 65 % wait before gluing (judgement)"),
-        "temperature": slider("Room temperature", start["temperature"], 15, 26, 1, "°C",
-                              "heated to this; "
+        "temperature": slider("Heated to", start["temperature"], 15, 26, 1, "°C",
                               "warmer outdoors, the room is as warm as outdoors unless cooled"),
         "added": slider("Moisture added by people", start["added"], 0, 20, 1, "%", "relative humidity from "
                         "breath, cooking and plants at 0 °C outdoors; 5 to 15 % is usual (estimated)"),
         "humidifier": pick("Humidifier", list(HUMIDIFIERS), start["humidifier"], "what it keeps the room at"),
-        "cooled": switch("Cooled in summer", start["cooled"], "air conditioning also dries the air, to a dew "
-                         "point of 12 °C (common practice, no source)"),
+        "cooled": switch("Cooled in summer", start["cooled"], "air conditioning also dries the air, to a "
+                         "dew point of 12 °C (common practice, no source), in the hours it runs (estimated)"),
+        "cooled_to": slider("Cooled to", start["cooled_to"], 20, 28, 1, "°C", "not below what it is heated "
+                            "to; 22 to 26 °C is usual (common practice, no source)"),
         "back": pick("Finish on the back", coats(), start["back"],
                      "with the number of coats that was tested; brushing lacquers and oils differ, the list "
                      "is not your can"),
@@ -57,6 +69,7 @@ def seasons(place: str | None = "beside", design: Design = NECK_12) -> LiveFigur
                       first=("place", "delivered", "stripes", "main", "back", "board"),
                       parts={"Relief": (0, 0.5, 0.575, 1), "Air and wood": (0, 0, 0.575, 0.5),
                              "Widest month": (0.575, 0.33, 1, 1), "Gauges": (0.575, 0, 1, 0.33)},
+                      follow={"place": usual},
                       alt="Twelve months after delivery: relief with its 90 % band, room humidity, moisture "
                           "of fretboard and neck; what part of the change can be foreseen, a hundred necks "
                           "sorted by rise and fall, fret ends and width")

@@ -29,6 +29,7 @@ from tonewood.neck.seasons.year import Year, year
 from tonewood.neck.section.stations import at_stations
 from tonewood.remember import remember
 from tonewood.wood.climate import Air, place, places
+from tonewood.wood.facts import rule
 from tonewood.wood.finish import BARE, finish
 from tonewood.wood.moisture import humidity_for
 from tonewood.wood.species import species
@@ -71,16 +72,23 @@ def exact(design: Design = NECK_12) -> dict[str, Any]:
 
 
 def defaults(design: Design = NECK_12) -> dict[str, Any]:
-    """Start values of the controls: the design's, delivered in October to a room nobody looks after."""
+    """Start values of the controls: the design's, delivered in October to a room as is usual in its town,
+    without a humidifier."""
     own = exact(design)
     own |= {name: on_step(own[name], *scale) for name, scale in RANGES.items()}
     if own["place"] not in places():
         own["place"] = TOWN
     if own["main"] not in (key for _, key in woods("neck")):
         own["main"] = species("hard maple").key
-    return {**own, "delivered": "October", "temperature": 20.0, "added": 10.0, "humidifier": "none",
-            "cooled": False, "back": "lacquer", "board": BARE,
+    return {**own, **usual(own["place"]), "delivered": "October", "added": 10.0, "humidifier": "none",
+            "cooled_to": rule("cooled_to").value, "back": "lacquer", "board": BARE,
             "rod": design.rod if design.rod in RODS else RODS[0]}
+
+
+def usual(town: str) -> dict[str, Any]:
+    """What most homes in a town do: the temperature (C) they are heated to, and whether they are cooled."""
+    home = place(town).home
+    return {"temperature": home.heated, "cooled": home.cooled}
 
 
 def cannot(design: Design) -> list[str]:
@@ -135,12 +143,13 @@ def drawn(design: Design = NECK_12, draws: int = DRAWS, origin: str = "different
 
 def gone(design: Design = NECK_12, draws: int = DRAWS, origin: str = "different trees",
          known: tuple[str, ...] = (), **values: Any) -> Year:
-    """The Year of a design at one setting of the controls (those left out: at their start values), kept for
-    reuse. origin, known: as for drawn."""
-    v = {**defaults(design), **values}
+    """The Year of a design at one setting of the controls (those left out: at their start values, the room as
+    is usual in the town), kept for reuse. origin, known: as for drawn."""
+    v = {**defaults(design), **(usual(values["place"]) if "place" in values else {}), **values}
     made = build(design, **{name: v[name] for name in ("shop", "main", "stripes", "ring_angle", "rod")})
     return _year(made, draws, origin, known, *(v[name] for name in (
-        "place", "delivered", "temperature", "added", "humidifier", "cooled", "back", "board", "rod")))
+        "place", "delivered", "temperature", "added", "humidifier", "cooled", "cooled_to", "back", "board",
+        "rod")))
 
 
 @remember(16)
@@ -160,13 +169,13 @@ def _rod_set(design: Design, draws: int, origin: str, known: tuple[str, ...]) ->
 
 
 @remember(32)
-def _year(design, draws, origin, known, town, delivered, temperature, added, humidifier, cooled, back, board,
-          kind):
+def _year(design, draws, origin, known, town, delivered, temperature, added, humidifier, cooled, cooled_to,
+          back, board, kind):
     rod, effort = _rod_set(design, draws, origin, known) if kind == "single-acting" else (None, 0.0)
     shop = Air(ROOM, humidity_for(ROOM, design.shop_moisture), design.shop_moisture)
     return year(_here(design, draws, origin, known), town, delivered, shop, temperature, added / 100, cooled,
                 HUMIDIFIERS[humidifier], back, board, setup_relief=SET, rod=rod, effort=effort, points=13,
-                seed=SEED)
+                seed=SEED, cooled_to=cooled_to)
 
 
 @dataclass(frozen=True)
@@ -215,5 +224,28 @@ def mm(value: float, sign: str = "+") -> str:
 
 
 def town_words(town: str) -> str:
-    """The town without what stands in brackets, for sentences."""
-    return place(town).name.split(" (")[0]
+    """The town as it is called in sentences."""
+    return place(town).name
+
+
+def listed(town: str) -> str:
+    """The town as it stands in the list of towns.
+
+    >>> listed("Chicago")
+    'Chicago · USA · North America'
+    """
+    found = place(town)
+    return f"{found.name} · {found.country} · {found.continent}"
+
+
+def usual_words(town: str) -> str:
+    """What most homes in a town do, with what the figures rest on.
+
+    >>> usual_words("Chicago")
+    'Homes there: heated to 20 °C (common practice), 90 of 100 cooled (published)'
+    """
+    home = place(town).home
+    share = home.cooled_share
+    cooled = ("no figure for cooling on file" if share is None else
+              f"{share['value']:.0f} of 100 cooled ({share['status']})")
+    return f"Homes there: heated to {home.heated:.0f} °C ({home.heated_to['status']}), {cooled}"

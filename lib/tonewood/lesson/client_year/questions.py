@@ -58,25 +58,29 @@ def guess_pieces() -> Prediction:
                    "wide.", ["a third", "three quarters", "just"], outcome)
 
 
+LEVERS = {"eleven stripes instead of seven": {"stripes": 11.0},
+          "two-part epoxy on the back instead of lacquer": {"back": "epoxy, two-part"},
+          "a humidifier that never lets the room below 40 %": {"humidifier": "room never below 40 %"},
+          "an air conditioner for the summer": {"cooled": True}}
+
+
+def lever_left(label: str) -> float:
+    """Share of necks that leave the usual range in a home without cooling with one of LEVERS pulled."""
+    return leaves(gone(draws=MANY, **{"cooled": False, **LEVERS[label]}))
+
+
 def answer_lever() -> Question:
     """Question: what keeps the rod key in the drawer."""
-    labels = {
-        "eleven stripes instead of seven":
-            "Most of the averaging is done by seven; the fretboard's part stays.",
-        "two-part epoxy on the back instead of lacquer":
-            "It makes the back lag behind the bare fretboard, which bends the neck.",
-        "flat-sawn stripes instead of quarter-sawn":
-            "Relief comes from movement along the grain; the rings do not matter to it.",
-        "a humidifier and dryer that keep the room from 40 to 50 %":
-            "Where the room does not move, nothing moves: the change of moisture is the cause of everything "
-            "else."}
-    levers = ({"stripes": 11.0}, {"back": "epoxy, two-part"}, {"ring_angle": 0.0},
-              {"humidifier": "room kept from 40 to 50 %"})
-    return ask(f"Ines lives in {TOWN} and does not want to touch the rod. Which one change keeps relief "
-               "within 0.1 to 0.3 mm in most necks?", labels,
-               lambda: list(labels)[int(np.argmin([leaves(gone(draws=MANY, **lever)) for lever in levers]))],
-               "Set each one alone and read how many of 100 leave the usual range.",
-               "Compare the four: only the room itself takes away the cause.")
+    reasons = ("Most of the averaging is done by seven; the fretboard's part stays.",
+               "It makes the back lag behind the bare fretboard, which bends the neck.",
+               "It calms the winter. The widest month of this home is August.",
+               "It dries the damp summer air, and the summer is what takes this room far from the shop.")
+    return ask(f"Ines lives in {TOWN}, in one of the few homes there that are not cooled, and does not want "
+               "to touch the rod. Which one change keeps relief within 0.1 to 0.3 mm in 95 of 100 necks?",
+               dict(zip(LEVERS, reasons, strict=True)),
+               lambda: next(label for label in LEVERS if lever_left(label) <= 0.05),
+               "Switch *Cooled in summer* off, set each one alone and read how many of 100 leave the range.",
+               "In which month is the room farthest from the workshop's 45 %?")
 
 
 def answer_fret_end() -> Question:

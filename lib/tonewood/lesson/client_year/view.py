@@ -13,7 +13,17 @@ from matplotlib.patches import Patch
 from numpy.typing import NDArray
 
 from tonewood.draws import band, written
-from tonewood.lesson.client_year.model import SET, SHORT, USUAL, Seen, leaves, mm, swing, town_words
+from tonewood.lesson.client_year.model import (
+    SET,
+    SHORT,
+    USUAL,
+    Seen,
+    leaves,
+    mm,
+    swing,
+    town_words,
+    usual_words,
+)
 from tonewood.neck.load.rod_limits import SHOWS
 from tonewood.neck.seasons.year import Year
 from tonewood.panel import style
@@ -234,7 +244,7 @@ def sentence(values: dict[str, Any], now: Seen) -> str:
             f"{mm(toss[2])} mm is a coin toss. One piece: {mm(one[0], '')} to {mm(one[2], '')} mm. Over the "
             f"year relief leaves {USUAL[0]:.1f} to {USUAL[1]:.1f} mm in {100 * leaves(found):.0f} of 100 "
             f"({100 * leaves(now.one):.0f} of 100 in one piece). {steel}{stands}The neck's width moves by "
-            f"{mm(wide[1], '')} mm ({mm(wide[0], '')} to {mm(wide[2], '')}).")
+            f"{mm(wide[1], '')} mm ({mm(wide[0], '')} to {mm(wide[2], '')}). {usual_words(values['place'])}.")
 
 
 def percent(moisture: NDArray[np.float64]) -> str:

@@ -156,20 +156,21 @@ def column(neck: Neck, back_finish: str = "lacquer", board_finish: str = "bare",
 
 
 def year(neck: Neck | AtStations, place: str | Air, delivered: int | str = "October", shop: Air | None = None,
-         temperature: float = 20.0, added: float | None = None, cooled: bool = False,
+         temperature: float | None = None, added: float | None = None, cooled: bool | None = None,
          held: tuple[float, float] | None = None,
          back_finish: str = "lacquer", board_finish: str = "bare", coats: int | None = None,
          setup_relief: Draws = 0.0002, rod: Rod | None = None, effort: Draws = 0.0, points: int = 25,
-         seed: int = 0, count: int = 40) -> Year:
+         seed: int = 0, count: int = 40, cooled_to: float | None = None) -> Year:
     """The first year of a neck in a client's room. Returns Year.
 
     neck: with draws (layup.neck.spread) for bands and shares, or single; an AtStations brings its stations.
     place: a name of wood.climate.places() (the room then by wood.climate.indoor with temperature, added,
-    cooled, held), or an Air of twelve months, January first. delivered: month (number or name), counted from
-    its middle. shop: Air of the workshop (None: 45 %, 20 C), where the whole neck had settled. setup_relief:
-    the relief it left with (m). rod, effort: the rod and what it was set to (load.rod; only a single-acting
-    one, in N, float or (D,), feels the wood change length). points: moments from delivery to a year later.
-    seed: whole number, for the paces of diffusion. count: stations along the neck. Raises ValueError.
+    cooled, held, cooled_to; None: as usual there), or an Air of twelve months, January first. delivered:
+    month (number or name), counted from its middle. shop: Air of the workshop (None: 45 %, 20 C), where the
+    whole neck had settled. setup_relief: the relief it left with (m). rod, effort: the rod and what it was
+    set to (load.rod; only a single-acting one, in N, float or (D,), feels the wood change length). points:
+    moments from delivery to a year later. seed: whole number, for the paces of diffusion. count: stations
+    along the neck. Raises ValueError.
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> year(example_neck(), "Chicago", points=3).month
@@ -178,7 +179,8 @@ def year(neck: Neck | AtStations, place: str | Air, delivered: int | str = "Octo
     here = at_stations(neck, neck.stations(count) if isinstance(neck, Neck) else None)
     neck = here.neck
     shop = workshop() if shop is None else shop
-    months = place if isinstance(place, Air) else indoor(place, None, temperature, added, cooled, held)
+    months = place if isinstance(place, Air) else indoor(
+        place, None, temperature, added, cooled, held, cooled_to)
     if np.shape(months.moisture) != (12,):
         raise ValueError(f"room: air of shape {np.shape(months.moisture)} given; accepted: twelve months, "
                          "January first")
