@@ -144,7 +144,7 @@ _WIDE = Number()
 
 TABLES: dict[str, Table] = {
     "sources.csv": Table(columns=dict.fromkeys(("key", "citation", "kind", "rights"), str), keys=(("key",),),
-                         needs={"key": ("common", "derived", "memory", "judgement")}, least=68),
+                         needs={"key": ("common", "derived", "memory", "judgement")}, least=71),
     "species.csv": Table(columns=dict(key=str, name=str, botanical=str, group=GROUPS, uses=str, synonyms=str,
                                       loss_class=LOSS_CLASSES),
                          optional=("synonyms",), keys=(("key",), ("name",)), least=87),

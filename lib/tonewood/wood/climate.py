@@ -232,7 +232,7 @@ def brought_indoors(temperature_out: Draws, humidity_out: Draws, temperature: Dr
 def cooling_hours(outside: Draws, cooled_to: Draws | None = None) -> Draws:
     """Share (0 to 1) of a month's hours in which a home cooled to `cooled_to` (C; the rule cooled_to if None)
     is being cooled, its mean outdoors being `outside` (C). Broadcasts. Estimated: the hours are normal about
-    the mean (rule hourly_spread), cooling begins the rule free_heat below the thermostat.
+    the mean (rule hourly_spread), cooling begins the rule free_heat below the thermostat. Raises ValueError.
     >>> [round(cooling_hours(t, 24.0), 2) for t in (5.0, 18.0, 24.0)]
     [0.0, 0.5, 0.92]
     """
