@@ -141,6 +141,20 @@ def draw_growth(labels: Sequence[object], draws: int = 1000, seed: int = 0, part
     return [found[label] for label in labels]
 
 
+def from_the_core(board: Board, growth: Growth) -> Board:
+    """The same board as wood from near the pith: its lengthwise swelling stands as much above sound wood's as
+    it has yet to fall outward, to the edge of the core (rule within_core). Raises ValueError.
+
+    >>> from tonewood.wood.board import Board
+    >>> from tonewood.wood.species import species
+    >>> round(from_the_core(Board(species("hard maple")), Growth(pith=0.04, fall=-0.3)).swelling[0], 3)
+    0.023
+    """
+    C_L, C_R, C_T = board.swelling or board.species.swelling
+    left = np.maximum(rule("within_core").value - growth.pith, 0.0)
+    return replace(board, swelling=(C_L - growth.fall * left, C_R, C_T))
+
+
 def side_by_side(board: Board, growth: Growth, widths: Iterable[float]) -> list[tuple[Board, Growth]]:
     """Stripes of these widths (m) sawn side by side out of one board whose middle is told: a Board and Growth
     for each, from bass to treble.

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -10,12 +11,15 @@ import numpy as np
 from tonewood.lesson.shared import shop
 from tonewood.lesson.shared.shop import NECK_12, ROLES, ROOM, changed, on_step, role_woods, woods
 from tonewood.neck.design import Design, StripePlan
+from tonewood.neck.layup.half_turns import turned
 from tonewood.neck.layup.neck import Neck, stripe_widths
 from tonewood.neck.layup.stripe_order import ARRANGEMENTS, arranged, planks, stripe_turns
 from tonewood.neck.report.straightness import Straightness, straightness
 from tonewood.remember import remember
 from tonewood.wood.moisture import equilibrium_moisture, humidity_for
-from tonewood.wood.spread import draw_boards
+from tonewood.wood.spread import SUPPLIES, draw_boards
+from tonewood.wood.within import (NEAR_PITH, SOUND, Growth, draw_growth, from_the_core, piece_at, side_by_side,
+                                  turned_growth)
 
 SHOP, HOME = 100 * shop.HUMIDITY, 30.0
 """Humidity (%) where neck No. 12 was made and where necks live in winter, both at ROOM °C, weeks later."""
@@ -30,6 +34,8 @@ TURNED = {"as sawn": "all as sawn", "every second about x": "every second rolled
           "every second about z": "every second end for end on the bench",
           "mirrored pairs": "mirrored pairs, each pair from one board"}
 """The arrangements of neck.layup.stripe_order, in words."""
+OF_THE_WOOD = ("origin", "arrangement", "supply", "part")
+"""The controls that say which boards the stripes come from."""
 
 
 def turns(design: Design) -> tuple[str, ...]:
@@ -63,7 +69,7 @@ def defaults(design: Design = NECK_12) -> dict[str, Any]:
     angles = {name: on_step(degrees(design, name)[0], *ends) for name, ends in ANGLES.items()}
     lie = next((a for a in ARRANGEMENTS if stripe_turns(neck, a) == turns(design)), "as sawn")
     return {"stripes": on_step(len(design.stripes), *COUNTS), **roles, **angles, "origin": "different trees",
-            "arrangement": lie}
+            "arrangement": lie, "supply": SUPPLIES[0], "part": SOUND}
 
 
 @remember(64)
@@ -98,31 +104,72 @@ def shop_humidity(design: Design) -> float:
     return 100 * humidity_for(ROOM, design.shop_moisture)
 
 
-def possible(design: Design, draws: int = FEW, origin: str = "different trees",
-             arrangement: str = "as sawn") -> Neck:
-    """The design as possible necks. Fret slots bear alike on all of them, so that only boards differ; the two
-    stripes of a mirrored pair come from one board."""
-    neck = design.neck()
-    return neck.with_pieces(draw_boards(neck.pieces, draws, shop.SEED, origin, planks(neck, arrangement)))
+def possible(design: Design, draws: int = FEW, origin: str = "different trees", arrangement: str = "as sawn",
+             supply: str = SUPPLIES[0], part: str = SOUND) -> tuple[Neck, list[Growth]]:
+    """The design as possible necks, and how each of its pieces grew. Fret slots bear alike on all of them, so
+    that only boards differ. The two stripes of a mirrored pair, or with origin "same board" all of one wood,
+    are sawn side by side from one board, in the order in which they lie."""
+    sawn = as_sawn(design).neck()
+    labels = planks(sawn, arrangement)
+    boards = draw_boards(sawn.pieces, draws, shop.SEED, origin, labels, supply)
+    if origin == "same board":
+        labels = [stripe.wood for stripe in design.stripes]
+    labels, widths = labels[:len(design.stripes)], [stripe.width for stripe in design.stripes]
+    grown, pieces = [], []
+    for i, (growth, plan) in enumerate(zip(draw_growth(labels, draws, shop.SEED, part), design.stripes,
+                                           strict=True)):
+        mates = [k for k, label in enumerate(labels) if label == labels[i]]
+        place = sum(widths[k] for k in mates if k < i) + (widths[i] - sum(widths[k] for k in mates)) / 2
+        board = from_the_core(boards[i], growth) if part == NEAR_PITH else boards[i]
+        piece, growth = piece_at(board, growth, place, 0.0) if place else (board, growth)
+        pieces.append(turned(piece, plan.turn))
+        grown.append(turned_growth(growth, plan.turn))
+    return design.neck().with_pieces([*pieces, boards[-1]]), [*grown, *fretboard_growth(draws)]
 
 
-def judged(neck: Neck, design: Design) -> Straightness:
-    """Straightness of a neck built after `design`, under its strings and from shop to home."""
+def fretboard_growth(draws: int) -> list[Growth]:
+    """How the fretboard grew: sound wood, whatever the stripes are."""
+    return draw_growth(["fretboard"], draws, shop.SEED + 1)
+
+
+def cut_up(count: int, order: Sequence[int] | None = None, turn: str = "as sawn", part: str = SOUND,
+           draws: int = MANY) -> Straightness:
+    """Neck No. 12 of one quarter-sawn board of hard maple, cut into `count` equal stripes that are glued up
+    again: in this order (None: as they lay), every second one given half a turn."""
+    whole, design = equal_stripes(1).neck(), equal_stripes(count)
+    board, top = draw_boards(whole.pieces, draws, shop.SEED)
+    growth, = draw_growth(["board"], draws, shop.SEED, part)
+    cut = side_by_side(from_the_core(board, growth) if part == NEAR_PITH else board, growth,
+                       [stripe.width for stripe in design.stripes])
+    turns = ["as sawn" if k % 2 == 0 else turn for k in range(count)]
+    laid = [(turned(cut[i][0], t), turned_growth(cut[i][1], t))
+            for i, t in zip(order or range(count), turns, strict=True)]
+    neck = design.neck().with_pieces([*(piece for piece, _ in laid), top])
+    return judged(neck, design, [*(growth for _, growth in laid), *fretboard_growth(draws)])
+
+
+def judged(neck: Neck, design: Design, growth: list[Growth] | None = None) -> Straightness:
+    """Straightness of a neck built after `design`, under its strings and from shop to home; growth: how its
+    pieces grew, None for boards that are alike all through."""
     home = equilibrium_moisture(ROOM, HOME / 100)
-    return straightness(neck, design.string_set(), design.shop_moisture, home, design.setup())
+    return straightness(neck, design.string_set(), design.shop_moisture, home, design.setup(), growth=growth)
 
 
 @remember(64)
-def straight(design: Design, draws: int = 0, origin: str = "different trees",
-             arrangement: str = "as sawn") -> Straightness:
-    """Straightness of a design, shop to home; draws: how many possible necks, 0 for boards at table value."""
-    return judged(possible(design, draws, origin, arrangement) if draws else design.neck(), design)
+def straight(design: Design, draws: int = 0, origin: str = "different trees", arrangement: str = "as sawn",
+             supply: str = SUPPLIES[0], part: str = SOUND) -> Straightness:
+    """Straightness of a design, shop to home; draws: how many possible necks, each board with its own growth;
+    0 for even boards at table value."""
+    if not draws:
+        return judged(design.neck(), design)
+    neck, growth = possible(design, draws, origin, arrangement, supply, part)
+    return judged(neck, design, growth)
 
 
 def evaluated(draws: int = 0, subject: Design = NECK_12, **values: Any) -> Straightness:
     """Straightness of one setting of the controls; what is not given is as in the subject."""
     chosen = {**defaults(subject), **values}
-    return straight(build(subject, **chosen), draws, chosen["origin"], chosen["arrangement"])
+    return straight(build(subject, **chosen), draws, *(chosen[name] for name in OF_THE_WOOD))
 
 
 def equal_stripes(count: int, **angles: float) -> Design:
