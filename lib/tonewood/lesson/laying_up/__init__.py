@@ -2,7 +2,7 @@
 
 # ruff: noqa: F401, I001
 from tonewood.lesson.laying_up.by_hand import (accent_by_hand, misread, one_against_seven, scatter_by_hand,
-                                               turns_table)
+                                               strip_test_table, turns_table, within_table)
 from tonewood.lesson.laying_up.figure import layup
 from tonewood.lesson.laying_up.questions import (answer_foretold, answer_middle, answer_root, guess_accent,
                                                  guess_scatter, guess_turn)

@@ -1,4 +1,5 @@
-"""Beside the figure: what turns cancel, one piece against seven, a misread stripe, two rules worked."""
+"""Beside the figure: what turns cancel, what one board carries within, one piece against seven, a misread
+stripe, two rules worked, what a test of strips can tell."""
 
 from __future__ import annotations
 
@@ -8,9 +9,12 @@ import numpy as np
 
 from tonewood.draws import band, written, written_band
 from tonewood.lesson.laying_up import model
-from tonewood.lesson.laying_up.model import FEW, MANY, MAPLE, build, evaluated, straight, with_turns
+from tonewood.lesson.laying_up.model import FEW, MANY, MAPLE, build, equal_stripes, evaluated, straight, with_turns
 from tonewood.lesson.shared.shop import NECK_12
+from tonewood.neck.report.straightness import Straightness
 from tonewood.panel.page import Shown, table
+from tonewood.wood.facts import rule
+from tonewood.wood.within import GROWN
 
 SLANT = 3.0                     # degrees, in every stripe, for the table of turns
 NONE = 0.0005                   # mm: what is printed as "none"
@@ -64,6 +68,95 @@ def one_against_seven() -> Shown:
     return table(("", *ways), rows,
                  "Middle value, in brackets where 90 of 100 such necks fall. Quarter-sawn, Indian rosewood "
                  f"fretboard, {model.SHOP:.0f} % to {model.HOME:.0f} % humidity.")
+
+
+CUTS = {"one piece": (1, None, "as sawn"),
+        "cut in seven, glued as they lay": (7, None, "as sawn"),
+        "every second stripe rolled over and end for end": (7, None, "about y"),
+        "every second stripe end for end on the bench": (7, None, "about z"),
+        "shuffled: first from one edge, then from the other": (7, (0, 6, 1, 5, 2, 4, 3), "as sawn")}
+"""What can be done with one board: stripes, their order, the turn of every second one."""
+
+
+def straying(found: Straightness) -> tuple[float, float, float]:
+    """(side bow, twist across the last fret, relief change), mm, that 90 of 100 necks stay below."""
+    return tuple(within(1e3 * np.broadcast_to(value, MANY))
+                 for value in (found.side_bow, found.twist_across, found.relief_change))
+
+
+def within_table() -> Shown:
+    """What one board carries within itself, and what cutting, turning and shuffling make of it; beside it
+    boards from seven trees."""
+    ways = {name: [model.cut_up(count, order, turn, part) for part in GROWN]
+            for name, (count, order, turn) in CUTS.items()}
+    ways["seven stripes from seven trees"] = [straight(equal_stripes(7), MANY, part=part) for part in GROWN]
+    rows = [(name, *(f"±{v:.{decimals}f}" for found in both
+                     for v, decimals in zip(straying(found), (3, 2, 2), strict=True)))
+            for name, both in ways.items()]
+    head = [f"{what}, {part}" for part in ("sound wood", "near the pith")
+            for what in ("side bow", "twist", "relief")]
+    return table(("from one board", *head), rows,
+                 "All in mm, shop to home; ± holds 90 of 100 necks of quarter-sawn hard maple, each board's "
+                 "grain straight at its middle. Estimated: rings as arcs, lengthwise swelling that falls "
+                 "outward from the pith, grain that winds; how steeply is judged, near the pith from a pine. "
+                 f"A builder notices about {rule('bow_shows').value:g} mm of bow (common practice, no "
+                 "source).")
+
+
+@dataclass(frozen=True, kw_only=True)
+class StripTest:
+    """What a test of n strips can tell. low, high: factors on the true scatter within which 90 of 100 samples
+    fall; needed: strips from which samples of 14 and of 7 % fall apart; sag (mm) of one strip under the load;
+    dial, caliper: % of the sag that one reading is good to; thickness: % in the modulus."""
+
+    low: float
+    high: float
+    needed: int
+    sag: float
+    dial: float
+    caliper: float
+    thickness: float
+
+
+STRIP = {"span": 0.700, "width": 0.020, "thickness": 0.010}
+"""A strip for the scatter test, m."""
+READ = {"dial": 1e-5, "caliper": 1e-4, "thickness": 2e-5}
+"""What one reading is good to (common practice, no source), m: a dial gauge, a caliper or rule held to a sag,
+a caliper on the planed strip."""
+
+
+def sample_range(strips: int) -> tuple[float, float]:
+    """Factors on the true scatter within which 90 of 100 sample standard deviations of so many independent
+    boards fall. Source: chi-square distribution of a sample variance, boards taken as normal."""
+    from scipy.stats import chi2
+
+    free = strips - 1
+    low, high = np.sqrt(chi2.ppf((0.05, 0.95), free) / free)
+    return float(low), float(high)
+
+
+def strip_test(strips: int = 5) -> StripTest:
+    """The strip test of `strips` strips of STRIP, 1 kg in the middle, hard maple."""
+    needed = next(n for n in range(2, 100) if sample_range(n)[1] < 2 * sample_range(n)[0])
+    b, h = STRIP["width"], STRIP["thickness"]
+    sag = 9.81 * STRIP["span"] ** 3 / (4 * equal_stripes(1).neck().pieces[0].E_L * b * h**3)
+    low, high = sample_range(strips)
+    return StripTest(low=low, high=high, needed=needed, sag=1e3 * sag, dial=100 * READ["dial"] / sag,
+                     caliper=100 * READ["caliper"] / sag, thickness=300 * READ["thickness"] / h)
+
+
+def strip_test_table() -> Shown:
+    """How far the scatter of a sample lies from the true one, by the number of strips."""
+    test = strip_test()
+    rows = [(str(n), *(f"{c * low:.1f} to {c * high:.1f}" for c in (14, 7)))
+            for n, (low, high) in ((n, sample_range(n)) for n in (5, 8, test.needed, 20, 40))]
+    return table(("strips", "boards that truly scatter by 14 %: the sample shows (%)",
+                  "boards that truly scatter by 7 % (%)"), rows,
+                 "Where 90 of 100 samples fall (chi-square). "
+                 f"From {test.needed} strips on the two fall apart. A strip {1e3 * STRIP['thickness']:.0f} × "
+                 f"{1e3 * STRIP['width']:.0f} mm over {1e3 * STRIP['span']:.0f} mm sags {test.sag:.1f} mm "
+                 f"under 1 kg: a dial gauge reads that to {test.dial:.1f} %, a caliper or rule to "
+                 f"{test.caliper:.0f} %; 0.02 mm of thickness is {test.thickness:.1f} %.")
 
 
 @dataclass(frozen=True)

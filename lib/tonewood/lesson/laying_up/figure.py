@@ -10,7 +10,7 @@ from matplotlib.figure import Figure
 
 from tonewood.draws import written_band
 from tonewood.lesson.laying_up import model
-from tonewood.lesson.laying_up.model import ANGLES, FEW, VIEW_FRET, build, defaults, evaluated
+from tonewood.lesson.laying_up.model import ANGLES, FEW, OF_THE_WOOD, VIEW_FRET, build, defaults, evaluated
 from tonewood.lesson.laying_up.view import LayupView
 from tonewood.lesson.shared.design_strip import LessonNeck, with_strip
 from tonewood.lesson.shared.shop import NECK_12, woods
@@ -20,8 +20,10 @@ from tonewood.neck.report.straightness import Straightness
 from tonewood.panel.controls import Control, pick, slider
 from tonewood.panel.gauges import Gauges, Row
 from tonewood.panel.live_figure import LiveFigure
+from tonewood.wood.facts import rule
 from tonewood.wood.species import species
-from tonewood.wood.spread import KINSHIP
+from tonewood.wood.spread import KINSHIP, SUPPLIES
+from tonewood.wood.within import GROWN
 
 ROWS = (Row("Bending stiffness EI, stripes alone", "N·m²", 50, 350, 0),
         Row("Bending stiffness EI, whole neck", "N·m²", 200, 800, 0),
@@ -54,10 +56,11 @@ def change(art: SimpleNamespace, subject: Design, held: dict[str, Any] | None = 
     art.view.show(design, VIEW_FRET)
     ghost = gauged(evaluated(FEW, **held)) if held else None
     bands = art.gauges.show(gauged(evaluated(FEW, subject, **values)), ghost)
-    return sentence(design, values["origin"], values["arrangement"], bands)
+    return sentence(design, bands, *(values[name] for name in OF_THE_WOOD))
 
 
-def sentence(design: Design, origin: str, arrangement: str, bands: list[tuple[float, float, float]]) -> str:
+def sentence(design: Design, bands: list[tuple[float, float, float]], origin: str, arrangement: str,
+             supply: str, part: str) -> str:
     """The picture in words, with every number and its 90 % band."""
     count = len(design.stripes)
     used = ", ".join(dict.fromkeys(species(stripe.wood).name for stripe in design.stripes))
@@ -69,7 +72,8 @@ def sentence(design: Design, origin: str, arrangement: str, bands: list[tuple[fl
         how = f"{count} stripes ({used}), {order}, {unit} from {origin.replace('same', 'the same')}"
     alone, whole, twisting, twist, side, relief, pulled = (
         written_band(band, row.decimals) for band, row in zip(bands, ROWS, strict=True))
-    return (f"{how}; rings {leaning(design, 'ring_angle', 0)}, run-out {leaning(design, 'run_out', 1)}, "
+    boards = supply.replace("one", "of one")
+    return (f"{how}; boards {boards}, wood {part}; rings {leaning(design, 'ring_angle', 0)}, run-out {leaning(design, 'run_out', 1)}, "
             f"slope {leaning(design, 'slope', 1)}. Bending stiffness of the stripes alone {alone} N·m² (90 "
             f"of 100), with the fretboard {whole} N·m²; twisting stiffness {twisting} N·m². From "
             f"{model.shop_humidity(design):.0f} % to {model.HOME:.0f} % humidity: twist {twist} mm across "
@@ -85,6 +89,7 @@ def leaning(design: Design, angle: str, decimals: int) -> str:
 def controls(design: Design = NECK_12) -> dict[str, Control]:
     """The controls of the lay-up, fresh, in the order wood, grain, origin, turning."""
     stripes, start = woods("neck"), defaults(design)
+    few, wide = (f"{100 * rule(name).value:.0f} %" for name in ("hardwood_cov_modulus", "supply_cov_modulus"))
     return {
         "stripes": slider("Stripes", start["stripes"], *model.COUNTS, "",
                           "1 is a one-piece neck; the blank is 60 mm wide, so 11 still leaves wood for each"),
@@ -102,6 +107,11 @@ def controls(design: Design = NECK_12) -> dict[str, Control]:
                         "grain leaving the centre line in the face view; of every stripe before turning"),
         "origin": pick("Stripes of one wood come from", list(KINSHIP), start["origin"],
                        "boards of one tree are alike, so they average out less"),
+        "supply": pick("Boards", list(SUPPLIES), start["supply"],
+                       f"{few} in stiffness between boards of one delivery (estimated, lots of mostly single "
+                       f"origin), {wide} over a wood's whole range (estimated, partly from memory)"),
+        "part": pick("Wood from", list(GROWN), start["part"],
+                     "near the pith wood swells far more along the grain, and unevenly (a pine's figures)"),
         "arrangement": pick("Turned before glue-up", [(words, key) for key, words in model.TURNED.items()],
                             start["arrangement"],
                             "counted within each wood, from bass to treble; of a mirrored pair both stripes "

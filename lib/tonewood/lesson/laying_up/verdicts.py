@@ -8,11 +8,12 @@ import numpy as np
 
 from tonewood.draws import written
 from tonewood.lesson.laying_up import model
-from tonewood.lesson.laying_up.by_hand import accent_by_hand, misread, within
+from tonewood.lesson.laying_up.by_hand import CUTS, accent_by_hand, misread, straying, within
 from tonewood.lesson.laying_up.model import MANY, MAPLE, equal_stripes, evaluated, scatter, straight
 from tonewood.lesson.shared.shop import NECK_12, REINFORCEMENT
 from tonewood.neck.load.glue_lines import glue_lines
 from tonewood.panel.verdict import Verdict
+from tonewood.wood.within import GROWN, NEAR_PITH
 
 COUNTS = (1, 2, 3, 5, 7, 9, 11)
 
@@ -50,24 +51,29 @@ def many_pieces_do_not_warp() -> Verdict:
     slanting = equal_stripes(2, run_out=3.0)
     wrong, right = (abs(1e3 * straight(model.with_turns(slanting, f"every second about {axis}")).twist_across)
                     for axis in "zy")
-    two = equal_stripes(2)
-    trees, pair = (within(1e3 * straight(model.with_turns(two, name), MANY, arrangement=name).side_bow)
-                   for name in ("as sawn", "mirrored pairs"))
-    one, seven = (within(1e3 * straight(equal_stripes(n), MANY).relief_change) for n in (1, 7))
+    order = CUTS["shuffled: first from one edge, then from the other"][1]
+    (one, one_twist, _), (pith, _, _) = (straying(model.cut_up(1, part=part)) for part in GROWN)
+    (seven, seven_twist, _), (pith_seven, _, _) = (straying(straight(equal_stripes(7), MANY, part=part))
+                                                   for part in GROWN)
+    pith_shuffled, _, _ = straying(model.cut_up(7, order, part=NEAR_PITH))
     return Verdict("a neck of many pieces does not warp.",
-                   f"two stripes with 3° of run-out, one turned end for end on the bench: twist {wrong:.2f} "
-                   f"mm across the last fret from shop to home; rolled over and end for end: {right:.2f} mm. "
-                   f"Side bow of two stripes from two trees stays within {trees:.3f} mm in 90 of 100 necks, "
-                   f"of a pair from one board within {pair:.3f} mm; one piece has none. Relief moves by up "
-                   f"to {one:.2f} mm in one piece, {seven:.2f} mm in seven. Seven stripes meant to be "
-                   f"straight but each off by about 1°: twist up to {misread().twist:.2f} mm.",
-                   "only if turned right. Mirror images cancel twist, and pairs from one board about half of "
-                   "the side bow, which is small in sound wood anyway. Turned the handy way, end for end on "
-                   "the bench, two halves twist a neck that one piece would have kept straight. Forward bow "
-                   "is untouched by any turning.",
-                   "high",
-                   "that is the mechanism; the size is good to about a third, like the swelling and shear "
-                   "constants of a single board")
+                   "from shop to home, 90 of 100 necks stay below: in sound wood one piece side bow "
+                   f"{one:.3f} mm and twist {one_twist:.2f} mm, since its two edges grew at different "
+                   f"distances from the pith; seven stripes from seven trees side bow {seven:.3f} mm, twist "
+                   f"{seven_twist:.2f} mm. Wood from near the pith: side bow one piece {pith:.2f} mm, seven "
+                   f"from seven trees {pith_seven:.2f} mm, one board cut in seven and shuffled "
+                   f"{pith_shuffled:.2f} mm. Turned wrong: two stripes with 3° of run-out, one end for end on "
+                   f"the bench, twist {wrong:.2f} mm, rolled over and end for end {right:.2f} mm. Seven "
+                   f"stripes each off by about 1°: twist up to {misread().twist:.2f} mm.",
+                   "partly. One piece is not straight by nature: it bows and twists by what it carries "
+                   "within. In sound wood that is too little to notice, and stripes do not better it unless "
+                   "they are sorted and turned right. Near the pith it shows, and there sawing up and "
+                   "shuffling takes most of the side bow out. Turning alone does not: each stripe keeps its "
+                   "place. No turning or shuffling mends forward bow.",
+                   "medium",
+                   "how steeply swelling and grain change within a board is judged, near the pith from a "
+                   "pine; reaction wood, stress let free by sawing, and what stays bent after drying are left "
+                   "out, and each could turn this in favour of many pieces")
 
 
 def seven_or_nine_are_best() -> Verdict:
@@ -89,22 +95,27 @@ def seven_or_nine_are_best() -> Verdict:
 def less_adjusting() -> Verdict:
     """Does a neck of many stripes need less seasonal adjusting?"""
     moves, plan = partial(straight, draws=MANY), equal_stripes(7)
-    only_board = plan.neck().with_pieces([*plan.neck().pieces[:-1], model.possible(plan, MANY).pieces[-1]])
+    pieces, growth = model.possible(plan, MANY)
+    only_board = plan.neck().with_pieces([*plan.neck().pieces[:-1], pieces.pieces[-1]])
     found = [moves(equal_stripes(1)), moves(plan), moves(plan, origin="same board"),
-             model.judged(only_board, plan)]
-    one, seven, same, board = (within(1e3 * f.relief_change) for f in found)
+             model.judged(only_board, plan, [None] * 7 + growth[-1:]),
+             moves(equal_stripes(1), part=NEAR_PITH), moves(plan, part=NEAR_PITH)]
+    one, seven, same, board, pith, pith_seven = (within(1e3 * f.relief_change) for f in found)
     return Verdict("a neck of many stripes needs less seasonal adjusting than one piece.",
                    f"relief change from shop to home, within which 90 of 100 necks stay: one piece {one:.3f} "
                    f"mm, seven equal stripes from seven trees {seven:.3f} mm, seven from one board "
                    f"{same:.3f} mm. The fretboard's own share, which no number of stripes removes: "
-                   f"{board:.3f} mm.",
+                   f"{board:.3f} mm. Stripes from near the pith: one piece {pith:.2f} mm, seven from seven "
+                   f"trees {pith_seven:.2f} mm.",
                    "yes, if the stripes are independent, and by about "
                    f"{5 * round(20 * (1 - seven / one)):.0f} %: they even out how much the neck grows along "
                    "the grain. The fretboard, one board, is not averaged and keeps most of the movement. "
-                   "From one board most of the gain is gone.",
+                   "From one board most of the gain is gone. Wood from near the pith moves many times as "
+                   "much however it is laid up: sort it out.",
                    "medium",
-                   "lengthwise swelling is taken as anywhere in the range printed for all woods; reaction "
-                   "wood moves ten times as much")
+                   "lengthwise swelling is anywhere in the range printed for all woods, and its change within "
+                   "a board is judged; near the pith a pine's figures. Left out: reaction wood, and a rod, "
+                   "which moves with the wood's mean lengthwise swelling (lesson 05)")
 
 
 def glue_lines_rob() -> Verdict:

@@ -17,8 +17,9 @@ from tonewood.neck.report.evaluation import Evaluation
 from tonewood.panel import units
 from tonewood.panel.controls import Control, pick, slider, units_choice
 from tonewood.panel.live_figure import LiveFigure
+from tonewood.wood.facts import rule
 from tonewood.wood.species import Species, species
-from tonewood.wood.spread import KINSHIP
+from tonewood.wood.spread import KINSHIP, SUPPLIES
 
 
 def _change(art: Picture, subject: Design = NECK_12, held: dict[str, Any] | None = None,
@@ -46,7 +47,7 @@ def sentence(values: dict[str, Any], count: int, shown: dict[str, Species],
     names = ", ".join(shown[role].name for role in ROLES if role in model.appearing(count))
     more = weight[1] - band(1e3 * compared.mass)[1]
     return (f"{'One piece' if count == 1 else f'{count} stripes'} ({names}), fretboard of "
-            f"{shown['fretboard'].name}: stiffness {stiff[1]:.0f} % of the one-piece "
+            f"{shown['fretboard'].name}, boards {values['supply'].replace('one', 'of one')}: stiffness {stiff[1]:.0f} % of the one-piece "
             f"{species(values['reference']).name} reference (90 of 100 such necks: {stiff[0]:.0f} to "
             f"{stiff[2]:.0f} %), relief {told(relief, 'mm', 2)}), loss factor {loss[1]:.1f} thousandths "
             f"({loss[0]:.1f} to {loss[2]:.1f}, an estimate that cannot rank woods). From "
@@ -60,6 +61,7 @@ def controls(design: Design = NECK_12) -> dict[str, Control]:
     """The controls of the bench, fresh, in the order wood, lay-up, grain, climate, comparison."""
     start = model.defaults(design)
     ranges, neck = model.RANGES, woods("neck")
+    few, wide = (f"{100 * rule(name).value:.0f} %" for name in ("hardwood_cov_modulus", "supply_cov_modulus"))
     made = {
         "main": pick("Main wood", neck, start["main"]),
         "accent": pick("Accent stripes", neck, start["accent"],
@@ -82,6 +84,9 @@ def controls(design: Design = NECK_12) -> dict[str, Control]:
                               "a rod in a loose sleeve adds weight, not stiffness"),
         "origin": pick("Stripes of one wood come from", list(KINSHIP), start["origin"],
                        "boards of one tree are alike, so they average out less"),
+        "supply": pick("Boards", list(SUPPLIES), start["supply"],
+                       f"{few} in stiffness between boards of one delivery (estimated, lots of mostly single "
+                       f"origin), {wide} over a wood's whole range (estimated, partly from memory)"),
         "reference": pick("One-piece reference", neck, start["reference"],
                           "same shape, flat-sawn, Indian rosewood board, rod only"),
     }

@@ -15,6 +15,7 @@ from tonewood.panel import units
 from tonewood.remember import remember
 from tonewood.wood.moisture import equilibrium_moisture, humidity_for
 from tonewood.wood.species import Species, species
+from tonewood.wood.spread import SUPPLIES
 
 STATIONS = 16
 REFERENCE_FRETBOARD = "Indian rosewood"
@@ -45,7 +46,7 @@ def defaults(design: Design = NECK_12) -> dict[str, Any]:
             **{name: shop.on_step(value, *RANGES[name]) for name, value in sizes.items()}, "home": 30.0,
             "reinforcement": next((n for n, bars in REINFORCEMENT.items() if bars == design.bars),
                                   "rod only"),
-            "origin": "different trees", "reference": usual["main"].key, "units": units.METRIC}
+            "origin": "different trees", "supply": SUPPLIES[0], "reference": usual["main"].key, "units": units.METRIC}
 
 
 def _moved(design: Design, values: dict[str, Any]) -> dict[str, Any]:
@@ -88,9 +89,9 @@ def one_piece(design: Design, wood: str) -> Design:
 
 
 @remember(80)
-def worked(design: Design, origin: str, home: float) -> Evaluation:
+def worked(design: Design, origin: str, supply: str, home: float) -> Evaluation:
     """Evaluation of a design as possible necks, taken from its shop to a home of `home` % humidity."""
-    neck = shop.possible(design.neck(), origin, slot_fill=design.fretboard.slot_fill)
+    neck = shop.possible(design.neck(), origin, slot_fill=design.fretboard.slot_fill, supply=supply)
     return evaluate(neck, design.string_set(), design.shop_moisture, equilibrium_moisture(ROOM, home / 100),
                     design.setup(), STATIONS, design.body_joint())
 
@@ -100,8 +101,8 @@ def evaluated(design: Design = NECK_12, **values: Any) -> tuple[Design, Evaluati
     """(the design as set, its Evaluation, that of the one-piece reference); controls left out: at the start.
     """
     v, made = {**defaults(design), **values}, build(design, **values)
-    return (made, worked(made, v["origin"], v["home"]),
-            worked(one_piece(made, v["reference"]), "different trees", v["home"]))
+    return (made, worked(made, v["origin"], v["supply"], v["home"]),
+            worked(one_piece(made, v["reference"]), "different trees", v["supply"], v["home"]))
 
 
 def cannot(design: Design) -> list[str]:
