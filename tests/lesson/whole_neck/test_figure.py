@@ -13,12 +13,12 @@ from tonewood.lesson.whole_neck.model import build, defaults, evaluated
 from tonewood.wood.species import species
 
 CONTROLS = ("main", "accent", "centre", "fretboard", "stripes", "ring_angle", "run_out", "shop", "home",
-            "reinforcement", "origin", "reference", "units")
+            "reinforcement", "origin", "supply", "reference", "units")
 # What must move in the picture when a control moves: at least the part named here.
 LETS_MOVE = {"main": "stiffness", "accent": "mass", "centre": "mass", "fretboard": "stiffness",
              "run_out": "stiffness", "stripes": "stiffness", "ring_angle": "width_change",
              "shop": "relief_change", "home": "width_change", "reinforcement": "stiffness",
-             "origin": "stiffness"}
+             "origin": "stiffness", "supply": "stiffness"}
 
 
 @pytest.fixture(scope="module")

@@ -9,7 +9,16 @@ import numpy as np
 
 from tonewood.draws import band, written, written_band
 from tonewood.lesson.laying_up import model
-from tonewood.lesson.laying_up.model import FEW, MANY, MAPLE, build, equal_stripes, evaluated, straight, with_turns
+from tonewood.lesson.laying_up.model import (
+    FEW,
+    MANY,
+    MAPLE,
+    build,
+    equal_stripes,
+    evaluated,
+    straight,
+    with_turns,
+)
 from tonewood.lesson.shared.shop import NECK_12
 from tonewood.neck.report.straightness import Straightness
 from tonewood.panel.page import Shown, table

@@ -73,7 +73,8 @@ def sentence(design: Design, bands: list[tuple[float, float, float]], origin: st
     alone, whole, twisting, twist, side, relief, pulled = (
         written_band(band, row.decimals) for band, row in zip(bands, ROWS, strict=True))
     boards = supply.replace("one", "of one")
-    return (f"{how}; boards {boards}, wood {part}; rings {leaning(design, 'ring_angle', 0)}, run-out {leaning(design, 'run_out', 1)}, "
+    return (f"{how}; boards {boards}, wood {part}; rings {leaning(design, 'ring_angle', 0)}, "
+            f"run-out {leaning(design, 'run_out', 1)}, "
             f"slope {leaning(design, 'slope', 1)}. Bending stiffness of the stripes alone {alone} N·m² (90 "
             f"of 100), with the fretboard {whole} N·m²; twisting stiffness {twisting} N·m². From "
             f"{model.shop_humidity(design):.0f} % to {model.HOME:.0f} % humidity: twist {twist} mm across "

@@ -18,8 +18,16 @@ from tonewood.neck.report.straightness import Straightness, straightness
 from tonewood.remember import remember
 from tonewood.wood.moisture import equilibrium_moisture, humidity_for
 from tonewood.wood.spread import SUPPLIES, draw_boards
-from tonewood.wood.within import (NEAR_PITH, SOUND, Growth, draw_growth, from_the_core, piece_at, side_by_side,
-                                  turned_growth)
+from tonewood.wood.within import (
+    NEAR_PITH,
+    SOUND,
+    Growth,
+    draw_growth,
+    from_the_core,
+    piece_at,
+    side_by_side,
+    turned_growth,
+)
 
 SHOP, HOME = 100 * shop.HUMIDITY, 30.0
 """Humidity (%) where neck No. 12 was made and where necks live in winter, both at ROOM °C, weeks later."""

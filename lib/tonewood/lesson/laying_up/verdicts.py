@@ -62,8 +62,8 @@ def many_pieces_do_not_warp() -> Verdict:
                    f"distances from the pith; seven stripes from seven trees side bow {seven:.3f} mm, twist "
                    f"{seven_twist:.2f} mm. Wood from near the pith: side bow one piece {pith:.2f} mm, seven "
                    f"from seven trees {pith_seven:.2f} mm, one board cut in seven and shuffled "
-                   f"{pith_shuffled:.2f} mm. Turned wrong: two stripes with 3° of run-out, one end for end on "
-                   f"the bench, twist {wrong:.2f} mm, rolled over and end for end {right:.2f} mm. Seven "
+                   f"{pith_shuffled:.2f} mm. Turned wrong: two stripes with 3° of run-out, one end for end "
+                   f"on the bench, twist {wrong:.2f} mm, rolled over and end for end {right:.2f} mm. Seven "
                    f"stripes each off by about 1°: twist up to {misread().twist:.2f} mm.",
                    "partly. One piece is not straight by nature: it bows and twists by what it carries "
                    "within. In sound wood that is too little to notice, and stripes do not better it unless "
@@ -72,8 +72,8 @@ def many_pieces_do_not_warp() -> Verdict:
                    "place. No turning or shuffling mends forward bow.",
                    "medium",
                    "how steeply swelling and grain change within a board is judged, near the pith from a "
-                   "pine; reaction wood, stress let free by sawing, and what stays bent after drying are left "
-                   "out, and each could turn this in favour of many pieces")
+                   "pine; reaction wood, stress let free by sawing, and what stays bent after drying are "
+                   "left out, and each could turn this in favour of many pieces")
 
 
 def seven_or_nine_are_best() -> Verdict:
@@ -113,8 +113,8 @@ def less_adjusting() -> Verdict:
                    "From one board most of the gain is gone. Wood from near the pith moves many times as "
                    "much however it is laid up: sort it out.",
                    "medium",
-                   "lengthwise swelling is anywhere in the range printed for all woods, and its change within "
-                   "a board is judged; near the pith a pine's figures. Left out: reaction wood, and a rod, "
+                   "lengthwise swelling is anywhere in the range printed for all woods, and its change "
+                   "within a board is judged; near the pith a pine's figures. Left out: reaction wood, and a rod, "
                    "which moves with the wood's mean lengthwise swelling (lesson 05)")
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from tonewood.draws import written
-from tonewood.lesson.shared.shop import NECK_12, ROLES, ROOM, changed
+from tonewood.lesson.shared.shop import NECK_12, ROLES, ROOM, SEED, changed
 from tonewood.neck.layup.neck import Neck, spread
 from tonewood.neck.report.evaluation import even_stiffness
 from tonewood.neck.report.straightness import straightness, stripes_stiffness
@@ -62,13 +62,13 @@ def more_layers_predictable(draws: int = 4000) -> Verdict:
     """Do more stripes make the neck more predictable? Stiffness of the shaped neck wood and straightness of
     the whole neck, one piece against seven stripes."""
     def scatter(count: int, origin: str = "different trees", supply: str = SUPPLIES[0]) -> float:
-        found = stripes_stiffness(at_stations(spread(_neck(count), draws, 7, origin, supply), STATIONS))
+        found = stripes_stiffness(at_stations(spread(_neck(count), draws, SEED, origin, supply), STATIONS))
         return 100 * found.std() / found.mean()
 
     def straying(count: int) -> tuple[float, float]:
-        neck, dry = spread(_neck(count, ring_angle=np.pi / 2), draws, 7), equilibrium_moisture(ROOM, 0.30)
+        neck, dry = spread(_neck(count, ring_angle=np.pi / 2), draws, SEED), equilibrium_moisture(ROOM, 0.30)
         found = straightness(neck, NECK_12.string_set(), NECK_12.shop_moisture, dry, NECK_12.setup(),
-                             growth=draw_growth(range(count + 1), draws, 7))
+                             growth=draw_growth(range(count + 1), draws, SEED))
         side, twist = (np.percentile(np.abs(1e3 * v), 90) for v in (found.side_bow, found.twist_across))
         return float(side), float(twist)
 
@@ -76,21 +76,23 @@ def more_layers_predictable(draws: int = 4000) -> Verdict:
     anywhere = 100 * scatter_of_modulus(species(WOOD), SUPPLIES[1])
     (bow, twist), (bow_7, twist_7) = straying(1), straying(7)
     return Verdict("a neck of many stripes is more predictable than one piece.",
-                   f"stiffness of the shaped neck wood, no fretboard: boards of one delivery scatter by "
-                   f"{board:.0f} % (estimated, middle of published lots) and give one-piece necks that scatter "
-                   f"by {scatter(1):.1f} %, seven stripes from different trees {scatter(7):.1f} % (the rule "
-                   f"c/√n says {board / np.sqrt(7):.1f} %, but stripes of 2 to 11 mm under a rounded back count "
-                   f"as fewer than seven), seven sawn from one board {scatter(7, 'same board'):.1f} %. Boards "
-                   f"bought anywhere, {anywhere:.0f} % (estimated, partly from memory): one piece "
+                   "stiffness of the shaped neck wood, no fretboard: boards of one delivery scatter by "
+                   f"{board:.0f} % (estimated, middle of published lots) and give one-piece necks that "
+                   f"scatter by {scatter(1):.1f} %, seven stripes from different trees {scatter(7):.1f} % "
+                   f"(the rule c/√n says {board / np.sqrt(7):.1f} %, but stripes of 2 to 11 mm under a "
+                   "rounded back count as fewer than seven), seven sawn from one board "
+                   f"{scatter(7, 'same board'):.1f} %. Boards bought anywhere, {anywhere:.0f} % (estimated, "
+                   "partly from memory): one piece "
                    f"{scatter(1, supply=SUPPLIES[1]):.1f} %, seven {scatter(7, supply=SUPPLIES[1]):.1f} %. "
                    f"Straightness in sound wood, from 45 % to 30 % humidity, 90 of 100 stay below: one piece "
                    f"side bow {bow:.3f} mm, twist {twist:.2f} mm across the last fret; seven stripes "
                    f"{bow_7:.3f} and {twist_7:.2f} mm.",
-                   "in stiffness yes, if the stripes come from different trees; cut side by side from one board "
-                   "they average out hardly anything, and measuring each board, good to about 3 %, beats any "
-                   "averaging. In twist yes, if each stripe is straight; in side bow not in sound wood, where "
-                   "all of it is too small to notice.",
-                   "medium", f"how alike stripes of one board are ({likeness('same board'):.2f}) and how much a "
-                   "board changes from pith to bark are judgements; wood near the pith, where the trade's case "
-                   "for many pieces is strongest, is in lesson 04; reaction wood and stress let free by sawing "
-                   "are left out")
+                   "in stiffness yes, if the stripes come from different trees; cut side by side from one "
+                   "board they average out hardly anything, and measuring each board, good to about 3 %, beats "
+                   "any averaging. In twist yes, if each stripe is straight; in side bow not in sound wood, "
+                   "where all of it is too small to notice.",
+                   "medium",
+                   f"how alike stripes of one board are ({likeness('same board'):.2f}) and how much a board "
+                   "changes from pith to bark are judgements; wood near the pith, where the trade's case for "
+                   "many pieces is strongest, is in lesson 04; reaction wood and stress let free by sawing are "
+                   "left out")
