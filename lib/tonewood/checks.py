@@ -18,8 +18,11 @@ if TYPE_CHECKING:
 
     Slip = str | Callable[[float], str | None] | None
 
-DENSITY_LIMITS = 50.0, 1500.0
-"""Densities of wood accepted, kg/m3: from balsa to solid cell wall."""
+DENSITY_LIMITS = 50.0, 2000.0
+"""Densities accepted, kg/m3: from balsa past solid cell wall (1500) to a fretboard of glass and resin."""
+
+SWELLING_LIMITS = -0.2, 1.0
+"""Swelling accepted, strain per unit moisture fraction, along or across the grain."""
 
 MODULUS_LIMITS = 1e9, 60e9
 """Moduli along the grain accepted, Pa."""

@@ -13,8 +13,8 @@ from typing import Any
 STATUSES = ("published", "estimated", "common practice", "from memory")
 GROUPS = ("hardwood", "softwood")
 USES = ("neck", "fretboard", "body")
-LOSS_CLASSES = ("ordinary", "tropical", "extractive-rich")
-CAUTION_KINDS = ("dust", "contact", "trade")
+LOSS_CLASSES = ("ordinary", "tropical", "extractive-rich", "composite")
+CAUTION_KINDS = ("dust", "contact", "working", "trade")
 CONTINENTS = ("Africa", "Asia", "Europe", "North America", "Oceania", "South America")
 
 
@@ -72,15 +72,16 @@ def _by_unit(*groups: tuple[float, float, str, str]) -> dict[str, Number]:
 
 PROPERTIES = _by_unit(
     (0.1, 1.4, "1", "specific_gravity"), (0.1, 1.2, "1", "specific_gravity_green"),
-    (100, 1400, "kg/m3", "density"), (2, 35, "GPa", "bending_modulus"),
+    (100, 2000, "kg/m3", "density"), (2, 35, "GPa", "bending_modulus"),
     (2, 30, "GPa", "bending_modulus_green"),
     (15, 300, "MPa", "bending_strength"), (10, 200, "MPa", "bending_strength_green"),
     (8, 150, "MPa", "compression_parallel"), (1, 40, "MPa", "shear_parallel"),
-    (300, 25000, "N", "side_hardness"), (1, 12, "%", "shrinkage_radial"),
-    (2, 16, "%", "shrinkage_tangential"), (4, 25, "%", "shrinkage_volumetric"),
-    (5e-4, 5e-3, "1/%", "movement_radial"), (5e-4, 6e-3, "1/%", "movement_tangential"),
-    (0.02, 0.3, "1", "E_R_ratio G_LR_ratio G_LT_ratio"), (0.01, 0.2, "1", "E_T_ratio"),
-    (0.001, 0.1, "1", "G_RT_ratio"), (0.1, 1, "1", "nu_LR nu_LT nu_TR"), (0.1, 1.2, "1", "nu_RT"),
+    (300, 25000, "N", "side_hardness"), (0.1, 12, "%", "shrinkage_radial"),
+    (0.1, 16, "%", "shrinkage_tangential"), (4, 25, "%", "shrinkage_volumetric"),
+    (1e-5, 5e-3, "1/%", "movement_radial"), (1e-5, 6e-3, "1/%", "movement_tangential"),
+    (1e-6, 1e-3, "1/%", "movement_longitudinal"),
+    (0.02, 0.9, "1", "E_R_ratio G_LR_ratio G_LT_ratio"), (0.01, 0.9, "1", "E_T_ratio"),
+    (0.001, 0.2, "1", "G_RT_ratio"), (0.1, 1, "1", "nu_LR nu_LT nu_TR"), (0.1, 1.2, "1", "nu_RT"),
     (0.001, 0.3, "1", "nu_RL nu_TL"), (15, 40, "%", "fibre_saturation"),
     (15, 35, "%", "intersection_moisture"),
     (0.001, 0.1, "1", "loss_factor"), (0.01, 0.6, "1", "cov_modulus"), (0.01, 0.4, "1", "cov_density"))
@@ -102,7 +103,7 @@ _RULES = _by_unit(
     (0.001, 0.5, "1", "hardwood_E_R_ratio hardwood_E_T_ratio hardwood_G_LR_ratio hardwood_G_LT_ratio "
      "hardwood_G_RT_ratio softwood_E_R_ratio softwood_E_T_ratio softwood_G_LR_ratio softwood_G_LT_ratio "
      "softwood_G_RT_ratio hardwood_cov_modulus softwood_cov_modulus cautious_cov_modulus cov_density "
-     "cov_swelling modulus_from_density_residual density_error modulus_error"),
+     "cov_swelling movement_rule_error modulus_from_density_residual density_error modulus_error"),
     (0.1, 1, "1", "hardwood_nu_LR hardwood_nu_LT hardwood_nu_RT softwood_nu_LR softwood_nu_LT "
      "softwood_nu_RT"),
     (1, 3, "1", "hardwood_green_ratio hardwood_shrinkage_ratio softwood_green_ratio softwood_shrinkage_ratio "
@@ -112,17 +113,21 @@ _RULES = _by_unit(
      "string_breaking_caution rod_working_share joint_share_bolt_on joint_share_set "
      "joint_share_neck_through workshop_humidity added_humidity creep_exponent"),
     (0.05, 3, "1", "creep_indoors creep_sheltered_outdoors"),
-    (1, 10, "1", "creep_factor diffusion_band loss_ordinary_band loss_tropical_band "
+    (1, 10, "1", "creep_factor diffusion_band loss_ordinary_band loss_tropical_band loss_composite_band "
      "loss_extractive-rich_band loss_measured_band loss_own_band loss_softwood_R_ratio "
-     "loss_softwood_LR_ratio loss_hardwood_R_ratio loss_hardwood_LR_ratio"), (-3, 0, "1", "loss_factor_log10 loss_factor_exponent"),
-    (0.2, 3, "1", "loss_ordinary_factor loss_tropical_factor loss_extractive-rich_factor"),
+     "loss_softwood_LR_ratio loss_hardwood_R_ratio loss_hardwood_LR_ratio"),
+    (-3, 0, "1", "loss_factor_log10 loss_factor_exponent"),
+    (0.2, 3, "1", "loss_ordinary_factor loss_tropical_factor loss_extractive-rich_factor "
+     "loss_composite_factor"), (0, 1, "1", "rod_friction tang_kept supply_cov_modulus"),
+    (1e-7, 1e-4, "1/K", "thermal_expansion_lengthwise"), (0, 5, "degrees", "within_wind within_spiral"),
+    (0, 5, "%", "within_fall within_fall_near_pith"), (0.01, 1, "m", "within_pith within_pith_near_pith within_core"),
     (1e-6, 0.1, "1", "string_friction_plain_new string_friction_plain_played string_bending_plain_new "
      "string_bending_plain_played string_friction_wound_new string_friction_wound_played "
      "string_bending_wound_new string_bending_wound_played"),
     (2, 30, "1", "diffusion_along_ratio modulus_over_shear"),
     (5, 50, "GPa", "modulus_from_density_factor"),
     (4, 40, "%", "volumetric_shrinkage volumetric_shrinkage_tropical volumetric_shrinkage_extractive-rich "
-     "movement_from_shrinkage_radial movement_from_shrinkage_tangential fibre_saturation "
+     "fibre_saturation fibre_saturation_tropical "
      "intersection_moisture movement_range loss_level_below"), (0.05, 1, "%", "shrinkage_longitudinal"),
     (0, 0.2, "1/%", "loss_per_moisture"), (1e-6, 1e-4, "Pa s", "air_viscosity"),
     (0.5, 2, "kg/m3", "air_density"), (100, 1500, "kg/m3", "diffusion_density_fall finish_test_density"),
@@ -144,24 +149,24 @@ _WIDE = Number()
 
 TABLES: dict[str, Table] = {
     "sources.csv": Table(columns=dict.fromkeys(("key", "citation", "kind", "rights"), str), keys=(("key",),),
-                         needs={"key": ("common", "derived", "memory", "judgement")}, least=71),
+                         needs={"key": ("common", "derived", "memory", "judgement")}, least=86),
     "species.csv": Table(columns=dict(key=str, name=str, botanical=str, group=GROUPS, uses=str, synonyms=str,
                                       loss_class=LOSS_CLASSES),
-                         optional=("synonyms",), keys=(("key",), ("name",)), least=87),
+                         optional=("synonyms",), keys=(("key",), ("name",)), least=118),
     "properties.csv": Table(
         columns=dict(species=str, property=tuple(PROPERTIES), use=("main", "alternative"), value=_WIDE,
                      unit=str, cov=Number(0.005, 0.9, "(a fraction)"), **_STANDING),
         optional=("cov", "note"), keys=(("species", "property", "use", "value", "source", "place", "note"),),
-        refers={"species": (*_WOOD, ()), **_SOURCE}, quantity="property", quantities=PROPERTIES, least=1327),
+        refers={"species": (*_WOOD, ()), **_SOURCE}, quantity="property", quantities=PROPERTIES, least=1630),
     "rules.csv": Table(
         columns=dict(rule=str, value=_WIDE, sd=Number(0, math.inf), low=_WIDE, high=_WIDE, unit=str,
                      **_STANDING),
         optional=("sd", "low", "high", "note"), keys=(("rule",),), needs={"rule": tuple(_RULES)},
-        refers=_SOURCE, quantity="rule", quantities=_RULES, open=True, least=105),
+        refers=_SOURCE, quantity="rule", quantities=_RULES, open=True, least=116),
     "cautions.csv": Table(
-        columns=dict(species=str, kind=CAUTION_KINDS, statement=str, source=str, status=STATUSES),
-        keys=(("species", "kind", "statement"),), needs={"species": ("all",)},
-        refers={"species": (*_WOOD, ("all",)), **_SOURCE}, least=58),
+        columns=dict(species=str, kind=CAUTION_KINDS, statement=str, source=str, status=STATUSES, read=str),
+        optional=("read",), keys=(("species", "kind", "statement"),), needs={"species": ("all",)},
+        refers={"species": (*_WOOD, ("all",)), **_SOURCE}, least=134),
     "materials.csv": Table(
         columns=dict(material=str, name=str, property=tuple(_MATERIALS), value=_WIDE, low=_WIDE, high=_WIDE,
                      unit=str, **_STANDING),

@@ -61,7 +61,7 @@ def test_hard_maple_numbers():
     assert wood.swelling == pytest.approx((0.005, 0.165, 0.353))
     assert wood.green_ratio == pytest.approx(12.6 / 10.69)
     assert wood.elastic.E_R == pytest.approx(0.132 * 1.10 * 12.6e9)
-    assert wood.status("density") == "published"
+    assert wood.status("density") == "estimated" and wood.status("specific_gravity") == "published"
     assert wood.status("modulus") == "estimated"
     assert "1.1 x bending modulus 12.6" in wood.fact("modulus").note
     assert "G_RT_ratio" in wood.estimated
@@ -78,8 +78,8 @@ def test_every_wood_is_complete_and_believable():
         along, stiffness, mine = wood.longitudinal_range, wood.modulus_band, wood.modulus
         found = {
             "facts": all(wood.status(name) in STATUSES for name in names),
-            "density": 150 < wood.density < 1200,
-            "modulus": 3e9 < mine < 27e9, "specific modulus": 8e9 < mine / (wood.density / 1000) < 32e9,
+            "density": 150 < wood.density < 1400,
+            "modulus": 3e9 < mine < 29e9, "specific modulus": 8e9 < mine / (wood.density / 1000) < 32e9,
             "swelling": 0 < C_L < C_R < C_T and along[0] < C_L < along[1],
             "green ratio": 1.0 < wood.green_ratio < 1.6,
             "saturation": 0.15 <= wood.mp < wood.fibre_saturation + 0.05,
@@ -95,7 +95,7 @@ def test_a_single_source_gives_no_band_and_disagreeing_sources_do():
     padauk = species("padauk")
     assert padauk.cov_modulus_sources > 0.10
     low, high = padauk.modulus_band
-    assert low == pytest.approx(1.10 * 10.76e9)
+    assert low == pytest.approx(1.10 * 11.41e9)        # its two test sets and their mean are one source
     assert high == pytest.approx(1.10 * 15.87e9)
 
 
@@ -107,10 +107,71 @@ def test_remembered_modulus_enters_no_band():
 
 
 def test_modulus_without_any_test_is_filled_from_density():
-    wood = species("Honduran rosewood")
+    wood = species("European cherry")
     assert wood.status("bending_modulus") == "estimated"
-    assert wood.fact("bending_modulus").value == pytest.approx(18.5 * (1009 / 1120) ** 0.95, rel=1e-6)
+    assert wood.fact("bending_modulus").value == pytest.approx(18.5 * (625 / 1120) ** 0.95, rel=1e-6)
     assert wood.cov_modulus_sources == pytest.approx(0.14)
+
+
+def test_rosewoods_without_a_modulus_follow_those_that_have_one():
+    """Independently derived: the ratio of the published rosewoods (Dalbergia) to the hardwoods' line."""
+    names = ("Indian rosewood", "Brazilian rosewood", "cocobolo", "African blackwood", "Madagascar rosewood",
+             "Amazon rosewood")
+    ratios = [species(name).fact("bending_modulus").value / (18.5 * (species(name).density / 1120) ** 0.95)
+              for name in names]
+    assert (np.mean(ratios), np.std(ratios, ddof=1)) == pytest.approx((0.853, 0.114), abs=0.002)
+    for name in ("Honduran rosewood", "kingwood"):
+        wood = species(name)
+        line = 0.853 * 18.5 * (wood.density / 1120) ** 0.95
+        assert wood.fact("bending_modulus").value == pytest.approx(line, abs=0.05)
+        assert wood.cov_modulus_sources == pytest.approx(0.14)
+
+
+def test_movement_follows_a_woods_own_fibre_saturation():
+    """By hand, Eq. 4-9 from green to ovendry over 22 % instead of 30 %: wenge 0.224 and 0.385 % per 1 %."""
+    wenge = species("wenge")
+    assert wenge.fibre_saturation == 0.22
+    assert wenge.swelling[1:] == pytest.approx((1 / (2200 / 4.8 - 12) * 100, 0.385), abs=5e-4)
+    assert wenge.cov_movement_rule == 0.05
+
+
+def test_error_of_the_movement_rule_is_the_scatter_of_the_published_coefficients():
+    """Independently derived from the two tables of the Handbook; a tropical wood whose saturation is not
+    known adds the scatter of those that were read."""
+    t, logs = load(), []
+    for facts in t.facts.values():
+        for way in ("radial", "tangential"):
+            shrinkage, moves = facts.get(f"shrinkage_{way}"), facts.get(f"movement_{way}")
+            if shrinkage and moves and moves.place == "Table 13-5" and (
+                    shrinkage.status == moves.status == "published"):
+                logs.append(np.log(moves.value * (3000 / shrinkage.value - 20)))
+    assert len(logs) == 36 and np.mean(np.square(logs)) ** 0.5 == pytest.approx(0.047, abs=0.001)
+    read = [22, 23, 23, 30, 22, 24]
+    saturation = rule("fibre_saturation_tropical")
+    assert (saturation.value, saturation.sd) == (pytest.approx(np.mean(read), abs=0.05),
+                                                 pytest.approx(np.std(read), abs=0.01))
+    error = np.hypot(0.05, saturation.sd / saturation.value)
+    assert species("sapele").cov_movement_rule == pytest.approx(error)
+    assert species("hard maple").cov_movement_rule == 0
+
+
+def test_heat_treated_wood_moves_less_and_says_what_it_rests_on():
+    for treated, plain, less in (("roasted maple", "hard maple", 0.58),
+                                 ("roasted ash", "European ash", 0.665)):
+        wood, green = species(treated), species(plain)     # to the rounding of the rows
+        assert np.divide(wood.swelling[1:], green.swelling[1:]) == pytest.approx(less, rel=0.03)
+        assert wood.density < green.density and wood.cov_movement_rule > 0.1
+        assert plain in wood.fact("movement_radial").note and wood.status("bending_modulus") == "from memory"
+    assert species("roasted ash").status("movement_radial") == "estimated"
+
+
+def test_composites_are_no_woods_but_can_be_fretboards():
+    woods, everything = all_species(), all_species(made=True)
+    assert {w.key for w in everything} - {w.key for w in woods} == {"paper_composite", "glass_composite"}
+    assert len(woods) >= 110
+    paper = species("paper-resin composite")
+    assert paper.uses == ("fretboard",) and paper.swelling[0] > 3 * species("hard maple").swelling[0]
+    assert {fact.status for fact in paper.facts.values()} <= {"from memory", "estimated", "published"}
 
 
 def test_modulus_known_green_only_is_carried_to_12_percent():
@@ -133,12 +194,12 @@ def test_status_of_a_filled_number_is_never_better_than_what_it_rests_on():
     for wood in all_species():
         for direction in ("radial", "tangential"):
             movement, shrinkage = wood.fact(f"movement_{direction}"), wood.fact(f"shrinkage_{direction}")
-            if movement.status != "published":
+            if movement.source == "derived" and movement.place != "see note":
                 assert STATUSES.index(movement.status) >= STATUSES.index(shrinkage.status), wood.name
 
 
 def test_band_of_measured_loss_is_narrower_than_of_estimated():
-    assert species("wenge").loss.status == "published"
+    assert species("wenge").loss.status == "estimated"        # read as 1/Q, which is an assumption
     assert species("wenge").loss.band < species("sapele").loss.band
     assert species("wenge").loss.value == pytest.approx(0.0074)
     assert "cannot rank" in species("hard maple").loss.note
@@ -197,4 +258,4 @@ def test_known_hazards_are_carried():
 
 
 def test_property_limits_are_ordered():
-    assert all(0 < low < high for _, low, high in PROPERTIES.values())
+    assert all(0 < limits.low < limits.high for limits in PROPERTIES.values())

@@ -74,26 +74,27 @@ class Gauges:
             self.bands.append(_box_on(ax, facecolors=style.BLUE, alpha=0.35, edgecolors="none"))
             self.marks.extend(ax.plot([], [], color=style.BLUE, lw=3, solid_capstyle="butt"))
             self.numbers.append(QuickNumber(ax, 1.0, 1.16, 9.5))
-        self._system = None
+        self._labelled: tuple[str, Sequence[str]] | None = None
         self._label(units.METRIC)
 
-    def _label(self, system: str) -> None:
-        """Titles and ticks in the units of `system`; the backdrop is redrawn only when that changes."""
-        if system == self._system:
+    def _label(self, system: str, remarks: Sequence[str] = ()) -> None:
+        """Titles and ticks in the units of `system`; the backdrop is redrawn only when they change."""
+        if (system, remarks) == self._labelled:
             return
-        self._system = system
-        for ax, row in zip(self._axes, self.rows, strict=True):
+        self._labelled = system, remarks
+        for ax, row, remark in zip(self._axes, self.rows, remarks or [""] * len(self.rows), strict=True):
             unit, factor, _ = in_units(row.unit, system)
             mark_axis(ax.xaxis, row.low, row.high, factor)
             title = f"{row.name} ({unit})" if unit else row.name
-            ax.set_title(title, loc="left", fontsize=9.5, pad=4, fontweight="bold")
+            ax.set_title(title + remark, loc="left", fontsize=9, pad=4, fontweight="bold")
 
     def show(self, values: Sequence[Draws], held: Sequence[Draws] | None = None, system: str = units.METRIC,
-             marks: Sequence[float] | None = None) -> list[Array]:
+             marks: Sequence[float] | None = None, remarks: Sequence[str] = ()) -> list[Array]:
         """values, held: for each row the draws (D,) in the row's unit; held None for no ghost; system: units
-        shown; marks: what mark and number show instead of the middle of the draws. Returns [(low, middle,
+        shown; marks: what mark and number show instead of the middle of the draws; remarks: for each row what
+        stands behind its title, as how sure it is. Returns [(low, middle,
         high), …] in the rows' own units."""
-        self._label(system)
+        self._label(system, remarks)
         out = [band(draws) for draws in values]
         for three, mark in zip(out, marks if marks is not None else (), strict=False):
             three[1] = mark

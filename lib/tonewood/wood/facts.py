@@ -59,12 +59,25 @@ class Rule:
 
 @dataclass(frozen=True)
 class Caution:
-    """A warning about one wood (or all): kind is dust, contact or trade."""
+    """A warning about one wood (or all): kind is dust, contact, working or trade; read: year and month in
+    which the source was read ("" for what is remembered or common practice)."""
 
     kind: str
     statement: str
     source: str
     status: str
+    read: str = ""
+
+    def told(self) -> str:
+        """The statement with how sure it is, and for trade when it was read: lists change.
+        >>> Caution("trade", "CITES Appendix II.", "cites-lists", "published", "2026-11").told()
+        'CITES Appendix II. (as read 2026-11; check cites.org)'
+        """
+        remarks = [self.status] if self.status != "published" else []
+        if self.kind == "trade":
+            where = "the IUCN list" if self.statement.startswith("IUCN") else "cites.org"
+            remarks += [f"as read {self.read}" if self.read else "not read", f"check {where}"]
+        return f"{self.statement} ({'; '.join(remarks)})" if remarks else self.statement
 
 
 @dataclass(frozen=True)

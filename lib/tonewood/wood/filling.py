@@ -7,6 +7,8 @@ were never measured.
 
 from __future__ import annotations
 
+from math import hypot
+
 from tonewood.tables import Row
 from tonewood.wood.facts import STATUSES, Fact, Rule
 from tonewood.wood.loss import relation
@@ -26,13 +28,12 @@ def worst(*statuses: str) -> str:
 
 
 def _fill(facts: Facts, name: str, value: float, unit: str, note: str, *bases: Fact | Rule,
-          place: str = "rules.csv") -> None:
+          place: str = "rules.csv", cov: float | None = None) -> None:
     """Add a fact unless the wood has it: estimated, or as uncertain as the worst thing it rests on."""
     status = worst("estimated", *(base.status for base in bases))
     source = "memory" if status == "from memory" else "derived"
-    facts.setdefault(name, Fact(property=name, value=float(value), unit=unit, source=source, place=place,
-                                status=status,
-                                note=note))
+    facts.setdefault(name, Fact(property=name, value=float(value), unit=unit, cov=cov, source=source,
+                                place=place, status=status, note=note))
 
 
 def complete(row: Row, facts: Facts, rules: Rules) -> Facts:
@@ -55,10 +56,12 @@ def complete(row: Row, facts: Facts, rules: Rules) -> Facts:
         mean = rules[f"{group}_{name}"]
         _fill(facts, name, mean.value, "1", f"{group} mean, {mean.place}; scatter between woods {mean.sd:g}",
               mean)
+    tropical = "" if row["loss_class"] in ("ordinary", "composite") else "_tropical"
+    for name, key in (("fibre_saturation", f"fibre_saturation{tropical}"), ("intersection_moisture",) * 2):
+        usual = rules[key]
+        _fill(facts, name, usual.value, "%", f"{usual.place}: this wood has none of its own", usual,
+              cov=usual.sd and usual.sd / usual.value)
     _movement(facts, row, rules)
-    for name, text in (("fibre_saturation", "general value"),
-                       ("intersection_moisture", "general value of Eq. 5-3")):
-        _fill(facts, name, rules[name].value, "%", f"{text}: this wood has none of its own", rules[name])
     for name, key in (("cov_modulus", f"{group}_cov_modulus"), ("cov_density",) * 2, ("cov_swelling",) * 2):
         _fill(facts, name, rules[key].value, "1", rules[key].note or rules[key].place, rules[key])
     if "loss_factor" not in facts:
@@ -115,21 +118,22 @@ def _movement(facts: Facts, row: Row, rules: Rules) -> None:
     loss_class, q = row["loss_class"], rules[f"{row['group']}_shrinkage_ratio"]
     dry, (swell, dried) = facts["density"].value / 1120, _swollen(rules)
     green = dry / (1 + swell * dried * dry)
-    per_gravity = rules["volumetric_shrinkage" + ("" if loss_class == "ordinary" else f"_{loss_class}")]
+    per_gravity = rules[f"volumetric_shrinkage_{loss_class}" if loss_class in ("tropical", "extractive-rich")
+                        else "volumetric_shrinkage"]
     whole = per_gravity.value * green
     note = (f"volumetric shrinkage {per_gravity.value:g} % x green specific gravity {green:.3g}, "
             f"split tangential : radial {q.value:.3g} : 1")
     _fill(facts, "shrinkage_radial", whole / (1 + q.value), "%", note, facts["density"], q)
     _fill(facts, "shrinkage_tangential", whole * q.value / (1 + q.value), "%", note, facts["density"], q)
-    own = facts.get("fibre_saturation")
+    full, middle, error = facts["fibre_saturation"], rules["movement_range"], rules["movement_rule_error"]
     for direction in ("radial", "tangential"):
-        shrinkage, divisor = facts[f"shrinkage_{direction}"], rules[f"movement_from_shrinkage_{direction}"]
-        note = f"{direction} shrinkage {shrinkage.value:.3g} % ({shrinkage.status}) / {divisor.value:g}"
-        if own:
-            note += ("; the rule supposes fibre saturation near 30 %, "
-                     f"with this wood's {own.value:g} % it would be larger")
-        _fill(facts, f"movement_{direction}", shrinkage.value / 100 / divisor.value, "1/%", note, shrinkage,
-              divisor)
+        shrinkage = facts[f"shrinkage_{direction}"]
+        # the straight line of Eq. 4-9, as a share of the size at the middle of its range
+        moves = 1 / (100 * full.value / shrinkage.value - full.value + middle.value)
+        note = (f"{direction} shrinkage {shrinkage.value:.3g} % ({shrinkage.status}) over fibre saturation "
+                f"{full.value:g} % ({full.status}), per size at {middle.value:g} % moisture")
+        _fill(facts, f"movement_{direction}", moves, "1/%", note, shrinkage, error,
+              place="Handbook Eq. 4-9", cov=hypot(error.value, full.cov or 0.0))
     along, saturation = rules["shrinkage_longitudinal"], rules["fibre_saturation"].value
     note = (f"{along.low:g} to {along.high:g} % green to ovendry / {saturation:g}, middle; "
             "reaction or juvenile wood up to ten times")

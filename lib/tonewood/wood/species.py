@@ -85,10 +85,13 @@ class Species:
 
     @property
     def longitudinal_range(self) -> tuple[float, float]:
-        """Low and high C_L per unit moisture fraction, from the printed range green to ovendry."""
-        saturation = rule("fibre_saturation").value / 100
+        """Low and high C_L per unit moisture fraction, from the printed range green to ovendry; as wide about
+        a value of the wood's own."""
         low, high = rule("shrinkage_longitudinal").limits
-        return low / 100 / saturation, high / 100 / saturation
+        size = rule("fibre_saturation").value
+        if self.fact("movement_longitudinal").source != "derived":
+            size = rule("shrinkage_longitudinal").value / self.swelling[0]
+        return low / size, high / size
 
     @property
     def shrinkage(self) -> tuple[float, float]:
@@ -100,7 +103,7 @@ class Species:
         """Loss factor along the grain with its 90 % band: measured where published, else the relation of
         wood.loss."""
         fact = self.fact("loss_factor")
-        kind = "measured" if fact.status == "published" else self.loss_class
+        kind = "measured" if fact.source not in ("derived", "memory") else self.loss_class
         return Loss(fact.value, rule(f"loss_{kind}_band").value, fact.status, f"{fact.note}. {NOTE}")
 
     @property
@@ -133,17 +136,27 @@ class Species:
         """Coefficient of variation of the cross-grain swelling between boards of this wood."""
         return self._value("cov_swelling")
 
+    @property
+    def cov_movement_rule(self) -> float:
+        """How far off the rule may be that foretells the cross-grain movement from shrinkage and fibre
+        saturation, as a coefficient of variation that all boards of the wood share; 0 where it was read."""
+        return max(self.fact(f"movement_{way}").cov or 0.0 for way in ("radial", "tangential"))
+
     def _modulus_readings(self) -> list[float]:
-        """Bending moduli (GPa) of all sources that were read."""
-        others = self.alternatives.get("bending_modulus", ())
-        return [self._value("bending_modulus"), *(f.value for f in others if f.status == "published")]
+        """Bending moduli (GPa), one for each source that was read: a mean and its test sets, or two copies of
+        a page, count once."""
+        of: dict[str, list[float]] = {}
+        for fact in (self.fact("bending_modulus"), *self.alternatives.get("bending_modulus", ())):
+            if fact.status != "from memory" or not of:
+                of.setdefault(origin(fact), []).append(fact.value)
+        return [fmean(values) for values in of.values()]
 
     @property
     def modulus_band(self) -> tuple[float, float]:
         """Lowest and highest E_L (Pa) among the sources read; one rule's scatter either way if none measured
         it."""
-        readings = self._modulus_readings()
-        if self.status("bending_modulus") != "published":
+        readings = [self._value("bending_modulus"), *self._modulus_readings()]
+        if self.fact("bending_modulus").source == "derived":
             scatter = self.cov_modulus_sources
             readings = [readings[0] * (1 - scatter), readings[0] * (1 + scatter), *readings[1:]]
         lift = 1e9 * rule("longitudinal_modulus").value
@@ -154,7 +167,7 @@ class Species:
         """How far the sources disagree on the mean modulus: their standard deviation over their mean (0 with
         one source), or the scatter of the rule that filled it. Shared by all boards of the wood, unlike
         cov_modulus."""
-        if self.status("bending_modulus") != "published":
+        if self.fact("bending_modulus").source in ("derived", "memory"):
             if "bending_modulus_green" in self.facts:
                 ratio = rule(f"{self.group}_green_ratio")
                 return (ratio.sd or 0.0) / ratio.value
@@ -192,6 +205,17 @@ class Species:
                              for f, use in rows]).set_index("property")
 
 
+def origin(fact: Fact) -> str:
+    """What a fact goes back to: its source, and the lot in a report whose lots were tested apart. A grower's
+    page repeats the data page it was copied from.
+    >>> origin(species("wenge").fact("bending_modulus"))
+    'wood-database'
+    """
+    if fact.source == "bre-br241":
+        return f"{fact.source}, {fact.place}"
+    return "wood-database" if fact.source == "grower-page" else fact.source
+
+
 def _plain(text: str) -> str:
     """A name as it is compared: lower case, accents and everything but letters and digits dropped."""
     text = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode()
@@ -214,12 +238,12 @@ def _catalogue(folder: str | None = None) -> tuple[tuple[Species, ...], dict[str
     return found, names
 
 
-def all_species() -> tuple[Species, ...]:
-    """Every wood of the tables, in table order.
-    >>> all_species()[0].name
-    'hard maple'
+def all_species(made: bool = False) -> tuple[Species, ...]:
+    """Every wood of the tables, in table order; with `made` the composites of paper or glass and resin too.
+    >>> all_species()[0].name, len(all_species(made=True)) - len(all_species())
+    ('hard maple', 2)
     """
-    return _catalogue()[0]
+    return tuple(wood for wood in _catalogue()[0] if made or wood.loss_class != "composite")
 
 
 def species(name: str | Species) -> Species:

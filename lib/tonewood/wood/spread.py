@@ -163,9 +163,11 @@ def _drawn(board: Board, key: Key, of_the_wood: Key, supply: str) -> Board:
     if swelling is None:
         low, high = wood.longitudinal_range
         _, radial, tangential = wood.swelling
-        swelling = (low + (high - low) * _share_below(key, "C_L"),
-                    radial * _factor(key, "C_R", wood.cov_swelling),
-                    tangential * _factor(key, "C_T", wood.cov_swelling))
+        rule_off = _factor(of_the_wood, "C_T", wood.cov_movement_rule) if wood.cov_movement_rule else 1.0
+        across = (usual * _factor(key, way, wood.cov_swelling) * rule_off
+                  for way, usual in (("C_R", radial), ("C_T", tangential)))
+        across = (np.minimum(moves, checks.SWELLING_LIMITS[1]) for moves in across)
+        swelling = (low + (high - low) * _share_below(key, "C_L"), *across)
     density = board.rho * _factor(key, "density", cov_density, rule("correlation_density_modulus").value)
     spread_of_loss = board.loss_band ** (_z(*of_the_wood)[COLUMNS.index("loss")] / Z90)
     return replace(board, modulus=E_L, density=np.minimum(density, checks.DENSITY_LIMITS[1]),

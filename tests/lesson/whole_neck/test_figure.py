@@ -28,7 +28,8 @@ def live():
 
 def values_to_try(control):
     if hasattr(control, "options"):
-        return [value for _, value in control.options]
+        found = [value for _, value in control.options]
+        return found if len(found) < 20 else [*found[::9], *found[-2:], "glass_composite", "macassar_ebony"]
     span = np.linspace(control.low, control.high, 5)
     return [float(control.low + round((v - control.low) / control.step) * control.step) for v in span]
 

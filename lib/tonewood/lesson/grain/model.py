@@ -82,7 +82,8 @@ def moves(wood: Species, ring_angle: Draws, change: float, draws: int = 0) -> tu
     _, C_R, C_T = wood.swelling
     if draws:
         z = np.random.default_rng([SEED, 6]).standard_normal((2, draws, 1))
-        C_R, C_T = (C * mean_keeping_factor(x, wood.cov_swelling) for C, x in zip((C_R, C_T), z, strict=True))
+        scatter = np.hypot(wood.cov_swelling, wood.cov_movement_rule)
+        C_R, C_T = (C * mean_keeping_factor(x, scatter) for C, x in zip((C_R, C_T), z, strict=True))
     s2 = np.sin(np.radians(ring_angle)) ** 2
     return WIDTH * change * (C_R * s2 + C_T * (1 - s2)), THICKNESS * change * (C_T * s2 + C_R * (1 - s2))
 

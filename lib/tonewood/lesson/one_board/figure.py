@@ -10,6 +10,7 @@ import numpy as np
 from tonewood.bench.knowledge import Knowledge, after, from_tables
 from tonewood.lesson.one_board.model import all_woods, defaults, gauge_draws, plain_board, printed, readings
 from tonewood.lesson.one_board.view import picture
+from tonewood.lesson.shared.standing import with_cautions
 from tonewood.panel.controls import Control, pick, slider, switch
 from tonewood.panel.live_figure import LiveFigure
 from tonewood.wood.moisture import modulus_at
@@ -42,7 +43,7 @@ def sentence(wood: Species, humidity: float, bands: list[tuple[float, float, flo
     """The picture in words, with every number and its 90 % band."""
     stiff, density, water, width, thick, loss = bands
     done = [word for word, name in (("weighed", "density"), ("bent", "modulus")) if read[name]]
-    rests_on = ("measured, published; too wide a band to rank woods" if wood.loss.status == "published"
+    rests_on = ("measured, read as 1/Q; too wide a band to rank woods" if wood.loss.status != "from memory"
                 else "an estimate that cannot rank woods")
     text = (f"{wood.name[0].upper() + wood.name[1:]}, {' and '.join(done) or 'as the tables have it'}, at "
             f"{humidity:.0f} % humidity (moisture {water[1]:.1f} %, {water[0]:.1f} to {water[2]:.1f}): "
@@ -85,8 +86,9 @@ def controls() -> dict[str, Control]:
 
 def one_board(place: str | None = "beside") -> LiveFigure:
     """The board in your hand, ready to slide. Returns a LiveFigure; last line of a cell."""
-    return LiveFigure(picture, _change, controls(), inches=(10.0, 6.0), place=place,
+    live = LiveFigure(picture, _change, controls(), inches=(10.0, 6.0), place=place,
                       first=("wood", "humidity", "weighed", "density", "bent", "modulus"),
                       parts={"Board": (0, 0, 0.505, 1), "Gauges": (0.505, 0, 1, 1)},
                       alt="Stiffness against density with the region the tables allow and the one your "
                           "readings leave, the board's end and side, and six gauges with 90 % bands")
+    return with_cautions(live, lambda: [live.values["wood"]])

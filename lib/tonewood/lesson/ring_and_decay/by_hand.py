@@ -52,7 +52,7 @@ def damping_known(*names: str) -> Shown:
     """Loss factors of the woods named and of every wood with a measured value, with band and standing, and
     how many pairs of neck woods the bands can tell apart. Returns a table to show. Raises ValueError for
     unknown woods."""
-    measured = {"published": "measured, published"}
+    measured = {"estimated": "measured; read as 1/Q by assumption"}
     woods = dict.fromkeys([*map(species, names), *(w for w in all_species() if w.loss.status in measured)])
     rows = [(w.name, f"{1000 * w.loss.value:.1f}", f"{1000 * w.loss.low:.1f} to {1000 * w.loss.high:.1f}",
              measured.get(w.loss.status, "relation, constants from memory")) for w in woods]

@@ -103,7 +103,7 @@ class Made:
     @property
     def loss(self) -> tuple[NDArray[np.float64], str]:
         """Loss factor of the main wood in thousandths, (low, value, high), and where it comes from."""
-        factor, published = self.main.loss_band, self.main.species.loss.status == "published"
+        factor, published = self.main.loss_band, self.main.species.loss.status != "from memory"
         return 1000 * float(self.main.eta_L) * np.array([1 / factor, 1.0, factor]), (
             "your own tap" if self.tapped else "measured, published" if published
             else "a remembered relation that cannot rank woods")

@@ -16,6 +16,7 @@ from typing import Any
 import ipywidgets
 
 from tonewood.lesson.shared.shop import NECK_12
+from tonewood.lesson.shared.standing import with_cautions
 from tonewood.neck import design_file
 from tonewood.neck.design import Design
 from tonewood.panel import style
@@ -104,6 +105,7 @@ class Strip:
         # how a person reads is not the neck's to decide
         self._live.take(design, {n: value for n, value in self._lesson.start(design).items() if n != "units"})
         self._show(SHOPS_OWN if design == NECK_12 else f"{design.name} ({path})", missing)
+        self._live.tell_cautions()
         self._say(f"Opened {design.name}. The controls stand as this neck is built.")
 
     def _open_chosen(self) -> None:
@@ -147,8 +149,8 @@ class Strip:
 
 
 def with_strip(live: LiveFigure, lesson: LessonNeck) -> LiveFigure:
-    """The figure with the strip above it, as `.strip`; `live.subject` is the Design on show. Returns the same
-    LiveFigure.
+    """The figure with the strip above it, as `.strip`, and below it the cautions of the woods of the neck on
+    show; `live.subject` is the Design on show. Returns the same LiveFigure.
 
     Raises ValueError if the figure is not about a design.
     """
@@ -157,4 +159,9 @@ def with_strip(live: LiveFigure, lesson: LessonNeck) -> LiveFigure:
     live.strip = Strip(live, lesson)
     head, *rest = live.widget.children
     live.widget.children = (head, live.strip.widget, *rest)
-    return live
+
+    def woods() -> list[str]:
+        shown = lesson.keep(live.subject, live.values, live.subject.name)
+        return [*(stripe.wood for stripe in shown.stripes), shown.fretboard.wood]
+
+    return with_cautions(live, woods)

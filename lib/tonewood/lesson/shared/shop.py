@@ -98,10 +98,10 @@ def with_rod(design: Design, kind: str) -> Design:
 
 
 def woods(use: str) -> list[tuple[str, str]]:
-    """(shown name, key) of every wood used as 'neck', 'fretboard' or 'body', in alphabetical order whatever
-    the case."""
-    return sorted(((wood.name, wood.key) for wood in all_species() if use in wood.uses),
-                  key=lambda w: w[0].lower())
+    """(shown name, key) of every wood, those commonly used as 'neck', 'fretboard' or 'body' first, each part
+    in alphabetical order whatever the case: any wood can be a stripe, an accent or a fretboard."""
+    listed = sorted(all_species(made=True), key=lambda wood: (use not in wood.uses, wood.name.lower()))
+    return [(wood.name, wood.key) for wood in listed]
 
 
 def role_woods(design: Design) -> dict[str, Species]:

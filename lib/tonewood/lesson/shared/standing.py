@@ -1,10 +1,14 @@
-"""What the numbers of a lesson rest on: values with their status, cautions of the woods used, and where the
-numbers come from."""
+"""What the numbers of a lesson rest on: values with their status, cautions of the woods used or now on show,
+and where the numbers come from."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
+from typing import Any
 
+import ipywidgets
+
+from tonewood.panel.live_figure import LiveFigure
 from tonewood.panel.page import Shown, bullets, table
 from tonewood.panel.page import caution as caution_box
 from tonewood.wood.facts import citation, general_cautions
@@ -33,14 +37,47 @@ def standing(*names: str) -> Shown:
     return table(("", *(wood.name for wood in woods)), rows, LEGEND)
 
 
+NONE_ON_FILE = "none on file here; treat as hazardous."
+
+
+def _told(names: Iterable[str]) -> list[str]:
+    """One line a caution of these woods; a wood without one on dust or skin says so."""
+    lines = []
+    for wood in dict.fromkeys(map(species, names)):
+        lines += [f"{wood.name}, {caution.kind}: {caution.told()}" for caution in wood.cautions]
+        if not {"dust", "contact"} & {caution.kind for caution in wood.cautions}:
+            lines.append(f"{wood.name}, dust and skin: {NONE_ON_FILE}")
+    return lines
+
+
 def cautions_for(*names: str) -> Shown:
-    """The usual cautions of these woods (dust, contact, trade), then those of all wood dust. Returns a box to
-    show."""
-    told = [(wood.name, caution) for wood in map(species, names) for caution in wood.cautions]
-    told += [("All woods", caution) for caution in general_cautions()]
-    lines = (f"{whose}, {c.kind}: {c.statement}{'' if c.status == 'published' else f' ({c.status})'}"
-             for whose, c in told)
-    return caution_box(*lines, title="Woods in this lesson: dust, skin and trade")
+    """The usual cautions of these woods (dust, contact, working, trade), then those of all wood dust. Returns
+    a box to show."""
+    every = [f"All woods, {caution.kind}: {caution.told()}" for caution in general_cautions()]
+    return caution_box(*_told(names), *every, title="Woods in this lesson: dust, skin and trade")
+
+
+def with_cautions(live: LiveFigure, woods: Callable[[], Iterable[str]]) -> LiveFigure:
+    """Put a box under the figure, as `.cautions`, with the cautions of exactly the woods that `woods()` names
+    at this moment; it follows every control that chooses among words. Returns the same LiveFigure."""
+    live.cautions = box = ipywidgets.HTML(layout={"width": "auto"})
+    box.add_class("tonewood-sentence")
+
+    def tell(_: Any = None) -> None:
+        try:
+            names = list(dict.fromkeys(woods()))
+        except ValueError:          # the figure has told it; the box stays with what it still shows
+            return
+        box.value = caution_box(*_told(names), title="Woods on show: " + ", ".join(
+            species(name).name for name in names) + ". All wood dust harms: extract and wear a mask.").html
+
+    for control in live.controls.values():
+        if isinstance(control.value, str):
+            control.observe(tell, names="value")
+    tell()
+    live.tell_cautions = tell
+    live.widget.children = (*live.widget.children, box)
+    return live
 
 
 def sources(*names: str, also: Iterable[str] = ()) -> Shown:

@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 import numpy as np
 from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
 
 from tonewood.draws import band
 from tonewood.lesson.shared.end_view import EndView
+from tonewood.lesson.shared.standing import MARKS
 from tonewood.lesson.shared.wood_colours import tone
 from tonewood.lesson.whole_neck.model import LISTS, appearing
 from tonewood.neck.layup.neck import Neck
 from tonewood.neck.report.evaluation import Evaluation
 from tonewood.panel import style
 from tonewood.panel.gauges import Gauges, Row, in_units, mark_axis
+from tonewood.wood.filling import worst
 from tonewood.wood.species import Species
 
 VIEW_FRET = 7
@@ -28,6 +32,15 @@ ROWS = (Row("Stiffness", "% of the reference", 40, 200, 0, reference=100.0),
         Row("Relief change, to home", "mm", -0.5, 0.5, 2, reference=0.0),
         Row("Width at the last fret, to home", "mm", -1.5, 1.5, 2, reference=0.0),
         Row("Weight, nut to last fret", "g", 150, 750, 0))
+RESTS_ON = (("modulus",), ("modulus",), ("loss_factor",), ("movement_longitudinal", "modulus"),
+            ("movement_radial", "movement_tangential"), ("density",))
+"""What each gauge takes from the tables of the woods."""
+
+
+def standing_marks(woods: Iterable[Species]) -> tuple[str, ...]:
+    """How sure each gauge is: all are computed by a model, some from numbers that nobody read."""
+    return tuple(MARKS[worst("estimated", *(wood.status(name) for wood in woods for name in names))]
+                 for names in RESTS_ON)
 
 
 def rows(found: Evaluation, reference: Evaluation) -> list[np.ndarray]:
@@ -64,7 +77,9 @@ class Picture:
         self.band = bow.fill_between([0, 1], 0, 0, **style.BAND)
         self.middle, = bow.plot([], [], **style.NOW)
         self.ghost, = bow.plot([], [], **style.HELD)
-        self.gauges = Gauges(fig, grid[:, 1], ROWS)
+        self.gauges, self._sure = Gauges(fig, grid[:, 1], ROWS), ()
+        fig.text(0.985, 0.012, "(e) estimated by the model; (m) from memory in part, unverified", fontsize=8,
+                 ha="right")
 
     def _mark(self, neck: Neck, system: str) -> None:
         """Scale of the end view, frets, labels and ticks of the gap; drawn anew only when one of them
@@ -93,6 +108,7 @@ class Picture:
         self._mark(neck, system)
         self.view.show(neck, neck.fret(min(VIEW_FRET, neck.frets)))
         here = appearing(len(neck.layup.stripes))
+        self._sure = standing_marks([piece.species for piece in neck.pieces])
         for role, (swatch, words) in self._keys().items():
             said = f"{role}\n{woods[role].name}"
             if words.get_text() != said:
@@ -110,4 +126,5 @@ class Picture:
             self.ghost.set_data(1e3 * held[0].x, np.median(1e3 * held[0].relief_curve, axis=0))
         else:
             self.ghost.set_data([], [])
-        return self.gauges.show(rows(found, reference), rows(*held) if held else None, system)
+        return self.gauges.show(rows(found, reference), rows(*held) if held else None, system,
+                                remarks=self._sure)
