@@ -5,7 +5,8 @@ Two bars between the same two anchors: the wood along the rod's centre line woul
 there (seasons.movement: mean lengthwise movement, and the bow at the rod's depth), the steel only by its
 warmth. Force shares the difference, by the flexibility of both: wood that swells tightens the rod, wood that
 shrinks slackens it, down to no force at all and no further. The force bows the neck as a turn of the nut
-does. A double-acting rod holds itself together and is not stretched between anchors.
+does. A double-acting rod holds itself together and is not stretched between anchors. Source: two bars between
+one pair of ends, and the composite beam, as in any strength-of-materials text.
 
 Left out: friction along a curved rod (Rod.turned; some 3 % of the force), slow giving of the squeezed wood
 (takes part of every tightening away in time), string pull on the added bow (some 5 % more of it), change of
