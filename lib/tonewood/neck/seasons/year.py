@@ -199,7 +199,7 @@ def year(neck: Neck | AtStations, place: str | Air, delivered: int | str = "Octo
     air, keep = at(months.moisture, first + every / MONTH), np.searchsorted(every, days)
     start = float(shop.moisture)
 
-    warmer = room.temperature - float(shop.temperature)
+    warmer = np.where(days > 0.0, room.temperature - float(shop.temperature), 0.0)
 
     def follow(paces: tuple[Draws, Draws]) -> Array:
         layered = column(neck, back_finish, board_finish, coats, paces)
