@@ -2,13 +2,15 @@
 """
 
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tonewood.sound.coupled import string_ends
-from tonewood.sound.decay import CAUSES, DEAD, decay_of
+from tonewood.sound.decay import CAUSES, DEAD, beside, decay_of
 from tonewood.sound.mobility import mobility
 from tonewood.sound.modes import beam_modes
 from tonewood.sound.notes import Notes, end_loss, lost_by, solve
@@ -184,7 +186,7 @@ def test_map_of_six_strings(test_beam):
     assert found.notes[0, 5] == "A2" and found.notes[5, 12] == "E5"
     np.testing.assert_allclose(found.share_by_cause.sum(0), 1)
     np.testing.assert_allclose(found.loss_by_cause.sum(0), found.loss, rtol=1e-9)
-    np.testing.assert_array_equal(found.dead, found.t60 < DEAD * found.alone)
+    np.testing.assert_array_equal(found.dead, 60 / found.t60 - 60 / found.beside >= DEAD)
     assert found.dead.any() and found.ringing.any() and not np.any(found.dead & found.ringing)
     # the D string loses most into the neck at fret 5
     assert np.all(found.loss_by_cause[2].argmax(axis=1)[2] == 5)
@@ -193,6 +195,24 @@ def test_map_of_six_strings(test_beam):
     assert len(table) == 138 and [f"lost to {c} (%)" in table for c in CAUSES] == [True] * 4
     row = table[(table["string"] == 4) & (table["fret"] == 5)].iloc[0]
     assert row["T60 (s)"] == pytest.approx(found.t60[2, 5]) and row["mark"] == "dead" and row["note"] == "G3"
+
+
+@pytest.mark.parametrize("row, fret, dead", [
+    # a long note that rings half as long is not dead, a short one is
+    ([24.3, 23.8, 9.3, 23.6, 25.4], 2, False),
+    ([9.2, 8.7, 4.8, 8.1, 8.3], 2, True),
+    ([21.5, 22.0, 1.7, 1.8, 20.0], 2, True),
+    ([21.5, 22.0, 1.7, 1.8, 20.0], 3, True),
+    ([1.7, 20.0, 1.9, 21.0, 22.0], 0, True),
+    ([8.1, 8.0, 7.9, 7.8, 7.7], 2, False)])
+def test_a_dead_note_is_measured_by_the_frets_beside_it(test_beam, row, fret, dead):
+    found = decay_of(beam_modes(test_beam(), 8), string_set("six"), FRETS[:5], SCALE)
+    seconds = np.tile(row, (6, 1))
+    now = replace(found, t60=seconds, beside=beside(seconds), alone=3 * seconds)
+    assert np.all(now.dead[:, fret] == dead) and not np.any(now.dead & now.ringing)
+    # by hand: 60 dB over the seconds is the fall in a second; the four frets beside, their median
+    others = np.delete(row, fret)
+    assert now.extra_fall[0, fret] == pytest.approx(60 / row[fret] - np.median(60 / others))
 
 
 def test_draws_agree_with_single_instruments_and_give_chances(test_beam):

@@ -16,7 +16,7 @@ from tonewood import checks
 from tonewood.draws import Array
 from tonewood.neck.layup.neck import Neck
 from tonewood.neck.load.setup import Setup
-from tonewood.sound.decay import Decay, decay_of, string_places
+from tonewood.sound.decay import REACH, Decay, decay_of, string_places
 from tonewood.sound.modes import Modes
 from tonewood.strings.pitch import note_name, note_number, semitones
 from tonewood.strings.wire import StringSet
@@ -94,13 +94,16 @@ def with_string_doubt(decay: Decay, seed: int = 0) -> Decay:
     by_cause = decay.loss_by_cause.copy()
     by_cause[:, 1] = own + more
     loss = decay.loss + more
-    return replace(decay, t60=decay.t60 * decay.loss / loss, loss=loss, loss_by_cause=by_cause,
-                   alone=decay.alone / (1 + more / (air + own)), string_factor=1.0)
+    t60 = decay.t60 * decay.loss / loss
+    # The frets beside are the same string at nearly the same pitch: they fall as much faster.
+    return replace(decay, t60=t60, beside=1 / (1 / decay.beside + 1 / t60 - 1 / decay.t60), loss=loss,
+                   loss_by_cause=by_cause, alone=decay.alone / (1 + more / (air + own)), string_factor=1.0)
 
 
 def note_decay(modes: Modes, neck: Neck, strings: StringSet, string: int, fret: int, age: float = 0.0,
                setup: Setup = Setup()) -> Decay:
-    """Decay of one note only, (..., 1, 1), T60 in s: quick enough for many draws. string: 0 for the
+    """Decay of one note, (..., 1, 1), T60 in s, held against the frets beside it: quick enough for many
+    draws. string: 0 for the
     bass-most; modes: of the instrument, draws allowed; the other arguments as for sound.decay.decay. Returns
     Decay. Raises ValueError for a string or fret that is not there.
 
@@ -114,8 +117,11 @@ def note_decay(modes: Modes, neck: Neck, strings: StringSet, string: int, fret: 
     s = checks.whole("string (0 is the bass-most)", string, 0, len(strings) - 1)
     fret = checks.whole("fret", fret, 0, neck.frets)
     one = StringSet((strings.strings[s],), (strings.tuning[s],), float(np.ravel(strings.length)[s]))
-    x, y, y_bridge = string_places(neck, strings, setup, [0, fret])
-    both = decay_of(modes, one, x[s], neck.scale_length, y[[s]], y_bridge[[s]], age)
-    last = {name: v[..., 1:] for name, v in vars(both).items() if np.shape(v)[-2:] == (1, 2)}
+    first = min(max(fret - REACH, 0), max(neck.frets - 2 * REACH, 0))
+    frets = sorted({0, *range(first, min(first + 2 * REACH, neck.frets) + 1)})        # 0 gives the pitches
+    at = frets.index(fret)
+    x, y, y_bridge = string_places(neck, strings, setup, frets)
+    few = decay_of(modes, one, x[s], neck.scale_length, y[[s]], y_bridge[[s]], age)
+    here = {name: v[..., [at]] for name, v in vars(few).items() if np.shape(v)[-2:] == (1, len(frets))}
     pitch = [[note_name(note_number(strings.tuning[s]) + fret)]]
-    return replace(both, **last | {"loss_by_mode": both.loss_by_mode[..., 1:, :], "notes": np.array(pitch)})
+    return replace(few, **here | {"loss_by_mode": few.loss_by_mode[..., [at], :], "notes": np.array(pitch)})

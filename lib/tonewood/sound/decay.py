@@ -27,6 +27,7 @@ from tonewood.sound.instrument import Instrument
 from tonewood.sound.modes import Modes
 from tonewood.sound.modes import modes as modes_of
 from tonewood.sound.notes import Notes, end_loss, lost_by, solve
+from tonewood.sound.partials import ComplexArray
 from tonewood.sound.string_loss import StringLoss, decay_time, steel_string_loss, wire_loss
 from tonewood.strings.pitch import note_name, note_number
 from tonewood.strings.wire import StringSet, inharmonicity
@@ -36,8 +37,9 @@ if TYPE_CHECKING:
 
 OwnLosses = StringLoss | Sequence[StringLoss] | None
 CAUSES = ("air", "string", "fret end", "bridge end")
-DEAD = 1 / 3        # T60 below this share of the string's alone is called dead: this project's convention
-RINGING = 4 / 5     # and above this share ringing
+DEAD = 5.0          # dB a second faster than the frets beside it: called dead, this project's convention
+REACH = 2           # frets on either side that count as beside
+RINGING = 4 / 5     # share of the T60 of the string alone from which a note is called ringing
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -47,11 +49,12 @@ class Decay:
 
     t60 (..., S, F) s; frequency (..., S, F) Hz, damped pitch; loss (..., S, F) total loss factor;
     loss_by_cause (..., 4, S, F) in the order of causes; loss_by_mode (..., S, F, N). alone (S, F): T60 of the
-    string on rigid ends, s. simple (..., S, F): T60 by the simple rule, s, to compare. strength: coupling
-    number K of the most engaged mode; mode: its index in mode_frequency (..., N); distance: (string - mode) /
-    string pitch; mixed: string and neck share the note (K > 1 and closer than the splitting). notes (S, F)
-    names; status: what rests on memory or estimate. string_factor (S, 1): the string's own loss may be this
-    much more or less.
+    string on rigid ends, s. simple (..., S, F): T60 by the simple rule, s, to compare. beside (..., S, F):
+    T60 of the frets beside, s, see `beside`. strength: coupling number K of the most engaged mode; mode: its
+    index in mode_frequency (..., N); distance: (string - mode) / string pitch; mixed: string and neck share
+    the note (K > 1 and closer than the splitting). partner (..., S, F): damped pitch of the other of the two,
+    complex rad/s, closed form. notes (S, F) names; status: what rests on memory or estimate. string_factor
+    (S, 1): the string's own loss may be this much more or less.
     """
 
     t60: Array
@@ -61,6 +64,8 @@ class Decay:
     loss_by_mode: Array
     alone: Array
     simple: Array
+    beside: Array
+    partner: ComplexArray
     strength: Array
     mode: NDArray[np.int_]
     distance: Array
@@ -82,14 +87,20 @@ class Decay:
         return self.loss_by_cause / np.sum(self.loss_by_cause, axis=-3, keepdims=True)
 
     @property
+    def extra_fall(self) -> Array:
+        """How many dB a second each note falls faster than the frets beside it, (..., S, F)."""
+        return 60 / self.t60 - 60 / self.beside
+
+    @property
     def dead(self) -> NDArray[np.bool_]:
-        """Notes that ring less than a third of what the string alone would, (..., S, F)."""
-        return self.t60 < DEAD * self.alone
+        """Notes that fall at least 5 dB a second faster than the frets beside them, (..., S, F)."""
+        return self.extra_fall >= DEAD
 
     @property
     def ringing(self) -> NDArray[np.bool_]:
-        """Notes that ring at least four fifths of what the string alone would, (..., S, F)."""
-        return self.t60 > RINGING * self.alone
+        """Notes that are not dead and ring at least four fifths of what the string alone would, (..., S, F).
+        """
+        return (self.t60 > RINGING * self.alone) & ~self.dead
 
     @property
     def dead_chance(self) -> Array:
@@ -115,6 +126,7 @@ class Decay:
         columns |= {f"lost to {c} (%)": 100 * share[i] for i, c in enumerate(self.causes)}
         ringing = np.where(single(self.ringing.astype(float), 2) >= 0.5, "ringing", "")
         columns |= {"T60 of the string alone (s)": self.alone,
+                    "T60 of the frets beside (s)": single(self.beside, 2, np.median),
                     "coupling K": single(self.strength, 2, np.median),
                     "mark": np.where(self.dead_chance >= 0.5, "dead", ringing)}
         return pd.DataFrame({name: np.ravel(column) for name, column in columns.items()})
@@ -141,6 +153,23 @@ def decay(instrument: Instrument, strings: StringSet, age: ArrayLike = 0.0, setu
     places, across, at_bridge = string_places(neck, strings, setup, range(neck.frets + 1))
     return decay_of(modes or modes_of(instrument), strings, places, neck.scale_length, across, at_bridge, age,
                     harmonic, losses)
+
+
+def beside(t60: ArrayLike, reach: int = REACH) -> Array:
+    """T60 (s) of the frets beside each fret, (..., F) as given: from the median fall of the nearest 2 `reach`
+    frets, so that one more bad note among them does not count. Not a number without any.
+
+    >>> beside([20.0, 19.0, 2.0, 18.0, 17.0]).round(1).tolist()
+    [17.5, 17.5, 18.5, 18.0, 18.5]
+    """
+    fall = 60 / np.asarray(t60, dtype=float)
+    F = fall.shape[-1]
+    out = np.full(fall.shape, np.nan)
+    for f in range(F if F > 1 else 0):
+        first = min(max(f - reach, 0), max(F - 2 * reach - 1, 0))
+        near = [g for g in range(first, min(first + 2 * reach + 1, F)) if g != f]
+        out[..., f] = 60 / np.median(fall[..., near], axis=-1)
+    return out
 
 
 def string_places(neck: Neck, strings: StringSet, setup: Setup, frets: Sequence[int]
@@ -210,9 +239,11 @@ def decay_of(modes: Modes, strings: StringSet, fret_places: ArrayLike, bridge: f
     all_loss = notes.loss + np.sum(end_loss(notes, ends), axis=-1)
     names = [[note_name(note_number(name) + n) for n in range(F)] for name in strings.tuning]
     status = (f"string losses: {one.status}, times or divided by {one.band:g}" for one in losses)
-    return Decay(t60=decay_time(found.string.imag), frequency=found.string.real / (2 * np.pi),
-                 loss=2 * found.string.imag / np.abs(found.string), loss_by_mode=by_mode,
-                 loss_by_cause=np.moveaxis(by_cause, 0, -3), alone=decay_time(notes.omega / 2 * notes.loss),
+    seconds = decay_time(found.string.imag)
+    return Decay(t60=seconds, beside=beside(seconds), partner=found.partner,
+                 frequency=found.string.real / (2 * np.pi), loss=2 * found.string.imag / np.abs(found.string),
+                 loss_by_mode=by_mode, loss_by_cause=np.moveaxis(by_cause, 0, -3),
+                 alone=decay_time(notes.omega / 2 * notes.loss),
                  simple=decay_time(notes.omega / 2 * all_loss), strength=found.strength, mode=found.mode,
                  distance=found.distance, mixed=found.mixed, mode_frequency=modes.all_at(bridge)[1],
                  notes=np.array(names), status=tuple(dict.fromkeys(status)),

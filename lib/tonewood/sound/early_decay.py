@@ -8,6 +8,7 @@ the first 200 ms is right within 0.06 dB (rms), and within 0.35 dB where a neck 
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -16,14 +17,20 @@ from numpy.typing import ArrayLike
 
 from tonewood import checks
 from tonewood.draws import Array
-from tonewood.sound.coupled import at_mode
+from tonewood.neck.layup.neck import Neck
+from tonewood.neck.load.setup import Setup
+from tonewood.sound.coupled import at_mode, string_ends
+from tonewood.sound.decay import string_places
 from tonewood.sound.hearing import decibels
-from tonewood.sound.notes import harmonics_of, solve
-from tonewood.sound.partials import RIGID_ENDS, ComplexArray, EndModes, SpeakingString
+from tonewood.sound.modes import Modes
+from tonewood.sound.notes import Notes, harmonics_of, solve
+from tonewood.sound.partials import RIGID_ENDS, ComplexArray, EndModes, SpeakingString, speaking_string
 from tonewood.sound.stroke import Stroke
+from tonewood.strings.wire import StringSet
 
 START = 0.005          # s after release: where "the start" is read, as in pluck.level_at
 GRID = np.concatenate([[0.0], np.geomspace(0.02, 150.0, 30)])
+READ = np.geomspace(0.01, 150.0, 300)          # s after START at which a level is looked at
 
 
 @dataclass(frozen=True, eq=False)
@@ -56,6 +63,19 @@ class EarlyDecay:
         found = self.level(np.concatenate([[start], np.asarray(times, float)]))
         return found[..., :1] - found[..., 1:]
 
+    def reading(self, drop: float = 30.0, fundamental: bool = False) -> Array:
+        """T60 (s) as somebody reads it off a level meter or a recording: 60 / drop times the seconds until
+        the level stays `drop` dB below where it began, (...,). fundamental: of the first harmonic alone,
+        beats with the neck kept; otherwise of the whole note. At most 150 s times 60 / drop."""
+        times = START + np.concatenate([[0.0], READ])
+        level = decibels(self.harmonics(times)[..., 0, :]) if fundamental else self.level(times)
+        above = level > level[..., :1] - drop
+        last = np.minimum(above.shape[-1] - 1 - np.argmax(above[..., ::-1], axis=-1), len(READ) - 1)
+        here, after = (np.take_along_axis(level, (last + k)[..., None], -1)[..., 0] for k in (0, 1))
+        share = (here - level[..., 0] + drop) / np.where(here == after, 1.0, here - after)
+        t = times - START
+        return 60 / drop * (t[last] + np.clip(share, 0, 1) * (t[last + 1] - t[last]))
+
     def decay_times(self) -> tuple[Array, Array]:
         """(early, late) 60 dB times, s, each (...,): six times the first fall of the level by 10 dB, and six
         times the fall from 25 to 35 dB of what energy is still to come (as pluck.Pluck has them; read on 30
@@ -87,24 +107,64 @@ def early_decay(string: SpeakingString, normal: EndModes = RIGID_ENDS, parallel:
     count = checks.whole("harmonics", harmonics, 1, 100)
     omegas = string.omegas(count)
     ways = zip((normal, parallel), Stroke(**stroke).ways(string, count), strict=False)
-    parts = [_roots(string, ends, shape * omegas * seen) for ends, (shape, seen) in ways]
+    parts = [_roots(harmonics_of(string, count), ends, shape * omegas * seen) for ends, (shape, seen) in ways]
     lead = np.broadcast_shapes(*(rates.shape[:-1] for _, rates in parts))
     return EarlyDecay(*(np.concatenate([np.broadcast_to(p, lead + p.shape[-1:]) for p in both], axis=-1)
                         for both in zip(*parts, strict=True)))
 
 
-def _roots(string: SpeakingString, ends: EndModes, heard: Array) -> tuple[Any, ComplexArray]:
+def note_ends(modes: Modes, neck: Neck, strings: StringSet, frets: Sequence[int], setup: Setup = Setup()
+              ) -> EndModes:
+    """The instrument as the strings feel it at some frets, out of the fretboard plane: EndModes (..., S, F,
+    N), draws in front. Raises ValueError.
+
+    >>> from tonewood.neck.layup.neck import example_neck
+    >>> from tonewood.sound.instrument import Instrument
+    >>> from tonewood.sound.modes import modes
+    >>> from tonewood.strings.sets import string_set
+    >>> note_ends(modes(Instrument(example_neck()), 4, 0), example_neck(), string_set("six"), [5]).fret.shape
+    (6, 1, 6)
+    """
+    x, y, y_bridge = string_places(neck, strings, setup, frets)
+    return string_ends(modes, x, neck.scale_length, y, y_bridge[:, None])
+
+
+def plucked_notes(modes: Modes | None, neck: Neck, strings: StringSet, frets: Sequence[int], age: float = 0.0,
+                  setup: Setup = Setup(), harmonics: int = 12, **stroke: float) -> EarlyDecay:
+    """Every string plucked at some frets, out of the fretboard plane: EarlyDecay with the axes (..., S, F).
+
+    modes: of the instrument, draws allowed; None: ends that do not move. age: of the strings; stroke: fields
+    of stroke.Stroke. Raises ValueError.
+
+    >>> from tonewood.neck.layup.neck import example_neck
+    >>> from tonewood.strings.sets import string_set
+    >>> alone = plucked_notes(None, example_neck(), string_set("six"), [0, 5])
+    >>> (alone.reading() < alone.reading(fundamental=True)).all(axis=1).tolist()
+    [True, True, True, True, True, True]
+    """
+    S, F = len(strings), len(frets)
+    lines = [speaking_string(strings, s, int(f), age) for s in range(S) for f in frets]
+    each = [harmonics_of(line, harmonics) for line in lines]
+    fields = {name: np.array([np.broadcast_to(getattr(n, name), harmonics) for n in each]).reshape(S, F, -1)
+              for name in ("frequency", "length", "tension", "own", "stiffness")}
+    notes = Notes(air=0.0, harmonic=each[0].harmonic, **fields)
+    struck = [shape * line.omegas(harmonics) * seen for line in lines
+              for shape, seen in Stroke(**stroke).ways(line, harmonics)[:1]]
+    ends = RIGID_ENDS if modes is None else note_ends(modes, neck, strings, frets, setup)
+    return EarlyDecay(*_roots(notes, ends, np.reshape(struck, (S, F, harmonics))))
+
+
+def _roots(notes: Notes, ends: EndModes, heard: Array) -> tuple[Any, ComplexArray]:
     """(amplitudes, rates), each (..., N, R), of one direction of motion."""
-    notes = harmonics_of(string, len(heard))
     if not ends.omega.size:
-        return heard[:, None] + 0j, 1j * notes.damped[:, None]
+        return heard[..., None] + 0j, 1j * notes.damped[..., None]
     modes = ends.beside_notes
     pair = solve(notes, modes, exact=False)
     mode = at_mode(modes.omega * (1 + 0.5j * modes.eta), pair.mode)
     gap = pair.string - pair.partner
     apart = np.abs(gap) > 1e-9 * np.abs(pair.string)
     share = np.where(apart, (pair.string - mode) / np.where(gap == 0, 1.0, gap), 1.0)
-    return (heard[:, None] * np.stack([share, 1 - share], axis=-1),
+    return (heard[..., None] * np.stack([share, 1 - share], axis=-1),
             1j * np.stack([pair.string, pair.partner], axis=-1))
 
 

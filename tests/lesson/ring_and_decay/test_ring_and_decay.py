@@ -11,6 +11,7 @@ from tonewood.lesson.ring_and_decay import by_hand, model, questions, verdicts
 from tonewood.lesson.ring_and_decay.decay_map import INK, SHADES, STEPS, in_the_map, shade
 from tonewood.lesson.ring_and_decay.figure import controls, ring, sentence
 from tonewood.lesson.ring_and_decay.model import (
+    CLAMP,
     SECOND,
     STIFFER,
     D,
@@ -25,10 +26,11 @@ from tonewood.neck.design import StringPlan
 from tonewood.neck.layup.neck import Outline
 from tonewood.panel.questions import Record
 from tonewood.sound.dead_notes import mode_names
+from tonewood.sound.recording import decay_read
 from tonewood.wood.facts import citation
 from tonewood.wood.species import species
 
-CONTROLS = ("main", "stripes", "fretboard", "depth", "clamp", "age", "tapped", "string", "fret")
+CONTROLS = ("main", "stripes", "fretboard", "depth", "clamp", "age", "tapped", "string", "fret", "level")
 NAMES = ("low E", "A", "D", "G", "B", "high E")
 
 
@@ -68,7 +70,7 @@ def test_control_swept_from_end_to_end(live, name):
         if value != control.default:
             assert live.sentence != start[0], (name, value)
             pictures.add(live.png)
-    assert len(pictures - {start[1]}) >= 2
+    assert len(pictures - {start[1]}) >= (1 if name == "level" else 2)
     assert live.stagings == staged, "moving a control redrew the backdrop"
     live.reset()
     assert (live.sentence, live.png) == start and live.values == defaults()
@@ -115,7 +117,9 @@ def test_sentence_agrees_with_the_numbers(live):
         now, s, f = found(**live.values), live.values["string"], int(live.values["fret"])
         words = live.sentence
         place = f"{NAMES[s]} string, {'open' if f == 0 else f'fret {f}'}"
-        assert words.startswith(f"{now.map.notes[s, f]}, {place}: T60 {now.map.t60[s, f]:.1f} s")
+        said = f"{now.map.notes[s, f]}, {place}: T60 of the fundamental {now.map.t60[s, f]:.1f} s"
+        assert words.startswith(said) and f"mm from the bridge, {now.whole:.1f} s." in words
+        assert f"The frets beside ring {now.map.beside[s, f]:.1f} s;" in words
         mark = re.search(r" s, (dead|ringing|between dead and ringing) \(", words)[1]
         assert (mark == "dead") == bool(now.map.dead[s, f])
         assert (mark == "ringing") == bool(now.map.ringing[s, f])
@@ -135,7 +139,8 @@ def test_words_for_a_note_right_on_its_mode_and_for_no_dead_notes():
     k = int(now.map.mode[D, 8])
     frequency = now.map.frequency.copy()
     frequency[D, 8] = now.map.mode_frequency[k]
-    quiet = replace(now, map=replace(now.map, frequency=frequency, alone=now.map.t60 * 1.5))
+    calm = replace(now.map, frequency=frequency, alone=now.map.t60 * 1.5, beside=now.map.t60)
+    quiet = replace(now, map=calm, shown=calm)
     words = sentence(quiet)
     assert "lies right on the neck's bending 2" in words and "may lie: none." in words
     assert "between dead and ringing" in words
@@ -171,7 +176,9 @@ def test_a_tap_replaces_the_estimate_and_narrows_its_band():
 
 def test_what_moves_dead_notes_does_so_in_the_model():
     base = worst_fret(ring_map())
-    assert worst_fret(ring_map(clamp=100.0)) < base < worst_fret(ring_map(stiffer=STIFFER))
+    for moved in (ring_map(clamp=CLAMP), ring_map(stiffer=STIFFER)):
+        assert moved.dead[D, worst_fret(moved)], "moved, not cured"
+    assert worst_fret(ring_map(clamp=CLAMP)) < base < worst_fret(ring_map(stiffer=STIFFER))
     assert worst_fret(ring_map(depth=22.0)) > base and worst_fret(ring_map(age=1.0)) == base
     # Ideal bar: frequency goes with the root of stiffness; head and neck get stiffer, the body does not.
     ratio = ring_map(stiffer=1.2).mode_frequency[SECOND] / ring_map().mode_frequency[SECOND]
@@ -187,16 +194,20 @@ def test_answers_printed_beside_the_moves():
     # move 2
     assert base.ringing[D, [6, 9]].all() and list(base.dead[D, 6:10]) == [False, False, True, False]
     assert not base.ringing[D, 7] and base.t60[D, 7] > 0.6 * base.alone[D, 7], "a little short"
-    twist = [(s, f) for s, f in np.argwhere(base.dead)
+    twist = [(s, f) for s, f in np.argwhere(base.t60 < 0.5 * base.beside)
              if mode_names(now.heard.modes)[base.mode[s, f]].startswith("twist")]
-    # move 3
-    assert twist and all(ring_map(clamp=c).dead[s, f] for s, f in twist for c in (100.0, 200.0))
+    # move 3: weak where twist has it, clamp or not
+    assert sorted(map(tuple, twist)) == [(0, 8), (1, 3)]
+    for c in (100.0, 200.0):
+        now_clamped = ring_map(clamp=c)
+        assert all(now_clamped.t60[s, f] < 0.5 * now_clamped.beside[s, f] for s, f in twist)
+    assert not ring_map(clamp=100.0).dead[D, :13].any() and ring_map(clamp=200.0).dead[D, 6]
     sunk = [12 * np.log2(ring_map(clamp=c).mode_frequency[SECOND] / base.mode_frequency[SECOND])
             for c in (100.0, 200.0)]
     assert sunk == pytest.approx([-1.5, -2.3], abs=0.1)
     # move 4
     half, more = ring_map(depth=21.0), ring_map(depth=22.0)
-    assert not half.dead[D].any() and more.dead[D, 9] and np.any(more.dead & ~base.dead)
+    assert not half.dead[D, :13].any() and more.dead[D, 9] and np.any(more.dead & ~base.dead)
     kept = ring_map(age=1.0).t60 / base.t60
     # move 5
     assert kept[D, 11] < 0.5 and kept[D, 8] > 0.75
@@ -329,13 +340,30 @@ def test_species_bands_overlap():
     assert v.verdict.startswith("not established, and not disproved")
 
 
-def test_body_weight_hardly_matters():
+def test_body_weight_is_left_open_where_the_model_has_no_bridge():
     v = verdicts.heavy_body()
     medians = [float(n) for n in re.findall(r"kg: ([\d.]+) s", v.found)]
     bridge = [float(n) for n in re.findall(r"bridge ([\d.]+) %", v.found)]
-    frets = [int(n) for n in re.findall(r"D string (\d+)", v.found)]
+    frets = [int(n) for n in re.findall(r"weakest at fret (\d+)", v.found)]
     assert len(medians) == 3 and max(medians) / min(medians) < 1.05 and max(bridge) < 5
-    assert len(set(frets)) > 1 and v.verdict.startswith("hardly")
+    # less stiffness moves the dead note further than all of the weights do
+    assert len(frets) == 4 and abs(frets[3] - frets[1]) > np.ptp(frets[:3])
+    assert v.verdict.startswith("open") and v.sure == "low" and "bridge" in v.why and "stiff bar" in v.why
+
+
+def test_twist_is_held_against_a_neck_that_does_not_twist():
+    v = verdicts.twist_mode()
+    pairs = re.findall(r"([\d.]+) s with twist, ([\d.]+) s without", v.found)
+    assert pairs and all(float(b) > 1.5 * float(a) for a, b in pairs)
+    told = v.found.split("draws:")[1]
+    counts = {name: int(n) for name, n in re.findall(r"(bending \d|twist \d) (\d+)", told)}
+    assert sum(counts.values()) == model.DRAWS and v.sure == "low" and "inertia" in v.why
+    # "bending makes the dead notes": none here is made by twist; "can make the worst": in some draws it does
+    names, base = mode_names(made().modes), ring_map()
+    assert all(names[base.mode[s, f]].startswith("bending") for s, f in np.argwhere(base.dead))
+    assert 0 < sum(n for name, n in counts.items() if name.startswith("twist")) < 50
+    low, high = map(int, re.search(r"(\d+) to (\d+) Hz", v.found).groups())
+    assert high > low
 
 
 def test_glue_lines_hold_next_to_nothing():
@@ -370,9 +398,66 @@ def test_hand_and_library_agree():
     assert hand.string + hand.ends == pytest.approx(hand.loss)
     # the text: "the simple sum is too gloomy here"
     assert hand.together > 1.3 * hand.by_library
+    # the pair: a slow and a fast partner on either side of the mean; their sum of rates is string plus mode
+    assert hand.slow[1] > hand.mean > hand.fast[1] > hand.by_library and hand.slow[1] == hand.together
+    assert hand.mean == pytest.approx(2 / (1 / hand.slow[1] + 1 / hand.fast[1]))
+    assert 0.5 < abs(hand.slow[0] - hand.fast[0]) < 10
     assert hand.drop == pytest.approx(12 / hand.together) and ring_map().mixed[D, worst_fret(ring_map())]
     far = by_hand.dead_note_by_hand(11)
     assert far.together == pytest.approx(far.by_library, rel=0.02)
+
+
+@pytest.mark.parametrize("fret", [0, 3, 7, 8, 9, 12])
+def test_the_bench_job_finds_what_the_map_shows(fret):
+    """The model's note, from the full eigenproblem, read as the job says: filtered at its pitch, a line
+    through the fall. Stated tolerance: 2 %; 15 % where string and neck share the note and beat."""
+    now = found(fret=float(fret))
+    samples, rate = model.model_note(now)
+    hiss = np.random.default_rng(1).normal(0, 1e-4 * np.abs(samples).max(), len(samples))
+    pitch = float(now.map.frequency[D, fret])
+    alone = decay_read(samples + hiss, rate, pitch=pitch).t60
+    tolerance = 0.15 if now.map.mixed[D, fret] else 0.02
+    assert alone == pytest.approx(now.map.t60[D, fret], rel=tolerance)
+    assert decay_read(samples + hiss, rate).t60 == pytest.approx(now.whole, rel=0.05)
+    assert now.whole == pytest.approx(found(fret=float(fret), level=model.WHOLE).shown.t60[D, fret])
+    if now.map.dead[D, fret]:
+        assert now.whole > 3 * now.map.t60[D, fret], "a level meter does not find this note"
+
+
+def test_the_row_and_the_reading_say_what_the_map_says(tmp_path):
+    from scipy.io import wavfile
+    now, shown = found(), found(level=model.WHOLE).shown
+    rows = repr(by_hand.bench_row()).splitlines()[:13]
+    for fret, row in enumerate(rows):
+        half, whole_fall = (float(v) for v in re.findall(r"s ([\d.]+)", row)[:2])
+        assert whole_fall == round(float(now.map.t60[D, fret]), 1) and abs(half - whole_fall / 2) <= 0.1
+        of_all = float(re.search(r"whole level: T60, s ([\d.]+)", row)[1])
+        assert of_all == round(float(shown.t60[D, fret]), 1)
+        assert ("dead" in row) == bool(now.map.dead[D, fret])
+    live = ring()
+    live.set(clamp=50.0)
+    assert "dead" in repr(by_hand.bench_row(live)).splitlines()[7]
+    read = repr(by_hand.your_note(live=live)).splitlines()
+    assert "fret 7" not in read[0] and f"T60 in the map, s {ring_map(clamp=50.0).t60[D, 7]:.1f}" in read[0]
+    samples, rate = model.model_note(now)
+    file = tmp_path / "note.wav"
+    wavfile.write(file, int(rate), np.int16(samples / np.abs(samples).max() * 20000))
+    assert repr(by_hand.your_note(str(file))).splitlines()[:2] == repr(by_hand.your_note()).splitlines()[:2]
+    for wrong in ({"string": 7}, {"fret": 23}, {"file": "none.wav"}):
+        with pytest.raises(ValueError):
+            by_hand.your_note(**wrong)
+
+
+def test_the_map_can_show_the_whole_level(live):
+    live.reset()
+    live.set(level=model.WHOLE)
+    now = found(level=model.WHOLE)
+    assert live.art.map.numbers.words == [in_the_map(t) for t in now.shown.t60.ravel()]
+    assert len(live.art.map.frames.get_segments()) == now.shown.dead.sum() < now.map.dead.sum()
+    assert "whole level" in live.art.title.words[0] and "(whole level)" in live.sentence
+    assert not now.shown.dead[D, 8] and now.map.dead[D, 8]
+    live.reset()
+    assert "fundamental" in live.art.title.words[0]
 
 
 def test_tap_and_tables():
@@ -409,7 +494,8 @@ def test_predictions_say_what_was_computed(make, right):
         # the weakest fret after, and before
         assert found_numbers[3] > found_numbers[0]
     elif make is questions.guess_clamp:
-        assert found_numbers[2] < found_numbers[0] and found_numbers[4] < found_numbers[3]
+        # fret, seconds, weight, fret, seconds, mode before and after
+        assert found_numbers[3] < found_numbers[0] and found_numbers[6] < found_numbers[5]
     else:
         assert found_numbers[1] > 50 > found_numbers[5]
 
@@ -426,7 +512,7 @@ def test_choices_have_one_right_answer(make):
 
 
 def test_right_answers_are_the_computed_ones():
-    assert questions.answer_lower().right == "a 100 g clamp on the head"
+    assert questions.answer_lower().right == "a 50 g clamp on the head"
     assert questions.answer_strings().right.startswith("well-played strings")
 
 

@@ -1,12 +1,13 @@
 """Lesson 07: ring and decay. Here stands what its notebook uses."""
 
 # ruff: noqa: F401, I001
-from tonewood.lesson.ring_and_decay.by_hand import damping_known, dead_note_by_hand, what_a_tap_buys, your_tap
+from tonewood.lesson.ring_and_decay.by_hand import (
+    bench_row, damping_known, dead_note_by_hand, what_a_tap_buys, your_note, your_tap)
 from tonewood.lesson.ring_and_decay.figure import ring
 from tonewood.lesson.ring_and_decay.questions import (
     answer_lower, answer_seconds, answer_strings, guess_cause, guess_clamp, guess_stiffer)
 from tonewood.lesson.ring_and_decay.verdicts import (
     SOURCES, clamp_moves, glue_lines, heavy_body, neck_through, species_voice, stiff_neck_cures,
-    stiff_neck_sustains, stiffer_neck_maps)
+    stiff_neck_sustains, stiffer_neck_maps, twist_mode)
 from tonewood.lesson.shared.standing import cautions_for, sources, standing
 from tonewood.panel.page import caution, say

@@ -1,5 +1,5 @@
-"""Worked numbers of the ringing lesson: a dead note by hand, what is known of damping, and what a tap of
-one's own board adds."""
+"""Worked numbers of the ringing lesson: a dead note by hand, what the bench job finds, what is known of
+damping, and what a tap of one's own board adds."""
 
 from __future__ import annotations
 
@@ -7,9 +7,27 @@ from types import SimpleNamespace
 
 import numpy as np
 
-from tonewood.lesson.ring_and_decay.model import D, found, ring_map, worst_fret
+from tonewood import checks
+from tonewood.lesson.ring_and_decay.model import (
+    OCTAVE,
+    PICK,
+    PICKUP,
+    STRINGS,
+    WHOLE,
+    D,
+    defaults,
+    found,
+    model_note,
+    note_place,
+    ring_map,
+    string_names,
+    worst_fret,
+)
+from tonewood.lesson.shared.shop import NECK_12
+from tonewood.panel.live_figure import LiveFigure
 from tonewood.panel.page import Shown, table
-from tonewood.sound.string_loss import loss_from_t60, t60
+from tonewood.sound.recording import decay_read, read_wav
+from tonewood.sound.string_loss import decay_time, loss_from_t60, t60
 from tonewood.wood.species import all_species, species
 
 
@@ -17,17 +35,68 @@ def dead_note_by_hand(fret: int | None = None) -> SimpleNamespace:
     """The D string's dead note (or another fret) from T60 = 6.908 / (pi f eta), beside the library.
 
     frequency (Hz). Loss factors: string (with air), ends (by the simple rule), loss (their sum). T60 (s):
-    by_hand, by_library from the same sum, together with string and neck solved together. drop: dB in the
-    first 200 ms by hand.
+    by_hand, by_library from the same sum, together with string and neck solved together. The pair that string
+    and mode split into: slow and fast, each (Hz, T60 in s), and mean, the T60 if both shared their losses
+    evenly. faster: dB a second beyond the frets beside. drop: dB in the first 200 ms by hand.
     """
     everything = ring_map()
     f = worst_fret(everything) if fret is None else int(fret)
     pitch, together = float(everything.frequency[D, f]), float(everything.t60[D, f])
     total, string = (float(loss_from_t60(pitch, seconds[D, f]))
                      for seconds in (everything.simple, everything.alone))
+    partner = complex(everything.partner[D, f])
+    pair = (pitch, together), (partner.real / (2 * np.pi), float(decay_time(partner.imag)))
+    slow, fast = sorted(pair, key=lambda one: -one[1])
     return SimpleNamespace(frequency=pitch, string=string, ends=total - string, loss=total, together=together,
+                           slow=slow, fast=fast, mean=2 / (1 / slow[1] + 1 / fast[1]),
+                           faster=float(everything.extra_fall[D, f]),
                            by_hand=6.908 / (np.pi * pitch * total), by_library=float(t60(pitch, total)),
                            drop=60 * 0.2 / together)
+
+
+def bench_row(live: LiveFigure | None = None, string: int = 4) -> Shown:
+    """What the bench job should find on one string, counted from the treble, up to the octave: for each fret
+    the seconds of a 30 dB fall and the T60 of the fundamental, and the T60 of the whole level.
+
+    live: the figure whose settings count; the start neck without. Returns a table to show. Raises ValueError
+    for a string that is not there."""
+    now = found(live.subject, **{**live.values, "level": WHOLE}) if live else found(level=WHOLE)
+    strings = len(now.map.t60)
+    s = strings - checks.whole("string, counted from the treble", string, 1, strings)
+    only, all_of = now.map, now.shown
+    rows = [(f or "open", only.notes[s, f], f"{only.frequency[s, f]:.0f}", f"{only.t60[s, f] / 2:.1f}",
+             f"{only.t60[s, f]:.1f}", "dead" if only.dead[s, f] else "", f"{all_of.t60[s, f]:.1f}")
+            for f in range(min(OCTAVE + 1, only.t60.shape[1]))]
+    head = ("fret", "note", "pitch, Hz", "fundamental: 30 dB, s", "fundamental: T60, s", "mark",
+            "whole level: T60, s")
+    return table(head, rows, f"String {string}, {string_names(now.map)[s]}; estimated by the model. Whole "
+                 f"level: plucked {1000 * PICK:.0f} mm and heard {1000 * PICKUP:.0f} mm from the bridge, "
+                 "twice the seconds until a level meter stays 30 dB below the start.")
+
+
+def your_note(file: str | None = None, live: LiveFigure | None = None, string: int = 4,
+              fret: int | None = None) -> Shown:
+    """T60 of one recorded note, of its fundamental (filtered out at its pitch) and of its whole level, beside
+    the map.
+
+    file: a WAV file; without one the model plays the note itself. live: the figure whose settings count;
+    string: counted from the treble; fret: the D string's dead note unless told. Returns a table to show.
+    Raises ValueError for a string or fret that is not there and a file that cannot be read.
+    """
+    start, values = (live.subject, live.values) if live else (NECK_12, defaults())
+    everything = ring_map(start, **values)
+    strings, frets = everything.t60.shape
+    s = strings - checks.whole("string, counted from the treble", string, 1, strings)
+    f = checks.whole("fret", worst_fret(everything) if fret is None else fret, 0, frets - 1)
+    now = found(start, **{**values, "string": s - strings + STRINGS, "fret": f})
+    samples, rate = read_wav(file) if file else model_note(now)
+    read = [decay_read(samples, rate, pitch=pitch) for pitch in (float(everything.frequency[s, f]), None)]
+    rows = [(name, f"{one.t60:.1f}", f"{one.fall:.0f}", f"{said:.1f}") for name, one, said in zip(
+        ("fundamental", "whole level"), read, (everything.t60[s, f], now.whole), strict=True)]
+    head = (f"{everything.notes[s, f]}, {note_place(everything, s, f)}", "T60 read, s", "over a fall of, dB",
+            "T60 in the map, s")
+    return table(head, rows, f"Read from {file}." if file else "No recording given: the model plays the "
+                 "note, and is read as a recording would be.")
 
 
 def your_tap(frequency: float, seconds: float) -> float:

@@ -14,7 +14,7 @@ from numpy.typing import ArrayLike, NDArray
 from tonewood.lesson.ring_and_decay.model import open_notes
 from tonewood.panel import style
 from tonewood.panel.quick_text import Numbers
-from tonewood.sound.decay import Decay
+from tonewood.sound.decay import DEAD, Decay
 
 Array = NDArray[np.float64]
 
@@ -63,7 +63,8 @@ def _marks(colour: str) -> Line2D:
 
 def _dead() -> Line2D:
     return Line2D([], [], linestyle="none", marker="X", markersize=8, markerfacecolor=style.VERMILLION,
-                  markeredgecolor="white", label="dead", zorder=6)
+                  markeredgecolor="white", zorder=6,
+                  label=f"dead: at least {DEAD:g} dB/s faster than the frets beside")
 
 
 class DecayMap:
@@ -146,7 +147,7 @@ def key(ax: Axes, span: bool = True, earlier: str = "dead in the ghost") -> None
              Line2D([], [], color=style.BLACK, linewidth=2.6, label="note looked at")]
     if span:
         signs.append(Line2D([], [], color="black", linewidth=1.5, marker="|", markersize=7,
-                            label="where the dead note may lie"))
+                            label="where it may lie"))
     signs.append(Line2D([], [], label=earlier, **EARLIER))
     look = {"loc": "upper left", "fontsize": 9, "frameon": False, "handletextpad": 0.4, "columnspacing": 1.1}
     for handles, below, length in ((steps, -0.085, 1.3), (signs, -0.165, 1.8)):

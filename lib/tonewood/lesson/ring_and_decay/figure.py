@@ -7,7 +7,18 @@ from typing import Any
 import numpy as np
 
 from tonewood.lesson.ring_and_decay import model
-from tonewood.lesson.ring_and_decay.model import RANGES, STRINGS, Found, defaults, found, string_names
+from tonewood.lesson.ring_and_decay.model import (
+    FUNDAMENTAL,
+    PICK,
+    PICKUP,
+    RANGES,
+    STRINGS,
+    WHOLE,
+    Found,
+    defaults,
+    found,
+    string_names,
+)
 from tonewood.lesson.ring_and_decay.view import RingView
 from tonewood.lesson.shared.design_strip import LessonNeck, with_strip
 from tonewood.lesson.shared.shop import NECK_12, woods
@@ -36,6 +47,8 @@ def controls(design: Design = NECK_12) -> dict[str, Control]:
                          "0: not tapped, the estimate is used; a board rings at 5 to 15 thousandths"),
         "string": pick("String", names[::-1], start["string"]),
         "fret": slider("Fret", start["fret"], 0, 22, 1, "", "0 is the open string"),
+        "level": pick("The map shows the", [("fundamental", FUNDAMENTAL), ("whole level, as a meter shows it",
+                                                                           WHOLE)], start["level"]),
     }
     made["age"].show_in("%", 100, 10)
     return made
@@ -55,7 +68,7 @@ def ring(place: str | None = "beside", design: Design = NECK_12) -> LiveFigure:
 
 def _change(art: RingView, subject: Design, held: dict[str, Any] | None = None, **values: Any) -> str:
     now, kept = found(subject, **values), found(**held) if held else None
-    art.show(now, kept and (kept.map, kept.shares[0]))
+    art.show(now, kept and (kept.shown, kept.shares[0]))
     return sentence(now)
 
 
@@ -78,12 +91,14 @@ def sentence(now: Found) -> str:
     where = f"{abs(away):.1f} frets {'above' if away > 0 else 'below'}" if abs(away) >= 0.05 else "right on"
     mark = ("dead" if now.map.dead[s, f] else "ringing" if now.map.ringing[s, f]
             else "between dead and ringing")
-    dead = "; ".join(f"{names[i]}, {between(now, i, j)}" for i, j in np.argwhere(now.map.dead))
+    dead = "; ".join(f"{names[i]}, {between(now, i, j)}" for i, j in np.argwhere(now.shown.dead))
     (least, value, most), status = now.heard.loss
-    return (f"{now.map.notes[s, f]}, {names[s]}, {'open' if f == 0 else f'fret {f}'}: T60 "
+    return (f"{now.map.notes[s, f]}, {names[s]}, {'open' if f == 0 else f'fret {f}'}: T60 of the fundamental "
             f"{now.map.t60[s, f]:.1f} s, {mark} (90 of 100 such necks: {low:.1f} to {high:.1f} s; dead in "
-            f"{100 * float(now.note.dead_chance[0, 0]):.0f} of 100). The string alone would ring "
-            f"{now.map.alone[s, f]:.1f} s. Energy goes to: {told}. The note lies {where} the neck's {name}, "
-            f"{frequency:.0f} Hz ({limits[0]:.0f} to {limits[2]:.0f}). Dead notes of this neck, and where "
-            f"each may lie: {dead or 'none'}. Loss factor of the main wood {value:.1f} thousandths "
-            f"({least:.1f} to {most:.1f}; {status}).")
+            f"{100 * float(now.note.dead_chance[0, 0]):.0f} of 100); of the whole level, plucked "
+            f"{1000 * PICK:.0f} mm and heard {1000 * PICKUP:.0f} mm from the bridge, {now.whole:.1f} s. The "
+            f"frets beside ring {now.map.beside[s, f]:.1f} s; the string alone would ring "
+            f"{now.map.alone[s, f]:.1f} s. The fundamental's energy goes to: {told}. The note lies {where} "
+            f"the neck's {name}, {frequency:.0f} Hz ({limits[0]:.0f} to {limits[2]:.0f}). Dead notes of this "
+            f"map ({now.level}), and where each may lie: {dead or 'none'}. Loss factor of the main wood "
+            f"{value:.1f} thousandths ({least:.1f} to {most:.1f}; {status}).")

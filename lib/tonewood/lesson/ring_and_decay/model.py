@@ -14,9 +14,13 @@ from tonewood.lesson.shared.shop import NECK_12, changed, on_step, possible, rol
 from tonewood.neck.design import Design
 from tonewood.remember import remember
 from tonewood.sound.dead_notes import dead_range, mode_names, note_decay, with_string_doubt
-from tonewood.sound.decay import Decay, decay
+from tonewood.sound.decay import Decay, beside, decay
+from tonewood.sound.early_decay import note_ends, plucked_notes
 from tonewood.sound.instrument import Headstock, Instrument
 from tonewood.sound.modes import Modes, modes
+from tonewood.sound.partials import EndModes, speaking_string
+from tonewood.sound.pluck import pluck
+from tonewood.sound.stroke import Stroke
 from tonewood.wood.board import Board
 from tonewood.wood.species import species
 
@@ -25,9 +29,16 @@ BENDING, TWIST = 6, 3
 D, SECOND = 2, 4
 """The D string of six; the second bending mode, which makes its dead note, among all modes."""
 OCTAVE = 12
-STIFFER = 1.2
+STIFFER = 1.15
+CLAMP = 50.0
+"""How much stiffer the boards of the next neck are, and a small clamp on the head, g: in predictions,
+questions and the second map."""
 RANGES = {"stripes": (1, 11, 1), "depth": (18, 25, 0.5)}
 """Lowest and highest value and step of the sliders that show what a design decides, in people's units."""
+FUNDAMENTAL, WHOLE = "fundamental", "whole level"
+"""What the map can show: the note's lowest harmonic, or all that a pickup senses, as a level meter has it."""
+PICK, PICKUP = Stroke().pick, Stroke().pickup
+"""Where the notes are plucked and heard for the whole level, m from the bridge."""
 STRINGS, FRETS = 6, 22
 """Strings and frets among which the controls choose the note looked at; the map shows all that a neck has."""
 
@@ -46,7 +57,7 @@ def defaults(design: Design = NECK_12) -> dict[str, Any]:
     for name, use, usual in (("main", "neck", "hard maple"), ("fretboard", "fretboard", "Indian rosewood")):
         if start[name] not in (key for _, key in woods(use)):
             start[name] = species(usual).key
-    return {**start, "clamp": 0.0, "age": 0.0, "tapped": 0.0, "string": D, "fret": 8.0}
+    return {**start, "clamp": 0.0, "age": 0.0, "tapped": 0.0, "string": D, "fret": 8.0, "level": FUNDAMENTAL}
 
 
 def cannot(design: Design) -> list[str]:
@@ -144,6 +155,16 @@ def _map(heard: Made, age: float) -> Decay:
     return decay(heard.instrument, design.string_set(), age, design.setup(), modes=heard.modes)
 
 
+@remember(64)
+def _whole(heard: Made, age: float) -> Decay:
+    """The map with T60, neighbours and string alone of the whole level; everything else the fundamental's."""
+    design = heard.design
+    neck, strings, setup = design.neck(), design.string_set(), design.setup()
+    plucked, alone = (plucked_notes(modes, neck, strings, range(neck.frets + 1), age, setup).reading()
+                      for modes in (heard.modes, None))
+    return replace(_map(heard, age), t60=plucked, beside=beside(plucked), alone=alone)
+
+
 @remember(128)
 def _note(heard: Made, age: float, string: int, fret: int) -> Decay:
     design = heard.design
@@ -154,13 +175,29 @@ def _note(heard: Made, age: float, string: int, fret: int) -> Decay:
 @dataclass(frozen=True)
 class Found:
     """All a setting leads to: what is heard, the Decay of every note, that of the note looked at (string,
-    fret) with draws; between which frets each dead note may lie (2, S, F)."""
+    fret) with draws; what the map shows of them, the fundamental or the whole level; between which frets each
+    of its dead notes may lie (2, S, F); string age."""
 
     heard: Made
     map: Decay
     note: Decay
     at: tuple[int, int]
+    shown: Decay
     span: NDArray[np.float64]
+    age: float
+
+    @property
+    def level(self) -> str:
+        """What the map shows: FUNDAMENTAL or WHOLE."""
+        return FUNDAMENTAL if self.shown is self.map else WHOLE
+
+    @cached_property
+    def whole(self) -> float:
+        """T60 of the whole level of the note looked at, s, as a level meter has it."""
+        design, (s, f) = self.heard.design, self.at
+        few = plucked_notes(self.heard.modes, design.neck(), design.string_set(), [f], self.age,
+                            design.setup())
+        return float(few.reading()[s, 0])
 
     @property
     def shares(self) -> NDArray[np.float64]:
@@ -187,7 +224,7 @@ class Found:
 
 def ring_map(subject: Design = NECK_12, stiffer: float = 1.0, age: float = 0.0, **values: Any) -> Decay:
     """Decay of every note of one setting, the rest of the controls at their start values; kept for reuse."""
-    values = {name: value for name, value in values.items() if name not in ("string", "fret")}
+    values = {name: value for name, value in values.items() if name not in ("string", "fret", "level")}
     return _map(made(subject, stiffer, **values), age)
 
 
@@ -198,7 +235,21 @@ def found(subject: Design = NECK_12, **values: Any) -> Found:
     everything = _map(heard, v["age"])
     strings, frets = everything.t60.shape
     at = max(strings - STRINGS + int(v["string"]), 0), min(int(v["fret"]), frets - 1)
-    return Found(heard, everything, _note(heard, v["age"], *at), at, dead_range(everything, heard.drawn))
+    shown = _whole(heard, v["age"]) if v["level"] == WHOLE else everything
+    return Found(heard, everything, _note(heard, v["age"], *at), at, shown, dead_range(shown, heard.drawn),
+                 v["age"])
+
+
+def model_note(now: Found, rate: float = 16000.0) -> tuple[NDArray[np.float64], float]:
+    """The note looked at as the model plays it, from the full eigenproblem of string and instrument: samples,
+    m/s, and their rate, Hz; long enough to fall by 30 dB."""
+    design, (s, f) = now.heard.design, now.at
+    neck, strings = design.neck(), design.string_set()
+    felt = note_ends(now.heard.modes, neck, strings, [f], design.setup())
+    ends = EndModes(*(np.broadcast_to(v, felt.fret.shape)[s, 0] for v in vars(felt).values()))
+    seconds = min(0.6 * max(now.whole, float(now.map.t60[now.at])) + 1.0, 30.0)
+    note = pluck(speaking_string(strings, s, f, now.age), ends, duration=seconds, rate=rate, modes=12)
+    return note.samples, note.rate
 
 
 def open_notes(decay: Decay) -> list[str]:
@@ -214,13 +265,22 @@ def string_names(decay: Decay) -> list[str]:
 
 
 def worst_fret(decay: Decay, string: int = D, last: int = OCTAVE) -> int:
-    """Fret up to `last` of a string that falls furthest short of the string alone."""
-    return int(np.argmin((decay.t60 / decay.alone)[string, :last + 1]))
+    """Fret up to `last` of a string that falls most beyond the frets beside it."""
+    return int(np.argmax(decay.extra_fall[string, :last + 1]))
+
+
+def note_place(decay: Decay, string: int, fret: int) -> str:
+    """A note in words: "D string fret 8"."""
+    return f"{string_names(decay)[string]} string {f'fret {fret}' if fret else 'open'}"
 
 
 def dead_notes(decay: Decay) -> str:
     """Dead notes in words: "D string fret 8 (1.7 s)"."""
-    names = string_names(decay)
-    words = [f"{names[s]} string {f'fret {f}' if f else 'open'} ({decay.t60[s, f]:.1f} s)"
-             for s, f in np.argwhere(decay.dead)]
-    return ", ".join(words) or "none"
+    return ", ".join(f"{note_place(decay, s, f)} ({decay.t60[s, f]:.1f} s)"
+                     for s, f in np.argwhere(decay.dead)) or "none"
+
+
+def worst_note(decay: Decay) -> tuple[int, int]:
+    """(string, fret) of the note that falls most beyond the frets beside it."""
+    s, f = np.unravel_index(np.argmax(decay.extra_fall), decay.t60.shape)
+    return int(s), int(f)

@@ -5,7 +5,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from tonewood.lesson.ring_and_decay.model import SECOND, STIFFER, D, ring_map, worst_fret
+from tonewood.lesson.ring_and_decay.model import CLAMP, SECOND, STIFFER, D, ring_map, worst_fret
 from tonewood.panel.questions import Prediction, Question, ask, ask_number, predict
 from tonewood.sound.decay import Decay
 from tonewood.sound.string_loss import t60
@@ -42,11 +42,12 @@ def guess_cause() -> Prediction:
 def guess_clamp() -> Prediction:
     """Prediction: what a clamp on the head does."""
     def outcome(_: str) -> str:
-        before, after = ring_map(), ring_map(clamp=100.0)
-        return (f"Computed: without the clamp the D string is weakest at fret {worst_fret(before)}, with 100 "
-                f"g at fret {worst_fret(after)}, up to the octave; the mode went from "
-                f"{before.mode_frequency[SECOND]:.0f} to {after.mode_frequency[SECOND]:.0f} Hz.")
-    return predict("You clamp 100 g to the headstock. The dead note of the D string moves …",
+        before, after = ring_map(), ring_map(clamp=CLAMP)
+        a, b = worst_fret(before), worst_fret(after)
+        return (f"Computed: without the clamp the D string is weakest at fret {a} ({before.t60[D, a]:.1f} "
+                f"s), with {CLAMP:.0f} g at fret {b} ({after.t60[D, b]:.1f} s), up to the octave; the mode "
+                f"went from {before.mode_frequency[SECOND]:.0f} to {after.mode_frequency[SECOND]:.0f} Hz.")
+    return predict(f"You clamp {CLAMP:.0f} g to the headstock. The dead note of the D string moves …",
                    ["to a lower fret", "to a higher fret", "not at all"], outcome)
 
 
@@ -65,7 +66,7 @@ def answer_seconds() -> Question:
 
 def _changes() -> dict[str, Decay]:
     """What three changes make of neck No. 12."""
-    return {"a 100 g clamp on the head": ring_map(clamp=100.0),
+    return {f"a {CLAMP:.0f} g clamp on the head": ring_map(clamp=CLAMP),
             f"boards {100 * (STIFFER - 1):.0f} % stiffer": ring_map(stiffer=STIFFER),
             "well-played strings instead of new ones": ring_map(age=1.0)}
 

@@ -8,15 +8,29 @@ from dataclasses import replace
 import numpy as np
 from matplotlib.figure import Figure
 
-from tonewood.draws import written
+from tonewood.draws import band, written
 from tonewood.lesson.ring_and_decay import model
 from tonewood.lesson.ring_and_decay.decay_map import DecayMap, key
-from tonewood.lesson.ring_and_decay.model import SECOND, STIFFER, D, dead_notes, found, ring_map, worst_fret
-from tonewood.lesson.shared.shop import NECK_12
+from tonewood.lesson.ring_and_decay.model import (
+    BENDING,
+    SECOND,
+    STIFFER,
+    D,
+    dead_notes,
+    found,
+    note_place,
+    ring_map,
+    worst_fret,
+    worst_note,
+)
+from tonewood.lesson.shared.shop import NECK_12, possible
 from tonewood.panel.live_figure import LiveFigure
 from tonewood.panel.verdict import Verdict
+from tonewood.remember import remember
+from tonewood.sound.dead_notes import mode_names
 from tonewood.sound.decay import Decay, decay
 from tonewood.sound.instrument import Body
+from tonewood.sound.modes import modes
 from tonewood.wood.species import species
 
 SOURCES = ("pate-2014", "pate-2013", "fleischer-1999", "woodhouse-2004", "mottola-2007", "christian-2011",
@@ -81,17 +95,18 @@ def stiff_neck_sustains() -> Verdict:
 def clamp_moves() -> Verdict:
     """Does weight on the headstock move dead notes?"""
     maps = {weight: ring_map(clamp=float(weight)) for weight in (0, 50, 100, 200)}
-    told = "; ".join(f"{weight} g: {m.mode_frequency[SECOND]:.0f} Hz, D string weakest at fret "
-                     f"{worst_fret(m)} ({m.t60[D, worst_fret(m)]:.1f} s)" for weight, m in maps.items())
+    told = "; ".join(f"{weight} g: {m.mode_frequency[SECOND]:.0f} Hz, D string weakest at fret {f} "
+                     f"({m.t60[D, f]:.1f} s{', dead' * bool(m.dead[D, f])})"
+                     for weight, m in maps.items() for f in [worst_fret(m)])
     twist = model.made().modes.twist_frequency.size
     change = abs(maps[100].mode_frequency[-twist] - maps[0].mode_frequency[-twist])
     return Verdict(
         "a clamp or a heavier headstock changes dead spots.",
         f"clamp, second bending mode, weakest fret up to the octave: {told}. The first twisting mode moves "
-        f"by {change:.0f} Hz: a clamp on the centre line adds nothing to twist, so dead notes made by twist "
+        f"by {change:.0f} Hz: a clamp on the centre line adds nothing to twist, so weak notes made by twist "
         "stay.",
-        "yes. Weight at the head lowers the bending modes, and the dead notes they make move down the board. "
-        "Moved, not removed; it is the cheapest test there is.",
+        "yes. Weight at the head lowers the bending modes, and the dead notes they make move down the board; "
+        "half way between two frets a string may have none. It is the cheapest test there is.",
         "high")
 
 
@@ -137,18 +152,67 @@ def species_voice() -> Verdict:
         "(ebony and rosewood boards, one pair, Paté 2013, opening read)")
 
 
-def heavy_body() -> Verdict:
-    """Does a heavier body ring longer?"""
-    maps = {mass: _otherwise(body=Body(mass=mass)) for mass in (1.6, 2.2, 3.6)}
-    told = "; ".join(f"{mass:.1f} kg: {np.median(m.t60):.1f} s, share lost at the bridge "
-                     f"{100 * np.median(m.share_by_cause[3]):.1f} %, weakest fret of the D string "
-                     f"{worst_fret(m)}" for mass, m in maps.items())
+def heavy_body(softer: float = 4.0) -> Verdict:
+    """Does a heavier body ring longer? Weight alone, and a body less stiff, which nothing here weighs."""
+    def told(body: Body) -> str:
+        m = _otherwise(body=body)
+        f = worst_fret(m)
+        lost = 100 * np.median(m.share_by_cause[3])
+        return (f"{np.median(m.t60):.1f} s, share lost at the bridge {lost:.1f} %, D string weakest at fret "
+                f"{f}, {m.t60[D, f]:.1f} s")
+
+    plain = Body()
+    masses = "; ".join(f"{mass:.1f} kg: {told(Body(mass=mass))}" for mass in (1.6, 2.2, 3.6))
     return Verdict(
         "a heavier body sustains longer.",
-        f"bare body, median of all notes: {told} (up to the octave).",
-        "hardly. So little is lost at the bridge end of a solid body that its weight cannot matter much; "
-        "what does change is the pitch of the modes, so dead notes move.",
-        "medium", "the body is a plain stiff bar here; hollow bodies and soft bridges are another matter")
+        f"bare body, median of all notes: {masses} (up to the octave). The same {plain.mass:.1f} kg at a "
+        f"{softer:.0f}th of the stiffness: {told(Body(stiffness=plain.stiffness / softer))}.",
+        "open. In this model weight hardly changes the typical note and moves the dead ones; but the model "
+        "cannot lose much at the bridge whatever the body weighs, since it has no bridge that could give.",
+        "low", "left out: the bridge, its springs, screws and saddles, and everything in the body but one "
+        "stiff bar: its horns, hollows and joint, its stiffness unmeasured. Each of them could turn this")
+
+
+def twist_mode() -> Verdict:
+    """Which notes hang on the neck's twist: the map with and without it, and over the draws."""
+    base, made = ring_map(), model.made()
+    without = decay(made.instrument, NECK_12.string_set(), setup=NECK_12.setup(),
+                    modes=modes(made.instrument, BENDING, 0))
+    names = np.array(mode_names(made.modes))
+    (s, f), (s2, f2) = worst_note(base), worst_note(without)
+    lost = 60 / base.t60 - 60 / without.t60
+    weak = sorted(np.argwhere((np.char.startswith(names[base.mode], "twist")) & (lost > 1)).tolist(),
+                  key=lambda at: -lost[tuple(at)])
+    told = "; ".join(f"{note_place(base, *at)} {base.t60[tuple(at)]:.1f} s with twist, "
+                     f"{without.t60[tuple(at)]:.1f} s without" for at in weak)
+    near = weak[-1]
+    off = base.frequency[tuple(near)] / base.mode_frequency[base.mode[tuple(near)]] - 1
+    draws = _drawn()
+    worst = [names[mode[np.unravel_index(np.argmax(fall), fall.shape)]]
+             for mode, fall in zip(draws.mode, draws.extra_fall, strict=True)]
+    counts = ", ".join(f"{name} {worst.count(name)}" for name in sorted(set(worst), key=worst.count)[::-1])
+    first = names.tolist().index("twist 1")
+    low, _, high = band(made.drawn.all_at(0.0)[1][:, first])
+    return Verdict(
+        "only bending matters for dead spots.",
+        f"weak notes that hang on twist 1 ({base.mode_frequency[first]:.0f} Hz, {low:.0f} to {high:.0f} Hz "
+        f"in 90 of 100 necks): {told}. The worst note is {note_place(base, s, f)} with twist "
+        f"({base.t60[s, f]:.1f} s) and {note_place(without, s2, f2)} without ({without.t60[s2, f2]:.1f} s). "
+        f"Which mode makes the worst note of a neck, in {len(worst)} draws: {counts}.",
+        "not quite. On this neck bending makes the dead notes, and twist weak ones on the low strings; where "
+        "a twist falls right on a note it can make the worst of the neck.",
+        "low", "twist hangs on the inertia of head and body across the strings, which are rough here; a mode "
+        f"{100 * abs(off):.1f} % {'higher' if off > 0 else 'lower'} would lie right on "
+        f"{note_place(base, *near)}")
+
+
+@remember(1)
+def _drawn() -> Decay:
+    """Every note of necks that could be No. 12."""
+    made = model.made()
+    many = replace(made.instrument, neck=possible(made.instrument.neck, draws=model.DRAWS,
+                                                  slot_fill=NECK_12.fretboard.slot_fill))
+    return decay(many, NECK_12.string_set(), setup=NECK_12.setup(), modes=made.drawn)
 
 
 def glue_lines() -> Verdict:

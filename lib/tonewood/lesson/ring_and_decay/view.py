@@ -29,8 +29,8 @@ class RingView:
 
     def __init__(self, fig: Figure) -> None:
         top = fig.add_axes((0.045, 0.535, 0.945, 0.41))
-        self.map = DecayMap(top, "Seconds until each note has fallen by 60 dB (T60); rows are strings, "
-                                 "columns are frets")
+        self.map = DecayMap(top)
+        self.title = Numbers(top, 11, transform=top.transAxes)
         key(top)
         self._modes(fig.add_axes((0.012, 0.03, 0.53, 0.35)))
         self._losses(fig.add_axes((0.69, 0.20, 0.17, 0.18)))
@@ -58,7 +58,7 @@ class RingView:
         ax.set_xticks([0, 25, 50, 75, 100], ["0", "25", "50", "75", "100 %"])
         ax.tick_params(labelsize=9, length=0, pad=3)
         ax.grid(False, axis="y")
-        ax.set_title("Where the energy of the note goes", fontsize=10, pad=4, x=-0.77)
+        ax.set_title("Where the fundamental's energy goes", fontsize=10, pad=4, x=-0.77)
         self.bars = PolyCollection([], facecolors=style.BLUE, alpha=0.55, edgecolors="none", zorder=2)
         self.bands = LineCollection([], colors="black", linewidths=1.5, zorder=3)
         self.before = LineCollection([], colors=style.GREY, linestyles=[EARLIER["linestyle"]], linewidths=2.0,
@@ -71,7 +71,7 @@ class RingView:
         """Two rows on one axes from 0 to 1, each with its own scale: T60 of the note (doubling steps), loss
         of the main wood."""
         ax.set(xlim=(0, 1), ylim=(-0.95, 1.45), xticks=[])
-        ax.set_yticks([0, 1], ["loss factor, main wood", "T60 of the note"])
+        ax.set_yticks([0, 1], ["loss factor, main wood", "T60, fundamental"])
         ax.tick_params(labelsize=9, length=0, pad=3)
         ax.grid(False)
         ax.spines["bottom"].set_visible(False)
@@ -90,8 +90,10 @@ class RingView:
             ax.add_collection(artist, autolim=False)
 
     def show(self, now: Found, earlier: tuple[Decay, NDArray[np.float64]] | None = None) -> None:
-        """earlier: of the ghost, its Decay and the shares by cause of its note looked at, % (4,)."""
-        self.map.show(now.map, now.span, now.at, earlier and earlier[0])
+        """earlier: of the ghost, its Decay shown and the shares by cause of its note looked at, % (4,)."""
+        self.map.show(now.shown, now.span, now.at, earlier and earlier[0])
+        self.title.show([0.5], [1.05], [f"Seconds until the {now.level} of each note has fallen by 60 dB "
+                                        "(T60); rows are strings, columns are frets"])
         self._show_modes(now)
         rows, share = np.arange(4), now.shares[:, ::-1].T
         self.bars.set_verts([rectangle(0, v, y - 0.32, y + 0.32) for y,
