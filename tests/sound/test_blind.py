@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from tonewood.sound.blind import PASS, chance_to_pass, needed, plan, score
+from tonewood.sound.blind import PASS, chance_to_pass, needed, plan, score, trials_needed
 
 
 def run(test, listener):
@@ -74,6 +74,15 @@ def test_listener_who_hears_sometimes_is_found_as_often_as_promised():
         return knows(test) if generator.random() < 0.8 else "AB"[generator.integers(2)]
     passed = np.mean([run(plan(("one", "two"), 16, seed), partly).result().heard for seed in range(1000)])
     assert passed == pytest.approx(chance_to_pass(0.9, 16), abs=0.03)
+
+
+def test_trials_needed_are_the_fewest_that_pass():
+    for rate, chance in ((0.75, 0.8), (0.6, 0.5), (0.9, 0.95)):
+        fewest = trials_needed(rate, chance)
+        assert chance_to_pass(rate, fewest) >= chance
+        assert all(chance_to_pass(rate, n) < chance for n in range(5, fewest))
+    with pytest.raises(ValueError, match="1000 trials"):
+        trials_needed(0.501)
 
 
 def test_order_is_fair_unpredictable_and_repeatable():

@@ -170,6 +170,22 @@ def chance_to_pass(hit_rate: float, trials: int) -> float:
     return float(binom.sf(needed(trials) - 1, trials, hit_rate))
 
 
+def trials_needed(hit_rate: float, chance: float = 0.8) -> int:
+    """Fewest trials with which a listener of this true hit rate passes with at least this probability
+    (fractions); more trials may do a little worse, since the number right is whole. Raises ValueError.
+
+    >>> trials_needed(0.75), trials_needed(0.9)
+    (23, 11)
+    """
+    chance = float(checks.fraction("chance to pass", chance))
+    hit_rate = float(checks.number("hit rate", hit_rate, 0.5, 1.0, open_low=True))
+    for trials in range(FEWEST, 10 * MOST):
+        if chance_to_pass(hit_rate, trials) >= chance:
+            return trials
+    raise ValueError(f"hit rate: {hit_rate:g} given; accepted: one that {10 * MOST} trials can tell from a "
+                     "guesser's 0.5")
+
+
 def _count(name: str, value: Any, low: int, high: int) -> int:
     if isinstance(value, bool) or not isinstance(value, (int, np.integer)):
         raise ValueError(f"{name}: {value!r} given; accepted: a whole number from {low} to {high}")

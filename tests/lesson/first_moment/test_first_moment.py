@@ -18,15 +18,19 @@ from tonewood.lesson.first_moment import (
     give_compresses,
     glide_by_hand,
     guess_bigger,
+    guess_fall,
     guess_give,
     guess_score,
     size_table,
+    trials_table,
     wood_matters_less,
     wood_sets_attack,
 )
 from tonewood.lesson.first_moment.figure import controls, sentence
 from tonewood.lesson.first_moment.model import DRAWS, build, cannot, defaults, found, note
 from tonewood.lesson.first_moment.pair import FLEXIBLE, NECKS, STIFF, most_different, survey
+from tonewood.lesson.first_moment.questions import CHANGES, largest
+from tonewood.lesson.first_moment.sounds import power_said
 from tonewood.lesson.first_moment.verdicts import CENTIMETRE, ONE_PIECE, PICK, PICKUP, WOOD, sizes, tension
 from tonewood.lesson.first_moment.view import ROWS, STEP
 from tonewood.lesson.shared.shop import NECK_12, changed
@@ -193,6 +197,8 @@ def test_move_4_harder_is_louder_and_sharper_with_the_same_fall():
 def test_move_5_the_glide_passes_the_threshold_and_the_neck_does_not_matter():
     low, high = (found(string=6, strength=3.0, pick=40.0, fret=12.0, depth=d) for d in (18.0, 26.0))
     assert low.cents[0] > low.threshold and abs(high.cents[0] - low.cents[0]) < 0.5
+    start = found(string=6, strength=3.0, pick=40.0, fret=12.0)
+    assert f"{start.cents[0]:.0f} against {start.threshold:.0f} cents" == "67 against 44 cents"
 
 
 def test_move_6_along_the_board_the_string_is_fainter_and_rings_longer():
@@ -280,7 +286,14 @@ def test_sizes_put_stroke_and_pickup_above_the_wood():
                 f"fall to 200 ms {s.fall:.2f}") in plain
     shown = wood_matters_less()
     assert f"{by[CENTIMETRE].balance / wood.balance:.0f} times" in shown.verdict
-    assert "not computed" in shown.verdict and "only abstracts were read" in shown.why
+    assert "nothing was compared" in shown.verdict and "only abstracts were read" in shown.why
+    # by the fall it is the other way round, on the middle note and more so on the few that change most
+    near = by[CENTIMETRE]
+    assert wood.fall > 3 * near.fall and wood.tenth > 10 * near.tenth and wood.tenth > STEP > near.tenth
+    assert wood.tenth > by[PICK].tenth
+    assert f"{wood.fall / near.fall:.0f} times the centimetre" in shown.verdict
+    assert f"{wood.tenth / near.tenth:.0f} times on the notes" in shown.verdict
+    assert f"Largest by the last column: {WOOD}" in plain
 
 
 def test_routes_are_shown_with_both_sizes():
@@ -295,7 +308,29 @@ def test_every_source_named_has_a_citation():
 
 
 # ---- predictions and questions
-@pytest.mark.parametrize("make", [guess_give, guess_bigger, guess_score])
+def test_each_measure_has_one_largest_change_and_they_differ():
+    by = {s.change: s for s in sizes()}
+    for measure, right in (("balance", CENTIMETRE), ("tenth", WOOD)):
+        values = sorted((getattr(by[change], measure) for change in CHANGES.values()), reverse=True)
+        assert values[0] > 3 * values[1] and CHANGES[largest(measure)] == right
+    for guess, words in ((guess_bigger(), "balance"), (guess_fall(), "fall from 5 to 200 ms")):
+        assert words in guess.question
+
+
+def test_power_of_the_blind_test_is_told():
+    """By hand: the binomial sum of 12 trials from 10 on."""
+    from math import comb
+    misses = 1 - sum(comb(12, k) * 0.75**k * 0.25**(12 - k) for k in (10, 11, 12))
+    lucky = 2**12 / sum(comb(12, k) for k in (10, 11, 12))
+    words = power_said(12)
+    assert f"one guesser in {lucky:.0f} reaches" in words and f"fails in {100 * misses:.0f} of 100" in words
+    assert (round(lucky), round(100 * misses)) == (52, 61)
+    rows = repr(trials_table())
+    assert "12: right needed 10" in rows and "23: right needed 16" in rows
+    assert "23 trials are the fewest" in rows
+
+
+@pytest.mark.parametrize("make", [guess_give, guess_bigger, guess_fall, guess_score])
 def test_predictions_tell_the_outcome(make):
     for label in make().labels:
         guess = make()

@@ -11,8 +11,9 @@ def test_sentence_is_honest_both_ways():
     failed = result_said(score(7, 12))
     assert "7 of 12 right" in failed and "38.7 %" in failed
     assert "10 right were needed" in failed and "does not prove" in failed
+    assert "right 75 % of the time fails a test of 12 trials in 61 of 100" in failed
     passed = result_said(score(11, 12))
-    assert "0.3 %" in passed and "One guesser in twenty" in passed
+    assert "0.3 %" in passed and "One guesser in 52 passes too" in passed
     assert "nothing about which sound is better" in passed
     assert "fewer than 0.1 %" in result_said(score(30, 30))
     assert "You very likely heard a difference" in result_said(score(12, 12))

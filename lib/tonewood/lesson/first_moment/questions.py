@@ -8,7 +8,7 @@ import numpy as np
 from tonewood.lesson.first_moment.by_hand import HARD
 from tonewood.lesson.first_moment.model import found, note
 from tonewood.lesson.first_moment.pair import FLEXIBLE, STIFF, most_different
-from tonewood.lesson.first_moment.sounds import TRIALS
+from tonewood.lesson.first_moment.sounds import TRIALS, power_said
 from tonewood.lesson.first_moment.verdicts import CENTIMETRE, ONE_PIECE, WOOD, sizes, tension
 from tonewood.lesson.shared.shop import NECK_12
 from tonewood.panel.questions import Prediction, Question, ask, ask_number, predict
@@ -28,17 +28,40 @@ def guess_give() -> Prediction:
                    outcome)
 
 
-def guess_bigger() -> Prediction:
-    """Prediction: which change is the largest."""
-    labels = {"the neck: one piece of limba instead of one piece of wenge": WOOD,
-              "the pick: one centimetre nearer the bridge": CENTIMETRE,
-              "the lay-up: one piece instead of seven stripes": ONE_PIECE}
+CHANGES = {"the neck: one piece of limba instead of one piece of wenge": WOOD,
+           "the pick: one centimetre nearer the bridge": CENTIMETRE,
+           "the lay-up: one piece instead of seven stripes": ONE_PIECE}
+MEASURES = {"balance": ("the balance of the first ten harmonics", "middle of 36 notes"),
+            "tenth": ("how far the few most changed notes fall from 5 to 200 ms", "one of ten notes by more "
+                                                                                  "than")}
+"""What a change is measured by, in words, by the field of verdicts.Size."""
+
+
+def largest(measure: str) -> str:
+    """The label of the change that is largest by one measure."""
+    by = {s.change: s for s in sizes()}
+    return max(CHANGES, key=lambda words: getattr(by[CHANGES[words]], measure))
+
+
+def _guess(measure: str) -> Prediction:
+    what, how = MEASURES[measure]
 
     def outcome(_: str) -> str:
         by = {s.change: s for s in sizes()}
-        told = "; ".join(f"{words} {by[change].balance:.2f} dB" for words, change in labels.items())
-        return f"Computed, change in the balance of the first ten harmonics, middle of 36 notes: {told}."
-    return predict("Which of these changes the first fifth of a second most?", list(labels), outcome)
+        told = "; ".join(f"{words} {getattr(by[change], measure):.2f} dB"
+                         for words, change in CHANGES.items())
+        return f"Computed, change of {what}, {how}: {told}. Most: {largest(measure).split(':')[0]}."
+    return predict(f"Which of these changes {what} most?", list(CHANGES), outcome)
+
+
+def guess_bigger() -> Prediction:
+    """Prediction: which change is the largest by the balance of harmonics."""
+    return _guess("balance")
+
+
+def guess_fall() -> Prediction:
+    """Prediction: which change is the largest by the fall of the few most changed notes."""
+    return _guess("tenth")
 
 
 def guess_score() -> Prediction:
@@ -60,7 +83,7 @@ def answer_nine() -> Question:
     """Question: what nine right of twelve show."""
     labels = {
         "that the difference is heard": "Nine or more come about by guessing more often than one time "
-                                        "in twenty.",
+                                        "in twenty, the limit fixed before.",
         "nothing yet, either way": "Guessing does as well too often, and hearing is not excluded either.",
         "that there is no difference to hear": "A failed test never shows that; look how wide the interval "
                                                "of possible hit rates is."}
@@ -70,7 +93,7 @@ def answer_nine() -> Question:
                f"How often does guessing get 9 or more right of {TRIALS}? Passing was fixed at 5 of 100.",
                f"Guessing reaches 9 or more in {100 * nine.probability:.1f} % of tests, more than 5 %, so "
                f"nothing is shown. The true hit rate may be anything from {100 * nine.low:.0f} to "
-               f"{100 * nine.high:.0f} %.")
+               f"{100 * nine.high:.0f} %. {power_said(TRIALS)}")
 
 
 def answer_glide() -> Question:

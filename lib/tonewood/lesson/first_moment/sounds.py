@@ -10,12 +10,14 @@ import ipywidgets
 from tonewood.lesson.first_moment.model import STROKE, build, note, played
 from tonewood.lesson.first_moment.pair import FLEXIBLE, NECKS, STIFF, most_different
 from tonewood.lesson.shared.listening import BlindListening, Players
+from tonewood.lesson.shared.listening_words import LISTENER
 from tonewood.lesson.shared.shop import NECK_12
 from tonewood.neck.design import Design
 from tonewood.panel.controls import buttons, panel, pick, switch
 from tonewood.panel.live_figure import LiveFigure
+from tonewood.panel.page import Shown, table
 from tonewood.remember import remember
-from tonewood.sound.blind import needed
+from tonewood.sound.blind import chance_to_pass, needed, trials_needed
 from tonewood.sound.pluck import Pluck
 from tonewood.sound.render import Mix, render, sequence
 
@@ -25,6 +27,7 @@ GAP = 0.4
 NEAR, FAR = 45.0, 160.0
 """The two places of the pick that anybody should tell apart, mm from the bridge."""
 TRIALS = 12
+"""Trials of a test to start with."""
 RECORD = "my_record.json"
 SLIDERS = "the sliders against their ghost"
 
@@ -108,27 +111,24 @@ class Listening:
 class Booth:
     """The blind test with a choice of pair, level matching and the file that keeps the results.
 
-    `.compare`, `.match` (controls), `.file` (text widget), `.heard` (the BlindListening under way),
-    `.widget`. Changing pair or matching begins anew. """
+    `.compare`, `.match`, `.number` (of trials; controls), `.file` (text widget), `.heard` (the BlindListening
+    under way), `.widget`. Changing pair, matching or trials begins anew. """
 
     def __init__(self, trials: int = TRIALS, seed: int | None = None,
                  record: str | Path | None = RECORD) -> None:
-        self.trials, self._seed = trials, seed
+        self._seed = seed
         self.compare = pick("Compare blind", _OPTIONS)
         self.match = switch("Match the levels", True)
+        self.number = pick("Trials", [(str(n), n) for n in sorted({trials, *offered()})], trials)
         self.file = ipywidgets.Text(
             value=str(record or ""), description="Keep results in", continuous_update=False,
             style={"description_width": "initial"}, layout={"width": "auto", "max_width": "420px"})
-        said = ipywidgets.HTML(
-            f"<p class='tonewood-says'>{trials} trials, fixed before you start; {needed(trials)} right are "
-            "needed. The file lies in the folder of this notebook unless you name another; leave it empty to "
-            "keep nothing. A change of pair or matching begins a new test, and an unfinished one is not "
-            "kept.</p>")
+        self.said = ipywidgets.HTML()
         self._place = ipywidgets.VBox()
-        self.widget = ipywidgets.VBox([panel([self.compare, self.match], self.file, said, explain=False),
-                                       self._place], layout={"width": "100%"})
+        self.widget = ipywidgets.VBox([panel([self.compare, self.match, self.number], self.file, self.said,
+                                             explain=False), self._place], layout={"width": "100%"})
         self._renew()
-        for control in (self.compare, self.match):
+        for control in (self.compare, self.match, self.number):
             control.observe(self._renew, names="value")
         self.file.observe(lambda change: setattr(self.heard, "record", self._path()), names="value")
 
@@ -136,13 +136,43 @@ class Booth:
         return Path(self.file.value.strip()).expanduser() if self.file.value.strip() else None
 
     def _renew(self, change: Any = None) -> None:
-        pair = sounds(self.compare.value)
-        self.heard = BlindListening(render(pair, match_levels=self.match.value), *pair, trials=self.trials,
+        pair, trials = sounds(self.compare.value), self.number.value
+        self.said.value = (
+            f"<p class='tonewood-says'>{power_said(trials)} The file lies in the folder of this notebook "
+            "unless you name another; leave it empty to keep nothing. A change of pair, matching or trials "
+            "begins a new test, and an unfinished one is not kept.</p>")
+        self.heard = BlindListening(render(pair, match_levels=self.match.value), *pair, trials=trials,
                                     seed=self._seed, record=self._path())
         self._place.children = (self.heard.widget,)
 
     def _repr_mimebundle_(self, include: Any = None, exclude: Any = None) -> tuple[dict[str, Any], dict]:
         return {**self.widget._repr_mimebundle_(), "text/plain": f"[{self.heard.words()}]"}, {}
+
+
+def offered() -> tuple[int, ...]:
+    """Numbers of trials to choose from; the third is the fewest with which 80 of 100 listeners of this hit
+    rate pass."""
+    return TRIALS, 16, trials_needed(LISTENER), 30, 40
+
+
+def power_said(trials: int) -> str:
+    """What a test of so many trials can tell, in words."""
+    return (f"{trials} trials, fixed before you start; {needed(trials)} right are needed, which one guesser "
+            f"in {1 / chance_to_pass(0.5, trials):.0f} reaches. A listener who is right "
+            f"{100 * LISTENER:.0f} % of the time fails in {100 * (1 - chance_to_pass(LISTENER, trials)):.0f} "
+            "of 100 such tests.")
+
+
+def trials_table() -> Shown:
+    """What blind tests of several lengths can tell: right answers needed, lucky guessers, and who fails.
+    Returns a table to show."""
+    rates = (0.6, LISTENER, 0.9)
+    rows = [(n, needed(n), f"1 in {1 / chance_to_pass(0.5, n):.0f}",
+             *(f"{100 * (1 - chance_to_pass(rate, n)):.0f}" for rate in rates)) for n in (*offered(), 100)]
+    head = ("trials", "right needed", "guessers who pass",
+            *(f"of 100 listeners right {100 * rate:.0f} % of the time, fail" for rate in rates))
+    return table(head, rows, f"Computed, binomial. {trials_needed(LISTENER)} trials are the fewest with "
+                 f"which 80 of 100 listeners who are right {100 * LISTENER:.0f} % of the time pass.")
 
 
 def listen(live: LiveFigure | None = None) -> Listening:

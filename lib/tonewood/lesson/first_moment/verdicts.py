@@ -161,13 +161,15 @@ def sizes() -> tuple[Size, ...]:
 
 def size_table() -> Shown:
     """The sizes as a table to show, with a bar for the larger of level and balance."""
+    falls = sorted(sizes(), key=lambda s: -s.tenth)[:3]
     rows = [(s.change, *(f"{v:.2f}" for v in (s.level, s.balance, s.fall, s.tenth))) for s in sizes()]
     head = ("change", "level at 5 ms", "balance of harmonics", "fall to 200 ms", "fall, 1 note in 10: over")
     return table(head, rows,
                  f"Medians over 36 notes, dB, estimated by this lesson's model. A step of {STEP:.1f} dB "
                  "between two tones is noticed (published). Bar: the larger of level and balance. The row on "
                  "the stroke's direction rests on an assumed tenth of the sideways motion reaching the "
-                 "pickup.",
+                 "pickup. Largest by "
+                 f"the last column: {'; '.join(s.change for s in falls)}.",
                  [s.larger / sizes()[0].larger for s in sizes()])
 
 
@@ -183,11 +185,18 @@ def wood_matters_less() -> Verdict:
         f"160 to 60 mm, {pickup.balance:.1f} dB when another pickup is chosen, {centimetre.balance:.1f} dB "
         f"when the pick moves by one centimetre, and {wood.balance:.2f} dB when a wenge neck becomes a limba "
         f"neck (medians over 36 notes). For the pickup the level changes by {pickup.level:.1f} dB too, for "
-        f"the wood by {wood.level:.2f} dB.",
-        f"the second half holds in this model: one centimetre of pick is "
-        f"{centimetre.balance / wood.balance:.0f} times as much as the wood of the neck. The first half was "
-        "not computed: there is no acoustic guitar in this model.",
-        "medium", "amplifier and loudspeaker are left out here, and they change more still; of the studies "
+        f"the wood by {wood.level:.2f} dB. The fall from 5 to 200 ms changes by {wood.fall:.2f} dB for the "
+        f"wood and {centimetre.fall:.2f} dB for the centimetre (medians); on one note in ten by more than "
+        f"{wood.tenth:.1f} and {centimetre.tenth:.2f} dB, and {pick.tenth:.1f} dB for the whole way of the "
+        "pick.",
+        "it depends on what is measured. By the balance of harmonics one centimetre of pick is "
+        f"{centimetre.balance / wood.balance:.0f} times the wood of the neck. By the fall the wood is "
+        f"{wood.fall / centimetre.fall:.0f} times the centimetre on the middle note and "
+        f"{wood.tenth / centimetre.tenth:.0f} times on the notes that change most. The pick colours every "
+        "note; the wood decides which few notes die. With an acoustic guitar nothing was compared: there is "
+        "none in this model.",
+        "medium", "one pair of necks, one stroke; which of the two a player minds more was not asked; "
+        "amplifier and loudspeaker are left out here, and they change more still; of the studies "
         "named below only abstracts were read")
 
 

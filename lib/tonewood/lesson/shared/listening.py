@@ -18,7 +18,7 @@ import ipywidgets
 from tonewood.lesson.shared.listening_words import levels_said, progress_said, result_said
 from tonewood.panel import style
 from tonewood.panel.page import table
-from tonewood.sound.blind import BlindTest, plan
+from tonewood.sound.blind import BlindTest, chance_to_pass, plan
 from tonewood.sound.record import save_test
 from tonewood.sound.render import Rendering
 
@@ -206,8 +206,10 @@ def _all_tests(tests: Sequence[BlindTest]) -> str:
     rows = ((k, *test.pair, f"{result.right} of {test.trials}", f"{100 * result.probability:.1f} %")
             for k, (test, result) in enumerate(zip(tests, found, strict=True), 1))
     shown = table(("test", "one sound", "the other", "right", "by guessing"), rows)
+    lucky = sum(chance_to_pass(0.5, test.trials) for test in tests)
     return (f"<details class='tonewood-means'><summary>All tests in your record ({len(tests)})</summary>"
-            f"{shown.html}<p>Of twenty tests by guessing, about one passes. Count them all.</p></details>")
+            f"{shown.html}<p>By guessing alone {lucky:.2f} of these {len(tests)} would be passed, on "
+            "average. Count them all.</p></details>")
 
 
 def _head() -> ipywidgets.HTML:

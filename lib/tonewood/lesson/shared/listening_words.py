@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
-from tonewood.sound.blind import BlindResult, BlindTest
+from tonewood.sound.blind import BlindResult, BlindTest, chance_to_pass
 from tonewood.sound.render import Rendering
+
+LISTENER = 0.75
+"""Hit rate by which the power of a test is told: right three times of four, half way between guessing and
+always right."""
 
 
 def levels_said(rendering: Rendering) -> str:
@@ -30,9 +34,11 @@ def result_said(result: BlindResult) -> str:
              f"{100 * result.low:.0f} to {100 * result.high:.0f} %; a guesser's is 50 %. ")
     if result.heard:
         return words + (
-            "You very likely heard a difference between these two sounds. One guesser in twenty passes "
-            "too, so repeat the test before you build on it. It says nothing about which sound is better, "
-            "nor about a real instrument.")
+            "You very likely heard a difference between these two sounds. One guesser in "
+            f"{1 / chance_to_pass(0.5, result.trials):.0f} passes too, so repeat the test before you build "
+            "on it. It says nothing about which sound is better, nor about a real instrument.")
     return words + (
         f"This test did not show that you hear a difference ({result.needed} right were needed). It does "
-        "not prove that there is none to hear: the interval shows which hit rates are still possible.")
+        "not prove that there is none to hear: the interval shows which hit rates are still possible, and a "
+        f"listener who is right {100 * LISTENER:.0f} % of the time fails a test of {result.trials} trials in "
+        f"{100 * (1 - chance_to_pass(LISTENER, result.trials)):.0f} of 100.")
