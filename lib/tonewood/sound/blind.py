@@ -175,7 +175,7 @@ def trials_needed(hit_rate: float, chance: float = 0.8) -> int:
     (fractions); more trials may do a little worse, since the number right is whole. Raises ValueError.
 
     >>> trials_needed(0.75), trials_needed(0.9)
-    (23, 11)
+    (23, 8)
     """
     chance = float(checks.fraction("chance to pass", chance))
     hit_rate = float(checks.number("hit rate", hit_rate, 0.5, 1.0, open_low=True))

@@ -160,7 +160,7 @@ def beside(t60: ArrayLike, reach: int = REACH) -> Array:
     frets, so that one more bad note among them does not count. Not a number without any.
 
     >>> beside([20.0, 19.0, 2.0, 18.0, 17.0]).round(1).tolist()
-    [17.5, 17.5, 18.5, 18.0, 18.5]
+    [17.5, 17.5, 18.5, 17.9, 18.5]
     """
     fall = 60 / np.asarray(t60, dtype=float)
     F = fall.shape[-1]

@@ -89,7 +89,8 @@ def level_over_time(samples: ArrayLike, rate: float, window: float = WINDOW) -> 
                          f"{2 * window:g} s")
     total = np.concatenate([[0.0], np.cumsum(samples**2)])
     first = np.arange(0, len(samples) - size + 1, size // 2)
-    return (first + size / 2) / rate, np.asarray(decibels((total[first + size] - total[first]) / size))
+    times = np.asarray((first + size / 2) / rate, dtype=float)
+    return times, np.asarray(decibels((total[first + size] - total[first]) / size))
 
 
 def decay_read(samples: ArrayLike, rate: float, drop: float = 30.0, pitch: float | None = None) -> Reading:
@@ -101,8 +102,9 @@ def decay_read(samples: ArrayLike, rate: float, drop: float = 30.0, pitch: float
     a straight line). Raises ValueError if less than 10 dB of fall stand above the noise.
 
     >>> t = np.arange(32000) / 8000
-    >>> round(decay_read(np.exp(-3.4539 * t) * np.sin(1500 * t), 8000.0).t60, 2)
-    2.0
+    >>> sound = np.exp(-3.4539 * t) * np.sin(1500 * t)
+    >>> [round(decay_read(sound, 8000.0, pitch=pitch).t60, 1) for pitch in (None, 1500 / (2 * np.pi))]
+    [2.0, 2.0]
     """
     drop = float(checks.number("fall to read", drop, LEAST_FALL, 60.0, "dB"))
     if pitch is not None:
@@ -115,6 +117,8 @@ def decay_read(samples: ArrayLike, rate: float, drop: float = 30.0, pitch: float
         before = (level[first] - level[tail][0]) / max(times[tail][0] - times[first], 1e-9)
         still = -np.polyfit(times[tail], level[tail], 1)[0] < before / 3
         lowest = max(lowest, noise + ABOVE_NOISE if still else float(level[-1]))
+        if still:                         # the powers of note and noise add up: the note's is what is over
+            level = np.asarray(decibels(10 ** (level / 10) - 10 ** (noise / 10)))
     lowest = min(lowest, float(level[first]))
     end = int(np.flatnonzero(level >= lowest)[-1])
     fall = float(level[first] - lowest)
@@ -126,5 +130,8 @@ def decay_read(samples: ArrayLike, rate: float, drop: float = 30.0, pitch: float
     slope = np.polyfit(times[used], level[used], 1)[0]
     if slope >= 0:
         raise ValueError("recording: the level does not fall; accepted: one plucked note that dies away")
-    seconds = -60 / slope if pitch is not None else 60 / fall * (times[end] - times[first])
+    after = min(end + 1, len(level) - 1)
+    passed = times[end] + (times[after] - times[end]) * np.clip(
+        (level[end] - lowest) / max(level[end] - level[after], 1e-9), 0, 1)
+    seconds = -60 / slope if pitch is not None else 60 / fall * (passed - times[first])
     return Reading(float(seconds), fall, times - times[first], level)
