@@ -74,6 +74,9 @@ class Gauges:
             self.bands.append(_box_on(ax, facecolors=style.BLUE, alpha=0.35, edgecolors="none"))
             self.marks.extend(ax.plot([], [], color=style.BLUE, lw=3, solid_capstyle="butt"))
             self.numbers.append(QuickNumber(ax, 1.0, 1.16, 9.5))
+        remarks = [ax.text(1.01, 0.5, "", transform=ax.transAxes, fontsize=8.5, va="center", ha="left")
+                   for ax in self._axes]
+        self._remarks = lambda: remarks         # a function, so that they count as backdrop
         self._labelled: tuple[str, Sequence[str]] | None = None
         self._label(units.METRIC)
 
@@ -82,17 +85,19 @@ class Gauges:
         if (system, remarks) == self._labelled:
             return
         self._labelled = system, remarks
-        for ax, row, remark in zip(self._axes, self.rows, remarks or [""] * len(self.rows), strict=True):
+        texts = zip(self._remarks(), remarks or [""] * len(self.rows), strict=True)
+        for ax, row, (mark, remark) in zip(self._axes, self.rows, texts, strict=True):
             unit, factor, _ = in_units(row.unit, system)
             mark_axis(ax.xaxis, row.low, row.high, factor)
             title = f"{row.name} ({unit})" if unit else row.name
-            ax.set_title(title + remark, loc="left", fontsize=9, pad=4, fontweight="bold")
+            mark.set_text(remark)
+            ax.set_title(title, loc="left", fontsize=9, pad=4, fontweight="bold")
 
     def show(self, values: Sequence[Draws], held: Sequence[Draws] | None = None, system: str = units.METRIC,
              marks: Sequence[float] | None = None, remarks: Sequence[str] = ()) -> list[Array]:
         """values, held: for each row the draws (D,) in the row's unit; held None for no ghost; system: units
         shown; marks: what mark and number show instead of the middle of the draws; remarks: for each row what
-        stands behind its title, as how sure it is. Returns [(low, middle,
+        stands to the right of its scale, as how sure it is. Returns [(low, middle,
         high), …] in the rows' own units."""
         self._label(system, remarks)
         out = [band(draws) for draws in values]

@@ -132,7 +132,8 @@ def test_run_out_is_felt_by_a_bend(live):
 def test_circles_are_the_printed_sources():
     board = Board(species("African padauk"), moisture=0.12)
     E, rho = model.printed(board)
-    assert len(E) == 5 and E.max() / E.min() == pytest.approx(15.87 / 10.76, rel=1e-6)
+    # a sheet's mean and its two test sets are one source
+    assert len(E) == 3 and E.max() / E.min() == pytest.approx(15.87 / 11.41, rel=1e-6)
     assert E[0] == pytest.approx(1.10 * 11.41, rel=1e-6) and rho[0] == pytest.approx(745)
     osage = model.printed(Board(species("Osage-orange"), moisture=0.12))[0]
     # nothing printed: no circle, only the estimate
@@ -152,7 +153,7 @@ def test_views_follow_the_grain(live):
 def test_slide_text_about_woods_holds():
     counts = {name: model.printed(Board(species(name)))[0]
               for name in ("wenge", "African padauk", "purpleheart", "hard maple")}
-    assert max(len(v) for v in counts.values()) == 5 and len(counts["hard maple"]) == 1
+    assert max(len(v) for v in counts.values()) == 4 and len(counts["hard maple"]) == 1
     assert 1.4 < max(v.max() / v.min() for v in counts.values()) < 1.6
     assert 100 * equilibrium_moisture(20.0, 0.20) == pytest.approx(4.5, abs=0.1)
     assert 100 * equilibrium_moisture(20.0, 0.80) == pytest.approx(16, abs=0.1)

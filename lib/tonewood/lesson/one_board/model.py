@@ -13,7 +13,7 @@ from tonewood.remember import remember
 from tonewood.wood.board import Board
 from tonewood.wood.facts import rule
 from tonewood.wood.moisture import equilibrium_band, equilibrium_moisture
-from tonewood.wood.species import all_species, species
+from tonewood.wood.species import all_species, origin, species
 
 DRAWS, SEED = 1000, 5
 
@@ -54,13 +54,15 @@ def gauge_draws(values: dict[str, Any], measured: bool = True) -> list[Array]:
 
 
 def printed(board: Board) -> tuple[Array, Array]:
-    """(moduli along the board in GPa, densities in kg/m3) that the sources read for this wood give, carried
-    to the board's moisture."""
+    """(moduli along the board in GPa, densities in kg/m3) that the sources read for this wood give, one of
+    each source, carried to the board's moisture."""
     wood = board.species
 
     def read(key: str) -> Array:
-        return np.array([f.value for f in (wood.fact(key), *wood.alternatives.get(key, ()))
-                         if f.status == "published"])
+        every = (wood.fact(key), *wood.alternatives.get(key, ()))
+        read_ones = [f for f in every if f.source != "memory" and f.place != "rules.csv"]
+        first = {origin(f): f.value for f in reversed(read_ones)}
+        return np.array(list(first.values())[::-1])
 
     return (read("bending_modulus") * rule("longitudinal_modulus").value
             * (board.E_x / (1e-9 * wood.modulus)) * 1e-9, read("density") * (board.rho / wood.density))

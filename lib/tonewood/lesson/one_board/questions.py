@@ -45,8 +45,8 @@ def guess_books() -> Prediction:
         low, high = species("wenge").modulus_band
         return ("Computed from the sources read: the stiffest figure for wenge is "
                 f"{100 * (high / low - 1):.0f} % above the softest.")
-    return predict("Three printed sources give the stiffness of wenge. How far apart are the lowest and the "
-                   "highest?", ["2 %", "10 %", "30 %"], outcome)
+    return predict("Two printed sources give the stiffness of wenge. How far apart are the lower and the "
+                   "higher?", ["2 %", "10 %", "25 %"], outcome)
 
 
 def answer_density() -> Question:

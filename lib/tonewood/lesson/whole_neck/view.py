@@ -30,7 +30,7 @@ ROWS = (Row("Stiffness", "% of the reference", 40, 200, 0, reference=100.0),
         Row("Relief, strings on, rod slack", "mm", 0.0, 1.0, 2),
         Row("Damping estimate", "1/1000", 0.0, 20.0, 1),
         Row("Relief change, to home", "mm", -0.5, 0.5, 2, reference=0.0),
-        Row("Width at the last fret, to home", "mm", -1.5, 1.5, 2, reference=0.0),
+        Row("Width, last fret, to home", "mm", -1.5, 1.5, 2, reference=0.0),
         Row("Weight, nut to last fret", "g", 150, 750, 0))
 RESTS_ON = (("modulus",), ("modulus",), ("loss_factor",), ("movement_longitudinal", "modulus"),
             ("movement_radial", "movement_tangential"), ("density",))
@@ -54,7 +54,7 @@ class Picture:
 
     def __init__(self, fig: Figure) -> None:
         grid = fig.add_gridspec(2, 2, width_ratios=(1.12, 1), height_ratios=(1.25, 1), left=0.078,
-                                right=0.985, top=0.955, bottom=0.09, wspace=0.09, hspace=0.26)
+                                right=0.963, top=0.955, bottom=0.09, wspace=0.09, hspace=0.26)
         ax = fig.add_subplot(grid[0, 0])
         self.view = EndView(ax, *REACH)
         ax.set_title(f"End view at fret {VIEW_FRET}, to scale", fontsize=10, pad=2)
