@@ -242,6 +242,16 @@ def test_words_of_the_moves_hold():
         assert spread_at(gone(main=wood), start.widest) == pytest.approx(width["start"], rel=0.12)
 
 
+def test_a_single_acting_rod_moves_the_ribbon_and_keeps_its_width():
+    """What the move on the truss rod says."""
+    double, single = (gone(draws=2000, rod=kind, cooled=False) for kind in ("double-acting", "single-acting"))
+    for moment, way in ((3, 1), (10, -1)):
+        assert way * np.median(single.relief[:, moment] - double.relief[:, moment]) > 1e-5
+        assert spread_at(single, moment) == pytest.approx(spread_at(double, moment), rel=0.15)
+    pull = np.median(single.rod_force, axis=0)
+    assert pull[3] < 0.6 * pull[0] and pull[10] > pull[0] and not double.rod_force.any()
+
+
 def test_stripes_average_among_themselves_only():
     """Independently derived: fretboard and one piece scatter alike, so seven stripes leave about sqrt((1 +
     sum of width shares squared) / 2); cut from one board they hardly average, and the fretboard's part

@@ -120,6 +120,16 @@ def test_what_the_moves_of_the_notebook_say():
     assert pulls_only.limits["adding relief"].share == 1.0
 
 
+def test_what_the_move_of_the_tangs_says():
+    """Wedges take off most of what the strings put on; a double-acting rod then pushes, a single-acting one
+    can do nothing."""
+    tight = pulled(tang=0.01)
+    by_strings = np.median(tight.slack.at(READ) - tight.wedge)
+    assert 0.6 < -np.median(tight.wedge) / by_strings < 1.0
+    assert np.median(tight.setting.effort) < 0
+    assert np.median(pulled(tang=0.01, rod="single-acting").setting.effort) == 0
+
+
 def test_the_rod_reaches_what_is_wanted_and_takes_the_spread_with_it():
     found = pulled()
     assert np.all(found.setting.reached)
