@@ -120,7 +120,8 @@ _RULES = _by_unit(
     (0.2, 3, "1", "loss_ordinary_factor loss_tropical_factor loss_extractive-rich_factor "
      "loss_composite_factor"), (0, 1, "1", "rod_friction tang_kept supply_cov_modulus"),
     (1e-7, 1e-4, "1/K", "thermal_expansion_lengthwise"), (0, 5, "degrees", "within_wind within_spiral"),
-    (0, 5, "%", "within_fall within_fall_near_pith"), (0.01, 1, "m", "within_pith within_pith_near_pith within_core"),
+    (0, 5, "%", "within_fall within_fall_near_pith"),
+    (0.01, 1, "m", "within_pith within_pith_near_pith within_core"),
     (1e-6, 0.1, "1", "string_friction_plain_new string_friction_plain_played string_bending_plain_new "
      "string_bending_plain_played string_friction_wound_new string_friction_wound_played "
      "string_bending_wound_new string_bending_wound_played"),
@@ -136,8 +137,7 @@ _RULES = _by_unit(
     (1e-9, 1e-5, "m/s", "surface_emission"),
     (10, 1e5, "N m2", "body_bending_stiffness"), (0.001, 1, "mm", "bow_shows"),
     (0.001, 5, "degrees", "twist_shows"),
-    (0, 25, "C", "cooled_dew_point"), (10, 35, "C", "cooled_to"), (0.5, 15, "C", "free_heat hourly_spread"),
-    (0.05, 2, "1", "rod_friction"), (1e-7, 1e-4, "1/K", "thermal_expansion_lengthwise"))
+    (0, 25, "C", "cooled_dew_point"), (10, 35, "C", "cooled_to"), (0.5, 15, "C", "free_heat hourly_spread"))
 
 _ROOMS = {"heated_to": Number(10, 30, "C"), "cooled_share": Number(0, 100, "%")}
 _HUMIDITY = Number(1, 100, "%")

@@ -105,6 +105,11 @@ class Place:
     note: str
 
     @property
+    def listed(self) -> str:
+        """Town, country and continent, as it stands in a list."""
+        return f"{self.name} · {self.country} · {self.continent}"
+
+    @property
     def vapour_pressure(self) -> Array:
         """Mean pressure of the water vapour (Pa), (12,): the table's own average over hours where it gives
         one, else from the mean temperature and humidity; brought indoors the two differ by 1.2 % relative

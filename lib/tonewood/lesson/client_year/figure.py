@@ -12,7 +12,6 @@ from tonewood.lesson.client_year.model import (
     coats,
     defaults,
     keep,
-    listed,
     seen,
     usual,
 )
@@ -22,7 +21,7 @@ from tonewood.lesson.shared.shop import NECK_12, RODS, woods
 from tonewood.neck.design import Design
 from tonewood.panel.controls import Control, pick, slider, switch
 from tonewood.panel.live_figure import LiveFigure
-from tonewood.wood.climate import MONTHS, places
+from tonewood.wood.climate import MONTHS, place, places
 
 
 def controls(design: Design = NECK_12) -> dict[str, Control]:
@@ -33,7 +32,7 @@ def controls(design: Design = NECK_12) -> dict[str, Control]:
         return slider(label, start[name], *RANGES[name], unit, why)
 
     return {
-        "place": pick("Client's town", [(listed(name), name) for name in places()],
+        "place": pick("Client's town", [(place(name).listed, name) for name in places()],
                       start["place"], "by continent and country; type the first letters of a town. Heating "
                       "and cooling go to what is usual there"),
         "delivered": pick("Delivered in", list(MONTHS), start["delivered"],

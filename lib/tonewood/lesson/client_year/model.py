@@ -228,16 +228,6 @@ def town_words(town: str) -> str:
     return place(town).name
 
 
-def listed(town: str) -> str:
-    """The town as it stands in the list of towns.
-
-    >>> listed("Chicago")
-    'Chicago · USA · North America'
-    """
-    found = place(town)
-    return f"{found.name} · {found.country} · {found.continent}"
-
-
 def usual_words(town: str) -> str:
     """What most homes in a town do, with what the figures rest on.
 

@@ -162,7 +162,7 @@ def controls(design: Design = NECK_12, home: bool = True) -> dict[str, Control]:
         "target": slider(f"Relief wanted at fret {READ}", own["target"], 0.0, 0.6, 0.05, "mm",
                          "0.1 to 0.3 mm is usual (common practice, no source)", continuous=not home)}
     if home:
-        made["town"] = pick("Client's town", sorted(places()), own["town"],
+        made["town"] = pick("Client's town", [(place(name).listed, name) for name in places()], own["town"],
                             "delivered in October, the room as is usual there")
     return made
 
