@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     import pandas
 
 Slips = Sequence[tuple[Callable[[], float], str]]
+Right = Callable[[], "str | Mapping[str, bool]"]
 
 
 class Record(list):
@@ -210,10 +211,15 @@ class Question(_Asked):
 
 
 class _Choice(Question):
-    def __init__(self, question: str, answers: Mapping[str, str], right: Callable[[], str], hint: str,
+    def __init__(self, question: str, answers: Mapping[str, str], right: Right, hint: str,
                  solution: str) -> None:
         self.answers = {str(label): reason for label, reason in answers.items()}
-        self.right = checks.choice("right answer", right(), self.answers)
+        found = right()
+        holds = dict(found) if isinstance(found, Mapping) else {found: True}
+        if sum(holds.values()) != 1:
+            raise ValueError(f"right answers: {[label for label, good in holds.items() if good]} given; "
+                             "accepted: exactly one")
+        self.right = checks.choice("right answer", next(k for k, good in holds.items() if good), self.answers)
         silent = [label for label, reason in self.answers.items() if not str(reason or "").strip()]
         if len(self.answers) < 2 or silent:
             raise ValueError(f"answers: {silent or list(self.answers)} given; accepted: at least two "
@@ -291,13 +297,25 @@ def predict(question: str, answers: Any, outcome: Callable[[Any], str] | None = 
     return Prediction(question, answers, outcome, record if keep is None else keep)
 
 
-def ask(question: str, answers: Mapping[str, str], right: Callable[[], str], hint: str,
+def lowest(scores: Mapping[str, float], margin: float = 0.05) -> dict[str, bool]:
+    """Which answers have the lowest score, for `ask`: more than one where others come within `margin` of the
+    whole range, so that a question whose answers cannot be told apart is refused.
+
+    >>> lowest({"a": 1.0, "b": 3.0}), lowest({"a": 1.0, "b": 1.01, "c": 3.0})["b"]
+    ({'a': True, 'b': False}, True)
+    """
+    least, most = min(scores.values()), max(scores.values())
+    return {label: bool(score - least <= margin * (most - least)) for label, score in scores.items()}
+
+
+def ask(question: str, answers: Mapping[str, str], right: Right, hint: str,
         solution: str) -> Question:
     """A question with answers to choose from.
 
     answers: {answer: reason}, the reason why it is right or what speaks against it; right: function -> the
-    right answer's words, computed from the library; hint: shown with the first wrong answer; solution:
-    folded, offered after the first try. Returns a Question. Raises ValueError.
+    right answer's words, or {answer: does it hold} of which exactly one may, computed from the library; hint:
+    shown with the first wrong answer; solution: folded, offered after the first try. Returns a Question.
+    Raises ValueError.
     """
     return _Choice(question, answers, right, hint, solution)
 

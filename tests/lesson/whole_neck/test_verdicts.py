@@ -40,12 +40,13 @@ def test_more_layers_are_more_predictable():
     v = more_layers_predictable()
     one, seven, plain, same, wide, wide_seven = (float(re.search(p, v.found)[1]) for p in (
         r"necks that scatter by ([\d.]+)", r"different trees ([\d.]+)", r"c/√n says ([\d.]+)",
-        r"one board ([\d.]+)", r"from memory\): one piece ([\d.]+)", r"memory\).*seven ([\d.]+) %\. Straight"))
+        r"one board ([\d.]+)", r"from memory\): one piece ([\d.]+)",
+        r"memory\).*seven ([\d.]+) %\. Straight"))
     c, anywhere = 100 * species("hard maple").cov_modulus, 100 * rule("supply_cov_modulus").value
     assert f"delivery scatter by {c:.0f} %" in v.found and f"anywhere, {anywhere:.0f} %" in v.found
     assert plain == pytest.approx(c / 7**0.5, abs=0.05)
-    # Outside check, statistics: stripes of widths w count as (sum w)^2 / sum w^2 equal ones; at fret 7 this is
-    # 5.4 for No. 12, and the rounded back takes more from the outer ones. Alike by r: c sqrt(r + (1 - r)/n).
+    # Outside check, statistics: stripes of widths w count as (sum w)^2 / sum w^2 equal ones; at fret 7 this
+    # is 5.4 for No. 12, and the rounded back takes more from the outer ones. Alike by r: c sqrt(r + (1-r)/n).
     for board, piece, stripes in ((c, one, seven), (anywhere, wide, wide_seven)):
         assert piece == pytest.approx(board, rel=0.03)
         assert board / 5.4**0.5 < stripes < 1.13 * board / 5.4**0.5

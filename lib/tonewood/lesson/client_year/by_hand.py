@@ -10,6 +10,7 @@ import numpy as np
 
 from tonewood.draws import band, written, written_band
 from tonewood.lesson.client_year.model import MANY, SET, TOWN, build, drawn, gone, mm, town_words
+from tonewood.lesson.shared.ledger import READING, STRIP, STRIP_LENGTH
 from tonewood.lesson.shared.shop import NECK_12, truss_rod
 from tonewood.neck.report.calculation_sheet import Entry, Sheet, calculation_sheet
 from tonewood.neck.seasons.eigenstrain import stack
@@ -31,8 +32,10 @@ def dry_room_by_hand(humidity: float = DRY) -> SimpleNamespace:
     start, end: moisture (fractions). wide, C_neck, width_by_hand, width: a flat-sawn one-piece maple neck at
     the last fret, its movement per moisture, its change by hand alone and by the library under its board (m).
     C_board, fret_end_by_hand, fret_end_free, fret_end: the rosewood board, its fret ends, each side (m): by
-    hand, by the library free, and glued. half_time_by_hand, half_time, half_time_on_neck, half_time_neck
-    (days): the bare board by hand, by the exact series, as it lies on the neck; the neck under lacquer.
+    hand, by the library free, and glued. diffusivity (m2/s), film (m/s), twice:
+    what the half-time is made of, and how many times as long twice the thickness takes. half_time_by_hand,
+    half_time, half_time_on_neck, half_time_neck (days): the bare board by hand, by the exact series, as it
+    lies on the neck; the neck under lacquer.
     Everything fully adjusted. Raises ValueError.
     """
     start, end = workshop().moisture, equilibrium_moisture(20.0, humidity)
@@ -42,6 +45,11 @@ def dry_room_by_hand(humidity: float = DRY) -> SimpleNamespace:
     moved = movement(neck, start, end)
     density = board.board.rho / (1 + start)
     D, a, film = diffusivity(density), board.thickness, finish("bare").film(density)
+
+    def waits(thickness: float) -> float:
+        """Half-time (days) by hand."""
+        return float((0.197 + np.log(2) * D / (film * thickness)) * thickness**2 / D / DAY)
+
     times = np.linspace(0.0, 60.0, 1201)
     path = column(neck, "lacquer", "bare").follow(times * DAY, np.full(times.size, end), start)
     on_neck, in_neck = (float(np.interp(0.5, (path[:, k] - start) / change, times)) for k in (1, 0))
@@ -49,12 +57,14 @@ def dry_room_by_hand(humidity: float = DRY) -> SimpleNamespace:
         start=start, end=end, wide=wide, C_neck=C_neck, width_by_hand=wide * C_neck * change,
         width=float(moved.width_end), C_board=C_board, fret_end_by_hand=-wide * C_board * change / 2,
         fret_end_free=float(moved.fret_end_free), fret_end=float(moved.fret_end),
-        half_time_by_hand=float((0.197 + np.log(2) * D / (film * a)) * a**2 / D / DAY),
+        diffusivity=float(D), film=float(film), twice=waits(2 * a) / waits(a),
+        half_time_by_hand=waits(a),
         half_time=time_to(0.5, a, D, film) / DAY, half_time_on_neck=on_neck, half_time_neck=in_neck)
 
 
-STRIP, STRIP_LENGTH = 0.003, 0.400
-"""Each layer of the test strip (m), and its length (m)."""
+READINGS = {"read without error": 0.0, "straightedge and feelers": READING,
+            "the same, four strips pooled": READING / 2, "dial gauge": 1e-5}
+"""How well a reading of a strip's bow holds, 90 of 100 readings, m (common practice, no source)."""
 
 
 def glued_strip(humidity: float = DRY, draws: int = MANY) -> SimpleNamespace:
@@ -63,7 +73,8 @@ def glued_strip(humidity: float = DRY, draws: int = MANY) -> SimpleNamespace:
 
     low, high: its bow (m, positive: hollow on the fretboard side), 90 % spread of boards; by_hand: of the
     high one by the thin-strip rule; per_strip: relief change (m) of the flat-sawn one-piece neck per metre of
-    strip bow; neck_low, neck_high: of that relief change (m). Raises ValueError.
+    strip bow; neck_low, neck_high: of that relief change (m); left: share of that band that is left once the
+    bow is known, read before and after in each of the ways of READINGS. Raises ValueError.
     """
     start, end = workshop().moisture, equilibrium_moisture(20.0, humidity)
     neck = drawn(build(stripes=1.0, ring_angle=0.0), draws)
@@ -74,8 +85,12 @@ def glued_strip(humidity: float = DRY, draws: int = MANY) -> SimpleNamespace:
     moved = movement(neck, start, end).relief
     (low, _, high), (neck_low, _, neck_high) = band(bow), band(moved)
     apart = band(free[:, 0] - free[:, 1])[2]
+    told = np.corrcoef(bow, moved)[0, 1] ** 2 * np.var(bow)
+    left = {how: float(np.sqrt(1 - told / (np.var(bow) + 2 * (error / 1.645) ** 2)))
+            for how, error in READINGS.items()}
     return SimpleNamespace(low=low, high=high, by_hand=1.5 * apart / (2 * STRIP) * STRIP_LENGTH**2 / 8,
-                           per_strip=float(bow @ moved / (bow @ bow)), neck_low=neck_low, neck_high=neck_high)
+                           left=left, per_strip=float(bow @ moved / (bow @ bow)), neck_low=neck_low,
+                           neck_high=neck_high)
 
 
 TOWNS = ("Chicago", "Denver", "London", "Stockholm", "Lisbon", "Singapore", "Mumbai")

@@ -11,7 +11,7 @@ from tonewood.lesson.client_year.model import JANUARY, MANY, SEED, SET, TOWN, go
 from tonewood.lesson.client_year.verdicts import of_maple
 from tonewood.lesson.shared.shop import NECK_12, RODS, possible
 from tonewood.neck.seasons.year import year
-from tonewood.panel.questions import Prediction, Question, ask, ask_number, predict
+from tonewood.panel.questions import Prediction, Question, ask, ask_number, lowest, predict
 from tonewood.wood.climate import workshop
 from tonewood.wood.moisture import equilibrium_moisture
 from tonewood.wood.species import species
@@ -78,7 +78,7 @@ def answer_lever() -> Question:
     return ask(f"Ines lives in {TOWN}, in one of the few homes there that are not cooled, and does not want "
                "to touch the rod. Which one change keeps relief within 0.1 to 0.3 mm in 95 of 100 necks?",
                dict(zip(LEVERS, reasons, strict=True)),
-               lambda: next(label for label in LEVERS if lever_left(label) <= 0.05),
+               lambda: {label: lever_left(label) <= 0.05 for label in LEVERS},
                "Switch *Cooled in summer* off, set each one alone and read how many of 100 leave the range.",
                "In which month is the room farthest from the workshop's 45 %?")
 
@@ -119,7 +119,7 @@ def answer_knowledge() -> Question:
         many = possible(told, "different trees", MANY, SEED)
         return spread_at(year(many, TOWN, setup_relief=SET, points=13, seed=SEED, count=16), JANUARY)
     return ask("The offcuts of neck and fretboard are still in the bin. Which measurement tells you most "
-               "about next winter's relief?", labels, lambda: min(labels, key=left),
+               "about next winter's relief?", labels, lambda: lowest({each: left(each) for each in labels}),
                "What is the coin toss made of? Look at the sentence under the verdict on dry winters.",
                "The coin toss is the unknown difference of movement along the grain. A glued strip magnifies "
                "it.")

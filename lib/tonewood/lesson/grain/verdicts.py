@@ -34,14 +34,19 @@ def quarter_sawn_board_stiffer() -> Verdict:
     flat, quarter = (along(found.elastic, ring, 0.0, 0.0) for ring in (0, 90))
     shear = [100 * cantilever_shear_share(Board(found, np.radians(ring))) for ring in (0, 90)]
     lean = [100 * along(found.elastic, ring, 3.0, 0.0) for ring in (0, 90)]
+    woods = neck_woods()
+    stiffer = [w.name for w in woods
+               if along(w.elastic, 90.0, 3.0, 0.0) > along(w.elastic, 0.0, 3.0, 0.0)]
+    but = f", all but {', '.join(stiffer)}" if stiffer else ""
     return Verdict("a quarter-sawn board is stiffer than a flat-sawn one.",
                    f"{found.name}, straight grain: {100 * flat:.1f} % flat-sawn, {100 * quarter:.1f} % "
                    f"quarter-sawn of the same figure. Shear makes up {shear[0]:.2f} % of the bend of a "
                    f"neck-sized piece flat-sawn, {shear[1]:.2f} % quarter-sawn. With 3° run-out "
-                   f"{lean[0]:.1f} % and {lean[1]:.1f} % are left.",
+                   f"{lean[0]:.1f} % and {lean[1]:.1f} % are left. Of {len(woods)} neck woods "
+                   f"{len(woods) - len(stiffer)} are softer quarter-sawn with run-out{but}.",
                    "no. Along the grain the rings make no difference, shear one too small to feel, and with "
-                   "run-out the quarter-sawn board is the softer. A difference you feel between two boards "
-                   "is most likely the boards' own scatter.", "high")
+                   "run-out the quarter-sawn board is the softer in nearly every wood. A difference you feel "
+                   "between two boards is most likely the boards' own scatter.", "high")
 
 
 def run_out_cost() -> Verdict:

@@ -10,7 +10,7 @@ from tonewood.lesson.laying_up.by_hand import accent_by_hand
 from tonewood.lesson.laying_up.model import MANY, MAPLE, evaluated, scatter, straight
 from tonewood.lesson.shared.shop import NECK_12
 from tonewood.panel.controls import slider
-from tonewood.panel.questions import Prediction, Question, ask, ask_number, predict
+from tonewood.panel.questions import Prediction, Question, ask, ask_number, lowest, predict
 from tonewood.wood.spread import mean_keeping_factor
 
 TURNS = {"about z": "end for end on the bench", "about x": "rolled over, same end to the nut",
@@ -65,12 +65,12 @@ def answer_foretold() -> Question:
               "one piece, bent over two sticks and measured to 3 %":
                   "A test of the very board beats any averaging, whatever the number of stripes."}
 
-    def right() -> str:
+    def right() -> dict[str, bool]:
         error = NECK_12.neck().pieces[0].modulus_error
         measured = np.std(mean_keeping_factor(np.random.default_rng(1).standard_normal(MANY), error))
         spreads = [scatter(evaluated(MANY, **MAPLE, origin=origin).stripes_stiffness)
                    for origin in ("same board", "different trees")]
-        return list(labels)[int(np.argmin([*spreads, measured]))]
+        return lowest(dict(zip(labels, [*spreads, measured], strict=True)))
     return ask("Which of these, all hard maple, can you foretell best before the fretboard goes "
                "on?", labels, right,
                "Compare the scatter of seven stripes in the text above with 3 %.",
@@ -98,11 +98,11 @@ def answer_middle() -> Question:
               "the thin accents": "They are a mirrored pair, and thin.",
               "the middle one": "It has no partner that could undo what it does."}
 
-    def right() -> str:
+    def right() -> dict[str, bool]:
         neck = model.build(arrangement="mirrored pairs", run_out=2.0, slope=2.0)
         left = [abs(straight(model.with_stripe(neck, places, run_out=0.0, slope=0.0)).twist)
                 for places in ((0, 6), (1, 5), (3,))]
-        return list(labels)[int(np.argmin(left))]
+        return lowest(dict(zip(labels, left, strict=True)))
     return ask("No. 12 is glued up in mirrored pairs, and every stripe slants by 2° both ways. You may swap "
                "some for straight ones. Which stripes do most against twist?", labels, right,
                "Set mirrored pairs and a slope above, then compare 6, 7 and 8 stripes.",

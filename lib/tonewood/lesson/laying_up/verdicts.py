@@ -114,8 +114,8 @@ def less_adjusting() -> Verdict:
                    "much however it is laid up: sort it out.",
                    "medium",
                    "lengthwise swelling is anywhere in the range printed for all woods, and its change "
-                   "within a board is judged; near the pith a pine's figures. Left out: reaction wood, and a rod, "
-                   "which moves with the wood's mean lengthwise swelling (lesson 05)")
+                   "within a board is judged; near the pith a pine's figures. Left out: reaction wood, and a "
+                   "rod, which moves with the wood's mean lengthwise swelling (lesson 05)")
 
 
 def glue_lines_rob() -> Verdict:

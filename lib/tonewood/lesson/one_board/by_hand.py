@@ -35,7 +35,10 @@ def bend_by_hand() -> list[tuple[str, float, str, int, str]]:
     board = Board(maple, np.pi / 2, moisture=moisture)
     modulus = measure.bend_modulus(**BENT, ratio=board.E_x / board.G_xz)
     at_12 = measure.modulus_at_12(modulus, moisture, maple.green_ratio, maple.mp)
-    return [("load", BENT["load"], "N", 1, "measured (invented): 10 kg"),
+    sizes = [(name, 1e3 * BENT[name], "mm", 0, "measured (invented)")
+             for name in ("span", "width", "thickness")]
+    return [("load", BENT["load"], "N", 1, "measured (invented): 10 kg"), *sizes,
+            ("bend under the load", 1e3 * BENT["deflection"], "mm", 2, "measured (invented)"),
             ("slender-beam formula", 1e-9 * measure.bend_modulus(**BENT, ratio=0), "GPa", 2,
              "from the readings"),
             ("with shear", 1e-9 * modulus, "GPa", 2, "estimated: E/G of hard maple"),

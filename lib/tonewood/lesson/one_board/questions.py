@@ -7,7 +7,7 @@ from tonewood.bench.knowledge import after, from_tables
 from tonewood.lesson.one_board.by_hand import TYPICAL
 from tonewood.lesson.one_board.model import defaults, plain_board
 from tonewood.lesson.one_board.rack import billet, billet_fits
-from tonewood.panel.questions import Prediction, Question, ask, ask_number, predict
+from tonewood.panel.questions import Prediction, Question, ask, ask_number, lowest, predict
 from tonewood.wood.facts import rule
 from tonewood.wood.species import species
 
@@ -91,15 +91,17 @@ def answer_exclude() -> Question:
         "Indian rosewood": "As heavy, but its boards are far softer than this billet.",
         "purpleheart": "It fits, though most of its boards are a little lighter."}
 
-    def right() -> str:
-        share = {fit.species.name: fit.share for fit in billet_fits()}
-        return min(labels, key=share.get)
+    share = {fit.species.name: fit.share for fit in billet_fits()}
+    out = min(labels, key=share.get)
+
+    def right() -> dict[str, bool]:
+        return {name: share[name] < 0.05 for name in labels}
     return ask(
         "A friend names four woods for the billet. Which one do weight and tone rule out?", labels, right,
         "Work out density and stiffness, then look where they fall on the map above for each of the four.",
         f"The density suits all four. The stiffness, {1e-9 * billet().modulus:.0f} GPa as a slow bend would "
-        f"give it, lies outside what {right()} boards reach: theirs lie around "
-        f"{1e-9 * species(right()).modulus:.0f} GPa.")
+        f"give it, lies outside what {out} boards reach: theirs lie around "
+        f"{1e-9 * species(out).modulus:.0f} GPa.")
 
 
 def answer_error() -> Question:
@@ -112,9 +114,9 @@ def answer_error() -> Question:
             "millimetre.",
         "the width of the board": "It counts once."}
 
-    def right() -> str:
+    def right() -> dict[str, bool]:
         names = zip(("load", "thickness", "width"), labels, strict=True)
-        return max(names, key=lambda pair: measure.uncertainty("bend", **{pair[0]: TYPICAL[pair[0]]}))[1]
+        return lowest({label: -measure.uncertainty("bend", **{name: TYPICAL[name]}) for name, label in names})
     return ask("You bend a board. Which reading deserves the most care?", labels, right,
                "Which reading enters with the third power?",
                "1 % in the thickness is 3 % in the stiffness: measure it at five places and take the mean.")

@@ -6,7 +6,7 @@ from __future__ import annotations
 import numpy as np
 
 from tonewood.lesson.ring_and_decay.model import CLAMP, SECOND, STIFFER, D, ring_map, worst_fret
-from tonewood.panel.questions import Prediction, Question, ask, ask_number, predict
+from tonewood.panel.questions import Prediction, Question, ask, ask_number, lowest, predict
 from tonewood.sound.decay import Decay
 from tonewood.sound.string_loss import t60
 
@@ -79,7 +79,7 @@ def answer_lower() -> Question:
               for name, fret in changed.items()}
     return ask(f"A player never uses the D string below fret {here}. Which change moves its dead note from "
                f"fret {here} to a lower one?",
-               labels, lambda: min(changed, key=changed.get),
+               labels, lambda: {name: fret < here for name, fret in changed.items()},
                "A mode sinks when weight is added where it moves much, and rises when the neck gets stiffer.",
                "Only weight at the head lowers the second bending mode here; each semitone it sinks moves "
                "the dead note one fret down.")
@@ -93,6 +93,6 @@ def answer_strings() -> Question:
     labels = {name: f"Computed: the notes that ring keep {100 * v:.0f} % of their time, in the "
                     "median." for name, v in kept.items()}
     return ask("Which of these shortens the ordinary, ringing notes "
-               "most?", labels, lambda: min(kept, key=kept.get),
+               "most?", labels, lambda: lowest(kept),
                "In a ringing note most of the loss is the string's own and the air's.",
                "Set string age from 0 to 100 % on the map and watch a ringing note, then a dead one.")

@@ -16,7 +16,7 @@ from tonewood.panel.live_figure import LiveFigure
 def _setup(fig: Figure) -> SimpleNamespace:
     ax = fig.subplots()
     fig.subplots_adjust(left=0.03, right=0.98, bottom=0.27, top=0.86)
-    ax.set(xlim=(7, 21), ylim=(0, 1), yticks=[], xlabel="stiffness along the grain (GPa)")
+    ax.set(xlim=(7, 21), ylim=(0, 1), yticks=[], xlabel="stiffness along the grain at 8 % moisture (GPa)")
     ax.set_title("Boards of hard maple: each dot is one board, the bar holds 90 of 100")
     ax.spines["left"].set_visible(False)
     bar, = ax.plot([], [], color=style.BLUE, alpha=0.35, lw=22, solid_capstyle="butt")
@@ -33,7 +33,7 @@ def _change(art: SimpleNamespace, boards: float, measured: bool) -> str:
     art.dots.set_data(E, art.height[:len(E)])
     inside = int(np.sum((E >= low) & (E <= high)))
     what = ("one board, measured by bending, as often as you might measure it again" if measured
-            else f"{len(E)} board{'' if len(E) == 1 else 's'} of hard maple")
+            else f"{len(E)} board{'' if len(E) == 1 else 's'} of hard maple, at 8 % moisture")
     return (f"{what}: middle {middle:.1f} GPa, 90 of 100 from {low:.1f} to {high:.1f} GPa; {inside} of these "
             f"{len(E)} dots lie inside the bar.")
 

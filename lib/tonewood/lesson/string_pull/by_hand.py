@@ -43,7 +43,8 @@ def pull_by_hand(target: float = 0.0002) -> list[tuple[str, float, str, int, str
     rod = set_rod(bent, truss_rod(neck), target, READ)
     section, full, even = (f"estimated{by}" for by in (
         " by the section model", " by the full beam model", ", evenly bent beam"))
-    return [("first string by hand: 7850 × π/4 × 0.254² mm × (2 × 0.648 × 329.63)²", float(tension), "N", 1,
+    return [("first string by hand: 7850 × π/4 × (0.000254 m)² × (2 × 0.648 × 329.63)²",
+             float(tension), "N", 1,
              "wire density from memory"),
             ("first string by the library", float(strings.tension[-1]), "N", 1,
              "ideal string, round generic gauge"),

@@ -7,7 +7,7 @@ import numpy as np
 from tonewood.lesson.string_pull.faults import mended
 from tonewood.lesson.string_pull.model import READ, build, gap_of
 from tonewood.neck.load.headstock import head_load
-from tonewood.panel.questions import Prediction, Question, ask, ask_number, predict
+from tonewood.panel.questions import Prediction, Question, ask, ask_number, lowest, predict
 
 
 def guess_gauge() -> Prediction:
@@ -50,10 +50,10 @@ def answer_tuning() -> Question:
                   "Pitch enters squared and so does gauge: what the pitch loses, the gauge wins back.",
               "about 25 % thicker": "Twice the correction: gauge counts squared as well."}
 
-    def right() -> str:
+    def right() -> dict[str, bool]:
         down = {"tuned": "six strings, whole step down"}
         off = [abs(gap_of(**down, gauge=gauge) - gap_of()) for gauge in (100.0, 112.0, 125.0)]
-        return list(labels)[int(np.argmin(off))]
+        return lowest(dict(zip(labels, off, strict=True)))
     return ask("Ines tunes a whole step down and wants the bow of the neck, and the rod, left as they are. "
                "She needs …",
                labels, right, "A whole step is a factor of about 1.12 in pitch. How does pitch enter the "
@@ -69,8 +69,8 @@ def answer_fault() -> Question:
               "a twist": "The rod has no hold on it."}
     faults = dict(zip(labels, ("forward bow", "S-curve", "kink at the body joint", "twist"), strict=True))
 
-    def right() -> str:
-        return min(labels, key=lambda words: mended(faults[words], 0.25, "double-acting").left)
+    def right() -> dict[str, bool]:
+        return {words: mended(fault, 0.25, "double-acting").left < 0.05 for words, fault in faults.items()}
     return ask("Four necks, each a quarter of a millimetre out. Which one does a double-acting rod put "
                "right?", labels, right,
                "Set each fault in the second picture and read what is left.",

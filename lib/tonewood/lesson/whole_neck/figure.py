@@ -47,7 +47,8 @@ def sentence(values: dict[str, Any], count: int, shown: dict[str, Species],
     names = ", ".join(shown[role].name for role in ROLES if role in model.appearing(count))
     more = weight[1] - band(1e3 * compared.mass)[1]
     return (f"{'One piece' if count == 1 else f'{count} stripes'} ({names}), fretboard of "
-            f"{shown['fretboard'].name}, boards {values['supply'].replace('one', 'of one')}: stiffness {stiff[1]:.0f} % of the one-piece "
+            f"{shown['fretboard'].name}, boards {values['supply'].replace('one', 'of one')}: "
+            f"stiffness {stiff[1]:.0f} % of the one-piece "
             f"{species(values['reference']).name} reference (90 of 100 such necks: {stiff[0]:.0f} to "
             f"{stiff[2]:.0f} %), relief {told(relief, 'mm', 2)}), loss factor {loss[1]:.1f} thousandths "
             f"({loss[0]:.1f} to {loss[2]:.1f}, an estimate that cannot rank woods). From "

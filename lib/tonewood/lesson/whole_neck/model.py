@@ -46,7 +46,8 @@ def defaults(design: Design = NECK_12) -> dict[str, Any]:
             **{name: shop.on_step(value, *RANGES[name]) for name, value in sizes.items()}, "home": 30.0,
             "reinforcement": next((n for n, bars in REINFORCEMENT.items() if bars == design.bars),
                                   "rod only"),
-            "origin": "different trees", "supply": SUPPLIES[0], "reference": usual["main"].key, "units": units.METRIC}
+            "origin": "different trees", "supply": SUPPLIES[0],
+            "reference": usual["main"].key, "units": units.METRIC}
 
 
 def _moved(design: Design, values: dict[str, Any]) -> dict[str, Any]:

@@ -9,7 +9,8 @@ import numpy as np
 from tonewood.draws import band
 from tonewood.lesson.whole_neck.model import build, evaluated
 from tonewood.neck.report.evaluation import even_stiffness
-from tonewood.panel.questions import Prediction, Question, ask, ask_number, predict
+from tonewood.neck.section.section import regions
+from tonewood.panel.questions import Prediction, Question, ask, ask_number, lowest, predict
 
 ALL_MAPLE = {"main": "hard_maple", "accent": "hard_maple", "centre": "hard_maple"}
 
@@ -65,10 +66,10 @@ def answer_stiffness() -> Question:
         "two deep carbon bars": "They are about nine times as stiff as maple (modulus from memory), so even "
                                 "near the axis they count."}
 
-    def right() -> str:
+    def right() -> dict[str, bool]:
         gains = [_stiffness(**{**ALL_MAPLE, "accent": "wenge"}), _stiffness(**ALL_MAPLE),
                  _stiffness(**ALL_MAPLE, reinforcement="two deep carbon bars (3 × 10 mm)")]
-        return list(labels)[int(np.argmax(gains))]
+        return lowest({label: -gain for label, gain in zip(labels, gains, strict=True)})
     return ask("Hard maple neck, seven stripes. Which one change stiffens it most?", labels, right,
                "Try each one alone on the bench above and read the stiffness bar.",
                "Each piece counts by its modulus times its share of ∫z² about the stiffness axis.")
@@ -82,11 +83,11 @@ def answer_origin() -> Question:
             "Independent boards average out, by about one over the square root of their number.",
         "one piece": "A single board keeps its whole scatter."}
 
-    def right() -> str:
+    def right() -> dict[str, bool]:
         spreads = [_width_of_band("stiffness", origin="same board", **ALL_MAPLE),
                    _width_of_band("stiffness", **ALL_MAPLE),
                    _width_of_band("stiffness", stripes=1, **ALL_MAPLE)]
-        return list(labels)[int(np.argmin(spreads))]
+        return lowest(dict(zip(labels, spreads, strict=True)))
     return ask("All hard maple. Which neck's stiffness can you foretell best without measuring any board?",
                labels, right, "Change where the stripes come from and watch the width of the stiffness bar.",
                "Only independent boards average. Better still: measure each board.")
@@ -99,11 +100,19 @@ def answer_weight() -> Question:
 
     def right() -> float:
         return mass() - mass(main="mahogany")
+
+    neck = build().neck()
+    parts = regions(neck)
+    volumes = 1e6 * np.trapezoid(parts.area, parts.x, axis=-1)
+    wood, main = (sum(v for v, piece in zip(volumes, parts.piece, strict=True)
+                      if 0 <= piece < len(neck.pieces) - 1 and neck.pieces[piece].species.key in which)
+                  for which in ({piece.species.key for piece in neck.pieces}, {ALL_MAPLE["main"]}))
+    lighter = (float(neck.pieces[0].rho) - float(build(main="mahogany").neck().pieces[0].rho)) / 1000
     return ask_number("How many grams does the start design lose, nut to last fret, when its main wood goes "
                       "from hard maple to mahogany?", right, "g", 12,
-                      "Set both on the bench and subtract the middle values, or: difference in density × the "
-                      "main stripes' share of about 400 cm3.",
-                      "The wood of the neck is about 400 cm3, seven tenths of it main wood; times the "
-                      "difference in density.",
+                      "Set both on the bench and subtract the middle values, or: difference in density × "
+                      f"volume of the main stripes, {main:.0f} of the {wood:.0f} cm3 under the fretboard.",
+                      f"{main:.0f} cm3 × {lighter:.3f} g/cm3 = {main * lighter:.0f} g, densities at the "
+                      "shop's moisture.",
                       slips=[(lambda: 2 * right() + 60,
                               "Twice too much: did you count the whole blank before shaping?")])

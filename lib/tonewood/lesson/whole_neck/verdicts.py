@@ -88,11 +88,11 @@ def more_layers_predictable(draws: int = 4000) -> Verdict:
                    f"side bow {bow:.3f} mm, twist {twist:.2f} mm across the last fret; seven stripes "
                    f"{bow_7:.3f} and {twist_7:.2f} mm.",
                    "in stiffness yes, if the stripes come from different trees; cut side by side from one "
-                   "board they average out hardly anything, and measuring each board, good to about 3 %, beats "
-                   "any averaging. In twist yes, if each stripe is straight; in side bow not in sound wood, "
-                   "where all of it is too small to notice.",
+                   "board they average out hardly anything, and measuring each board, good to about 3 %, "
+                   "beats any averaging. In twist yes, if each stripe is straight; in side bow not in sound "
+                   "wood, where all of it is too small to notice.",
                    "medium",
                    f"how alike stripes of one board are ({likeness('same board'):.2f}) and how much a board "
                    "changes from pith to bark are judgements; wood near the pith, where the trade's case for "
-                   "many pieces is strongest, is in lesson 04; reaction wood and stress let free by sawing are "
-                   "left out")
+                   "many pieces is strongest, is in lesson 04; reaction wood and stress let free by sawing "
+                   "are left out")

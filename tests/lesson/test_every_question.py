@@ -1,0 +1,55 @@
+"""Every question with choices: of its answers exactly one is right, as computed, and it alone is taken."""
+
+import importlib
+import inspect
+import pkgutil
+
+import pytest
+
+import tonewood.lesson
+from tonewood.panel.questions import Question, ask, lowest
+
+LESSONS = [name for _, name, is_package in pkgutil.iter_modules(tonewood.lesson.__path__) if is_package]
+
+
+def questions():
+    """(lesson, function) of everything public that a questions module makes and that is a Question."""
+    for lesson in LESSONS:
+        try:
+            module = importlib.import_module(f"tonewood.lesson.{lesson}.questions")
+        except ModuleNotFoundError:
+            continue
+        for name, make in inspect.getmembers(module, inspect.isfunction):
+            if make.__module__ == module.__name__ and make.__annotations__.get("return") == "Question":
+                yield pytest.param(make, id=f"{lesson}.{name}")
+
+
+@pytest.mark.parametrize("make", list(questions()))
+def test_exactly_one_answer_is_right(make):
+    question = make()
+    if not hasattr(question, "answers"):
+        question.answer = f"{question.right:.6g}"
+        assert question.check() is True
+        return
+    taken = []
+    for label in question.answers:
+        question.answer = label
+        taken += [label] * bool(question.check())
+        assert question.answers[label] in question.reply
+    assert taken == [question.right]
+
+
+def test_questions_were_found():
+    assert len(list(questions())) >= 20
+
+
+def test_two_right_answers_are_refused():
+    answers = {"a": "why", "b": "why", "c": "why"}
+    with pytest.raises(ValueError, match="exactly one"):
+        ask("Which?", answers, lambda: {"a": True, "b": True, "c": False}, "hint", "solution")
+    with pytest.raises(ValueError, match="exactly one"):
+        ask("Which?", answers, lambda: {"a": False}, "hint", "solution")
+    with pytest.raises(ValueError, match="exactly one"):
+        ask("Which is least?", answers, lambda: lowest({"a": 1.0, "b": 1.001, "c": 2.0}), "hint", "solution")
+    asked = ask("Which?", answers, lambda: lowest({"a": 1.0, "b": 0.1, "c": 2.0}), "hint", "solution")
+    assert isinstance(asked, Question) and asked.right == "b"
