@@ -66,18 +66,19 @@ class Gauges:
             ax.set(xlim=(row.low, row.high), ylim=(0, 1), yticks=[])
             ax.spines["left"].set_visible(False)
             ax.grid(axis="x")
-            ax.tick_params(labelsize=8.5, pad=1, length=2)
+            ax.tick_params(pad=1, length=2)
             if row.reference is not None:
                 ax.axvline(row.reference, **style.REFERENCE)
             self.ghosts.append(_box_on(ax, facecolors="none", edgecolors=style.HELD["color"], linewidths=1.3,
                                        linestyles=[style.HELD["linestyle"]]))
             self.bands.append(_box_on(ax, facecolors=style.BLUE, alpha=0.35, edgecolors="none"))
             self.marks.extend(ax.plot([], [], color=style.BLUE, lw=3, solid_capstyle="butt"))
-            self.numbers.append(QuickNumber(ax, 1.0, 1.16, 9.5))
-        remarks = [ax.text(1.01, 0.5, "", transform=ax.transAxes, fontsize=8.5, va="center", ha="left")
+            self.numbers.append(QuickNumber(ax, 1.0, 1.16, style.SMALL))
+        titles = [ax.set_title("", loc="left", pad=4, fontweight="normal") for ax in self._axes]
+        remarks = [ax.text(1.01, 0.5, "", transform=ax.transAxes, va="center", ha="left")
                    for ax in self._axes]
-        self._remarks = lambda: remarks         # a function, so that they count as backdrop
         self._labelled: tuple[str, Sequence[str]] | None = None
+        self._titles, self._remarks = lambda: titles, lambda: remarks    # what a function holds is backdrop
         self._label(units.METRIC)
 
     def _label(self, system: str, remarks: Sequence[str] = ()) -> None:
@@ -85,13 +86,12 @@ class Gauges:
         if (system, remarks) == self._labelled:
             return
         self._labelled = system, remarks
-        texts = zip(self._remarks(), remarks or [""] * len(self.rows), strict=True)
-        for ax, row, (mark, remark) in zip(self._axes, self.rows, texts, strict=True):
+        texts = zip(self._titles(), self._remarks(), remarks or [""] * len(self.rows), strict=True)
+        for ax, row, (title, mark, remark) in zip(self._axes, self.rows, texts, strict=True):
             unit, factor, _ = in_units(row.unit, system)
             mark_axis(ax.xaxis, row.low, row.high, factor)
-            title = f"{row.name} ({unit})" if unit else row.name
+            title.set_text(f"{row.name} ({unit})" if unit else row.name)
             mark.set_text(remark)
-            ax.set_title(title, loc="left", fontsize=9, pad=4, fontweight="bold")
 
     def show(self, values: Sequence[Draws], held: Sequence[Draws] | None = None, system: str = units.METRIC,
              marks: Sequence[float] | None = None, remarks: Sequence[str] = ()) -> list[Array]:

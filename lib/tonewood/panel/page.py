@@ -24,6 +24,15 @@ class Shown:
         return self.plain
 
 
+def as_read(cell: Any) -> str:
+    """What a cell says, its unit as people write it.
+
+    >>> as_read("870 kg/m3")
+    '870 kg/m³'
+    """
+    return str(cell).replace("kg/m3", "kg/m³")
+
+
 def table(head: Sequence[Any], rows: Iterable[Sequence[Any]], caption: str = "",
           bars: Sequence[float] = ()) -> Shown:
     """A table: table(("wood", "density (kg/m3)"), [("hard maple", "705"), …], "At 12 % moisture.").
@@ -34,7 +43,7 @@ def table(head: Sequence[Any], rows: Iterable[Sequence[Any]], caption: str = "",
     escaped. The plain words of a row are "hard maple: density (kg/m3) 705". Raises ValueError for a row of
     another length.
     """
-    head, rows = [str(cell) for cell in head], [[str(cell) for cell in row] for row in rows]
+    head, rows = [as_read(cell) for cell in head], [[as_read(cell) for cell in row] for row in rows]
     for row in rows:
         if len(row) not in (1, len(head)):
             raise ValueError(f"row {row[0]!r}: {len(row)} cells given; accepted: {len(head)}, as in the "

@@ -41,8 +41,9 @@ def controls(design: Design = NECK_12) -> dict[str, Control]:
                           "35 to 65 % wait before gluing (judgement)"),
         "temperature": slider("Heated to", start["temperature"], 15, 26, 1, "°C",
                               "warmer outdoors, the room is as warm as outdoors unless cooled"),
-        "added": slider("Moisture added by people", start["added"], 0, 20, 1, "%", "relative humidity from "
-                        "breath, cooking and plants at 0 °C outdoors; 5 to 15 % is usual (estimated)"),
+        "added": slider("Humidity from people and cooking", start["added"], 0, 20, 1, "%", "relative "
+                        "humidity from breath, cooking and plants at 0 °C outdoors; 5 to 15 % is usual "
+                        "(estimated)"),
         "humidifier": pick("Humidifier", list(HUMIDIFIERS), start["humidifier"], "what it keeps the room at"),
         "cooled": switch("Cooled in summer", start["cooled"], "air conditioning also dries the air, to a "
                          "dew point of 12 °C (common practice, no source), in the hours it runs (estimated)"),

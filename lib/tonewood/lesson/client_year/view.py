@@ -42,8 +42,8 @@ PARTS = {"predictable part": style.BLACK, "coin-toss part": style.BLUE, "both: t
          "both: one piece": style.PURPLE}
 REACH = 0.4
 """Ends of the scale of the parts, mm."""
-KINDS = (("up > 0.05 mm", "^", style.VERMILLION, style.VERMILLION), ("up", "^", "white", style.VERMILLION),
-         ("down", "v", "white", style.BLUE), ("down > 0.05 mm", "v", style.BLUE, style.BLUE))
+KINDS = (("up > 0.05", "^", style.VERMILLION, style.VERMILLION), ("up", "^", "white", style.VERMILLION),
+         ("down", "v", "white", style.BLUE), ("down > 0.05", "v", style.BLUE, style.BLUE))
 
 
 def setup(fig: Figure) -> SimpleNamespace:
@@ -56,11 +56,10 @@ def setup(fig: Figure) -> SimpleNamespace:
             (air, 0, 100, "humidity (%)", "Air of the room (dotted: the workshop)"),
             (wet, 2, 25, "moisture (%)", "Moisture of the wood")):
         ax.set(xlim=(-0.1, 12.1), xticks=MONTHS_ON, ylim=(low, high))
-        ax.set_ylabel(label, fontsize=10, labelpad=2)
-        ax.set_title(title, fontsize=10.5, pad=3)
+        ax.set_ylabel(label, labelpad=2)
+        ax.set_title(title, pad=3)
         ax.tick_params(axis="x", length=0, labelbottom=False)
-        ax.tick_params(axis="y", labelsize=9.5)
-    months = tuple(Numbers(ax, 9.5, transform=ax.get_xaxis_transform()) for ax in (top, wet))
+    months = tuple(Numbers(ax, style.SMALL, transform=ax.get_xaxis_transform()) for ax in (top, wet))
     gauges = Gauges(fig, fig.add_gridspec(1, 1, left=0.612, right=0.985, top=0.255, bottom=0.055)[0], ROWS)
     return SimpleNamespace(**_relief(top), shop=air.plot([-0.1, 12.1], [0, 0], **style.REFERENCE)[0],
                            room=_curve(air, {"color": style.BLACK, "linewidth": 2.0}), **_moisture(wet),
@@ -77,8 +76,8 @@ def _shade(ax: Axes, **look: Any) -> Any:
 
 def _relief(ax: Axes) -> dict[str, Any]:
     ax.axhspan(*USUAL, color="#eeeeee", zorder=0)
-    ax.text(0.0, -0.185, "grey: relief as it is usually set, 0.1 to 0.3 mm (common practice, no source)",
-            fontsize=9, va="bottom", color="#444444", zorder=1)
+    ax.text(0.0, -0.185, "grey: usual, 0.1 to 0.3 mm (common practice, no source)", va="bottom",
+            color="#444444", zorder=1)
     ax.axhline(1e3 * SET, **style.REFERENCE)
     shade = _shade(ax, **style.BAND)
     one, ghost = (ax.plot([], [], label=label, **look)[0]
@@ -86,10 +85,10 @@ def _relief(ax: Axes) -> dict[str, Any]:
     foreseen = _curve(ax, FORESEEN, "what can be foreseen")
     middle = _curve(ax, style.NOW, "middle neck")
     ribbon = Patch(facecolor=style.BLUE, alpha=0.3, label="90 of 100 such necks")
-    ax.legend(handles=[middle, ribbon, one, foreseen], loc="upper left", ncols=2, fontsize=9,
+    ax.legend(handles=[middle, ribbon, one, foreseen], loc="upper left", ncols=2,
               borderaxespad=0.1, columnspacing=1.4)
     return {"shade": shade, "middle": middle, "foreseen": foreseen, "one": one, "ghost": ghost,
-            "beyond": Numbers(ax, 9, "right")}
+            "beyond": Numbers(ax, style.SMALL, "right")}
 
 
 def _moisture(ax: Axes) -> dict[str, Any]:
@@ -97,7 +96,7 @@ def _moisture(ax: Axes) -> dict[str, Any]:
               for name, look in (("board", FRETBOARD), ("neck", NECK))}
     settles = _curve(ax, style.REFERENCE, "where the air would bring it")
     board, neck = _curve(ax, FRETBOARD, "fretboard"), _curve(ax, NECK, "neck")
-    ax.legend(handles=[board, neck, settles], loc="upper left", ncols=3, fontsize=9, borderaxespad=0.1,
+    ax.legend(handles=[board, neck, settles], loc="upper left", ncols=3, borderaxespad=0.1,
               columnspacing=1.2)
     return {**shades, "settles": settles, "board": board, "neck": neck}
 
@@ -108,10 +107,9 @@ def _sides(fig: Figure) -> dict[str, Any]:
                             hspace=0.62)
     split = fig.add_subplot(side[0])
     split.set(xlim=(-REACH, 0.92), ylim=(len(PARTS) - 0.5, -0.5), xticks=(-0.4, -0.2, 0, 0.2, 0.4))
-    split.set_xlabel("relief change (mm)", fontsize=9, x=0.32, labelpad=1)
-    split.tick_params(labelsize=9.5)
-    split.set_yticks(range(len(PARTS)), PARTS, fontsize=9.5)
-    split.set_title("The widest month, taken apart:", fontsize=10.5, pad=6, x=-0.445)
+    split.set_xlabel("relief change (mm)", x=0.32, labelpad=1)
+    split.set_yticks(range(len(PARTS)), PARTS)
+    split.set_title("The widest month, taken apart:", pad=6, x=-0.445)
     split.axvline(0, **style.REFERENCE)
     colours = list(PARTS.values())
     ghosts = PolyCollection([NONE], facecolors="none", edgecolors=style.HELD["color"],
@@ -126,13 +124,13 @@ def _sides(fig: Figure) -> dict[str, Any]:
     crowd.spines[:].set_visible(False)
     place = crowd.get_position()
     crowd.set_position((0.605, place.y0, 0.38, place.height))
-    crowd.set_title("100 such necks in that month: relief went", fontsize=10.5, pad=3)
+    crowd.set_title("100 such necks in that month: relief went, mm", pad=3)
     kinds = [crowd.plot([], [], linestyle="none", marker=mark, ms=7.5, mfc=face, mec=edge, label=name)[0]
              for name, mark, face, edge in KINDS]
-    crowd.legend(loc="lower left", bbox_to_anchor=(-0.02, -0.17), ncols=4, fontsize=9, handletextpad=0.1,
+    crowd.legend(loc="lower left", bbox_to_anchor=(-0.02, -0.17), ncols=4, handletextpad=0.1,
                  columnspacing=0.8, borderaxespad=0)
     return {"parts": parts, "ghost_parts": ghosts, "kinds": kinds,
-            "month": QuickNumber(split, 1.0, 1.055, 10),
+            "month": QuickNumber(split, 1.0, 1.055, style.SMALL),
             "numbers": [QuickNumber(split, 1.02, 1 - (k + 0.63) / 4, 9) for k in range(4)]}
 
 

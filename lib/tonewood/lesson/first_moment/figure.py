@@ -34,8 +34,8 @@ def controls(design: Design = NECK_12) -> dict[str, Control]:
                      "from beside the bridge to the end of the fretboard"),
         "strength": made("strength", "Pull of the pick", 0.5, 3, 0.25, "mm", "how far the string is pulled "
                          "aside; 3 mm is a hard stroke (common practice, no source)"),
-        "direction": made("direction", "Direction of the stroke", 0, 90, 5, "°",
-                          "0 away from the fretboard, 90 along it"),
+        "direction": made("direction", "Angle of the pick stroke", 0, 90, 5, "°",
+                          "0 straight away from the fretboard, 90 sideways along it"),
         "pickup": made("pickup", "Pickup, from the bridge", 30, 170, 5, "mm", "about 45 mm is a bridge "
                        "pickup, about 150 mm a neck pickup (common practice, no source)"),
         "wood": pick("Main wood", woods("neck"), start["wood"], "on neck No. 12: accents of wenge, 2 mm, "

@@ -23,7 +23,7 @@ TITLES = (("Level under the pickup (dB; 0 is a string speed of 1 m/s)", LEVELS, 
           ("The same, fall since 5 ms (dB)", FALLS, (-8, -6, -4, -2, 0)),
           ("Pitch above the later note (cents)", CENTS, (0, 25, 50, 75, 100)))
 X = 1e3 * CURVE
-SMALL = {"fontsize": 8.5, "handlelength": 1.8}
+SMALL = {"handlelength": 1.8}
 
 
 def gauged(f: Found) -> list[tuple[float, Draws]]:
@@ -43,20 +43,20 @@ class AttackView:
         top, middle, bottom = axes = [fig.add_subplot(left[i]) for i in range(3)]
         for ax, (title, ends, ticks) in zip(axes, TITLES, strict=True):
             ax.set(xlim=(0, 204), ylim=ends, xticks=(5, 50, 100, 150, 200), yticks=ticks)
-            ax.set_title(title, fontsize=10, pad=3)
-            ax.tick_params(labelsize=9, labelbottom=ax is bottom)
-        bottom.set_xlabel("after release (ms)", fontsize=10, labelpad=1)
+            ax.set_title(title, pad=3)
+            ax.tick_params(labelbottom=ax is bottom)
+        bottom.set_xlabel("after release (ms)", labelpad=1)
         middle.plot([6, 6], [-8.3, -8.3 + STEP], color=style.BLACK, lw=3, solid_capstyle="butt")
         middle.text(9, -8.3 + STEP / 2, f"{STEP:.1f} dB: a step noticed between two tones (published)",
-                    fontsize=8.5, va="center")
+                    va="center")
         self.band = middle.fill_between(X[::10], 0 * X[::10], 0 * X[::10], **style.BAND)
         self.threshold, = bottom.plot([0, 204], [0, 0], **style.LIMIT)
         self.ghosts = [ax.plot([], [], **style.HELD)[0] for ax in axes]
         self.curves = [ax.plot(X, 0 * X, **style.NOW)[0] for ax in axes]
         self.marks, = top.plot(1e3 * np.array(TIMES), np.zeros(3), "o", color=style.BLUE, ms=6)
         top.legend([self.curves[0], self.band, self.ghosts[0]],
-                   ["average boards, as heard", "90 of 100 such necks", "ghost"], loc="lower left", ncols=3,
-                   borderaxespad=0.2, columnspacing=1.2, **SMALL)
+                   ["average boards", "90 of 100 such necks", "ghost"], loc="lower left", ncols=3,
+                   borderaxespad=0.2, columnspacing=1.0, **SMALL)
         bottom.legend([self.threshold], ["a glide from here is noticed (published)"], loc="upper right",
                       borderaxespad=0.0, **SMALL)
         self.gauges = Gauges(fig, grid[1], ROWS)

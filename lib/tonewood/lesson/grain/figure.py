@@ -65,7 +65,7 @@ def controls() -> dict[str, Control]:
                           "grain diving through the face; 3.8° is 1 in 15, 15° no neck would be made of"),
         "slope": slider("Slope of grain", start["slope"], 0, 15, 0.5, "°",
                         "grain leaving the edge in the face view"),
-        "exponent": slider("Exponent of the shortcut", start["exponent"], 1.5, 2.5, 0.1, "",
+        "exponent": slider("Exponent n of the shortcut", start["exponent"], 1.5, 2.5, 0.1, "",
                            "2 is used for stiffness; 1.5 to 2 belong to strength (from memory, unverified)"),
         "home": slider("Home humidity", start["home"], 20, 75, 1, "%",
                        "where the blank will settle; it comes from a 45 % shop"),

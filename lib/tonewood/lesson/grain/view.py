@@ -29,7 +29,7 @@ def picture(fig: Figure) -> SimpleNamespace:
     blank.set(xlim=(-3, 123), ylim=(-6, 196))
     view = BoardView(blank, {"end": (30, 148, 0), "side": (0, 86, 120), "face": (0, 0, 120)}, WIDTH,
                      THICKNESS, after=True)
-    blank.text(60, 138, f"dashed: once settled, movement × {EXAGGERATED}", fontsize=8.5, ha="center",
+    blank.text(60, 138, f"dashed: once settled, movement × {EXAGGERATED}", ha="center",
                va="top")
     art = SimpleNamespace(view=view, bands=[], lines=[], dots=[])
     looks = style.NOW, {**style.NOW, "color": style.VERMILLION, "linestyle": "--"}
@@ -37,17 +37,16 @@ def picture(fig: Figure) -> SimpleNamespace:
                                                                      strict=True):
         ax = fig.add_subplot(grid[place])
         ax.set(xlim=(ticks[0], ticks[-1]), ylim=scale, xticks=ticks)
-        ax.set_title(title, fontsize=10, pad=16)
-        ax.text(0, 1.015, unit, transform=ax.transAxes, fontsize=9, va="bottom")
-        ax.set_xlabel(label, fontsize=9.5, labelpad=1)
-        ax.tick_params(labelsize=9)
+        ax.set_title(title, pad=16)
+        ax.text(0, 1.015, unit, transform=ax.transAxes, va="bottom")
+        ax.set_xlabel(label, labelpad=1)
         for name, look in zip(names, looks, strict=False):
             art.lines.append(ax.plot(x, 0 * x, **look, label=name)[0])
             art.dots.append(ax.plot([], [], "o", color=look["color"], ms=7, mec="white", mew=1)[0])
             if name != "shortcut (Hankinson)":
                 art.bands.append(ax.fill_between(x, 0 * x, 0 * x, color=look["color"], alpha=0.16, lw=0))
         if names[0]:
-            ax.legend(loc="upper right", fontsize=8.5, handlelength=2.2, borderpad=0.1, labelspacing=0.25)
+            ax.legend(loc="upper right", handlelength=2.2, borderpad=0.1, labelspacing=0.25)
         if scale[0] < 0:
             ax.axhline(0, color=style.BLACK, lw=0.8)
     return art

@@ -46,14 +46,15 @@ def setup(fig: Figure) -> SimpleNamespace:
     grid = fig.add_gridspec(1, 2, width_ratios=(1.08, 1), wspace=0.05, left=0.008, right=0.985, top=0.955,
                             bottom=0.045)
     ax = fig.add_subplot(grid[0])
-    ax.set_title(f"End view at fret {VIEW_FRET}, to scale", fontsize=10, pad=2)
+    ax.set_title(f"End view at fret {VIEW_FRET}, to scale", pad=2)
     return SimpleNamespace(view=LayupView(ax), gauges=Gauges(fig, grid[1], ROWS))
 
 
 def change(art: SimpleNamespace, subject: Design, held: dict[str, Any] | None = None, **values: Any) -> str:
     """Show one setting; the sentence that tells it."""
     design = build(subject, **values)
-    art.view.show(design, VIEW_FRET)
+    before = {**held} if held else {}
+    art.view.show(design, VIEW_FRET, build(before.pop("subject"), **before) if held else None)
     ghost = gauged(evaluated(FEW, **held)) if held else None
     bands = art.gauges.show(gauged(evaluated(FEW, subject, **values)), ghost)
     return sentence(design, bands, *(values[name] for name in OF_THE_WOOD))

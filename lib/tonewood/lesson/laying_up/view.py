@@ -30,12 +30,12 @@ class LayupView:
         ax.set_anchor("N")
         for (low, _), words in ((SIDE, "each stripe from the side: run-out"),
                                 (FACE, "each stripe from above: slope of grain")):
-            ax.text(-REACH, low - 0.5, words, fontsize=9, va="top", ha="left", color="#222222")
-        words = ("Nut to the left. The arrow runs from the root end to the",
-                 "crown end of the board; its slant is drawn four times too",
-                 "steep. Heavy frame: stripe turned before glue-up.",
-                 "Twist: treble edge above bass edge at the last fret.")
-        ax.text(-12.5, -50.5, "\n".join(words), fontsize=8.5, va="top", color="#444444", linespacing=1.25)
+            ax.text(-REACH, low - 0.5, words, va="top", ha="left", color="#222222")
+        words = ("Nut to the left. The arrow runs from root end to",
+                 "crown end of the board, drawn four times too",
+                 "steep. Heavy frame: turned before glue-up.",
+                 "Twist: treble edge over bass edge, last fret.")
+        ax.text(-12.5, -50.5, "\n".join(words), va="top", color="#444444", linespacing=1.25)
         self.leaders = LineCollection([], colors="#8a8a8a", linewidths=0.7, zorder=0.5)
         self.cells = PolyCollection([np.zeros((4, 2))], facecolors="white", edgecolors="#222222", zorder=2)
         self.tabs = PolyCollection([np.zeros((4, 2))], edgecolors="#3a3029", linewidths=0.6, zorder=2.5)
@@ -43,11 +43,13 @@ class LayupView:
         for artist in (self.leaders, self.cells, self.tabs, self.arrows):
             ax.add_collection(artist, autolim=False)
 
-    def show(self, design: Design, fret: int) -> None:
-        """Show the stripes of a design, the end view at `fret`."""
+    def show(self, design: Design, fret: int, held: Design | None = None) -> None:
+        """Show the stripes of a design, the end view at `fret`; held: the ghost of the end view."""
         neck, count = design.neck(), len(design.stripes)
         x = float(neck.fret(fret))
         self.end.show(neck, x)
+        kept = held and held.neck()
+        self.end.show_ghost(kept, kept and float(kept.fret(fret)))
         pitch = min(2 * REACH / count, WIDEST)
         centres = (np.arange(count) - (count - 1) / 2) * pitch
         half = 0.44 * pitch

@@ -48,7 +48,7 @@ def sentence(wood: Species, humidity: float, bands: list[tuple[float, float, flo
     text = (f"{wood.name[0].upper() + wood.name[1:]}, {' and '.join(done) or 'as the tables have it'}, at "
             f"{humidity:.0f} % humidity (moisture {water[1]:.1f} %, {water[0]:.1f} to {water[2]:.1f}): "
             f"stiffness {stiff[1]:.1f} GPa ({'90 % sure' if done else '90 of 100 such boards'}: "
-            f"{stiff[0]:.1f} to {stiff[2]:.1f}), density {density[1]:.0f} kg/m3 ({density[0]:.0f} to "
+            f"{stiff[0]:.1f} to {stiff[2]:.1f}), density {density[1]:.0f} kg/m³ ({density[0]:.0f} to "
             f"{density[2]:.0f}); per 1 % moisture 100 mm of width move {width[1]:.2f} mm ({width[0]:.2f} to "
             f"{width[2]:.2f}), 100 mm of thickness {thick[1]:.2f} mm ({thick[0]:.2f} to {thick[2]:.2f}); "
             f"loss factor {loss[1]:.1f} thousandths ({loss[0]:.1f} to {loss[2]:.1f}, {rests_on}).")
@@ -75,7 +75,7 @@ def controls() -> dict[str, Control]:
                            "where the board has lain for weeks, at 20 °C"),
         "weighed": switch("I have weighed it", start["weighed"],
                           "scale and caliper: density good to about 1 %"),
-        "density": slider("Density by weighing", start["density"], 250, 1250, 5, "kg/m3",
+        "density": slider("Density by weighing", start["density"], 250, 1250, 5, "kg/m³",
                           "weight over length × width × thickness; counts when the switch is on"),
         "bent": switch("I have bent it", start["bent"],
                        "two supports, a known weight, a dial gauge: good to about 3 %"),

@@ -31,14 +31,14 @@ def plain_board(wood: str, ring_angle: float, run_out: float, humidity: float, *
 
 
 def readings(weighed: bool, density: float, bent: bool, modulus: float, **_: Any) -> dict[str, float | None]:
-    """What was measured, as bench.knowledge takes it: {'modulus': Pa or None, 'density': kg/m3 or None}."""
+    """What was measured, as bench.knowledge takes it: {'modulus': Pa or None, 'density': kg/m³ or None}."""
     return {"modulus": 1e9 * modulus if bent else None, "density": density if weighed else None}
 
 
 @remember(64)
 def learned(wood: str, ring_angle: float, run_out: float, humidity: float, modulus: float | None = None,
             density: float | None = None) -> Board:
-    """The board as draws, after these readings (Pa, kg/m3)."""
+    """The board as draws, after these readings (Pa, kg/m³)."""
     return learn(plain_board(wood, ring_angle, run_out, humidity), modulus, density, DRAWS, SEED)
 
 
@@ -54,7 +54,7 @@ def gauge_draws(values: dict[str, Any], measured: bool = True) -> list[Array]:
 
 
 def printed(board: Board) -> tuple[Array, Array]:
-    """(moduli along the board in GPa, densities in kg/m3) that the sources read for this wood give, one of
+    """(moduli along the board in GPa, densities in kg/m³) that the sources read for this wood give, one of
     each source, carried to the board's moisture."""
     wood = board.species
 
@@ -70,6 +70,6 @@ def printed(board: Board) -> tuple[Array, Array]:
 
 @remember(1)
 def all_woods() -> list[Array]:
-    """Modulus at 12 % (Pa), green ratio, moisture exponent's end and density (kg/m3) of every wood."""
+    """Modulus at 12 % (Pa), green ratio, moisture exponent's end and density (kg/m³) of every wood."""
     return [np.array([getattr(w, name) for w in all_species()])
             for name in ("modulus", "green_ratio", "mp", "density")]

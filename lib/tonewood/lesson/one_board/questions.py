@@ -53,11 +53,11 @@ def answer_density() -> Question:
     """Question: density of the billet."""
     b = billet()
     return ask_number(
-        "What is the density of the billet, in kg/m3?", lambda: b.density, "", 10,
+        "What is the density of the billet, in kg/m³?", lambda: b.density, "", 10,
         "Weight in kilograms over length × width × thickness in metres.",
-        f"{b.mass:.3f} kg ÷ ({' × '.join(f'{v:g}' for v in b.sizes.values())} m3) = {b.density:.0f} kg/m3.",
+        f"{b.mass:.3f} kg ÷ ({' × '.join(f'{v:g}' for v in b.sizes.values())} m³) = {b.density:.0f} kg/m³.",
         slips=[(lambda: b.density / 1000,
-                "That is the same in grams per cubic centimetre; kg/m3 is a thousand times that."),
+                "That is the same in grams per cubic centimetre; kg/m³ is a thousand times that."),
                (lambda: b.density / 1.12,
                 "Nearly: you divided by 1.12. That would be the density without its water at 12 %; here the "
                 "billet as it lies there is asked.")])

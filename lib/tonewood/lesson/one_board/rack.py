@@ -24,7 +24,7 @@ SIZES = {"length": 0.600, "width": 0.062, "thickness": 0.025}
 @dataclass(frozen=True, kw_only=True)
 class Billet:
     """What scale and tuner say of a quarter-sawn billet tapped flat on soft supports in the shop's air: sizes
-    (m) as the bench formulas take them, mass (kg), tone (Hz); density (kg/m3), modulus by the tap and as a
+    (m) as the bench formulas take them, mass (kg), tone (Hz); density (kg/m³), modulus by the tap and as a
     slow bend would give it (Pa)."""
 
     sizes: dict[str, float]

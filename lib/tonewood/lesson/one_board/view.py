@@ -15,7 +15,7 @@ from tonewood.lesson.shared.board_view import BoardView
 from tonewood.panel import style
 from tonewood.panel.gauges import Gauges, Row
 
-ROWS = (Row("Stiffness along the board", "GPa", 4, 32, 1), Row("Density", "kg/m3", 300, 1300, 0),
+ROWS = (Row("Stiffness along the board", "GPa", 4, 32, 1), Row("Density", "kg/m³", 300, 1300, 0),
         Row("Moisture", "%", 2, 20, 1), Row("Width per 1 % moisture", "mm in 100", 0, 0.6, 2),
         Row("Thickness per 1 % moisture", "mm in 100", 0, 0.6, 2),
         Row("Damping estimate, loss factor", "1/1000", 0, 25, 1))
@@ -27,8 +27,7 @@ def picture(fig: Figure) -> SimpleNamespace:
                             top=0.955, bottom=0.06, wspace=0.11, hspace=0.42)
     ax = fig.add_subplot(grid[0, 0])
     ax.set(xlim=(300, 1400), ylim=(4, 34))
-    ax.set_title("Stiffness along the board (GPa) against density (kg/m3)", fontsize=10, pad=4)
-    ax.tick_params(labelsize=9)
+    ax.set_title("Stiffness along the board (GPa) against density (kg/m³)", pad=4)
     dot = {"color": style.GREY, "marker": ".", "ls": "none"}
     cross = {"color": style.BLACK, "marker": "+", "mew": 2, "ls": "none"}
     woods, = ax.plot([], [], **dot, ms=5, alpha=0.7)
@@ -36,14 +35,14 @@ def picture(fig: Figure) -> SimpleNamespace:
     now = PolyCollection([np.zeros((3, 2))], facecolors=[to_rgba(style.BLUE, 0.30)], edgecolors=style.BLUE,
                          linewidths=1.6)
     ax.add_collection(now, autolim=False)
-    name = ax.text(0, 0, "", fontsize=9, fontweight="bold", ha="center", va="top")
+    name = ax.text(0, 0, "", fontweight="bold", ha="center", va="top")
     own, = ax.plot([], [], **cross, ms=13)
     ax.legend(handles=[Line2D([], [], **style.HELD, label="tables alone, 90 of 100 boards"),
                        Patch(facecolor=style.BLUE, alpha=0.35, edgecolor=style.BLUE,
                              label="with what you measured"),
-                       Line2D([], [], **cross, ms=9, label="best guess, once measured"),
+                       Line2D([], [], **cross, ms=9, label="best guess, measured"),
                        Line2D([], [], **dot, label="middle of each wood")],
-              loc="upper left", bbox_to_anchor=(-0.02, -0.07), ncol=2, fontsize=9, handlelength=1.8,
+              loc="upper left", bbox_to_anchor=(-0.02, -0.07), ncol=2, handlelength=1.8,
               borderpad=0.2, labelspacing=0.3, columnspacing=1.2)
     below = fig.add_subplot(grid[1, 0])
     below.set(xlim=(-2, 202), ylim=(-14, 34))
@@ -51,7 +50,7 @@ def picture(fig: Figure) -> SimpleNamespace:
     gauges = Gauges(fig, grid[:, 1], ROWS)
     sources = [gauges.bands[i].axes.plot([], [], "o", color=style.BLACK, ms=4.5, mfc="white", mew=1.2)[0]
                for i in (0, 1)]
-    below.text(0, -3, "○ on a gauge: what one printed source says; dashed: tables alone", fontsize=8.5,
+    below.text(0, -3, "○ on a gauge: what one printed source says; dashed: tables alone",
                va="top")
     return SimpleNamespace(woods=woods, before=before, now=now, name=name, own=own, view=view, gauges=gauges,
                            sources=sources)

@@ -7,6 +7,7 @@ import numpy as np
 from matplotlib import colormaps
 from matplotlib.axes import Axes
 from matplotlib.collections import LineCollection, PolyCollection
+from matplotlib.legend import Legend
 from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
 from numpy.typing import ArrayLike, NDArray
@@ -71,9 +72,9 @@ class DecayMap:
     """Draws strings × frets on `ax`, the bass string at the bottom as the player looks down; `show` colours,
     numbers and marks them. A map of other strings or more frets is laid out anew."""
 
-    def __init__(self, ax: Axes, title: str = "", size: float = 9.0) -> None:
+    def __init__(self, ax: Axes, title: str = "", size: float = style.SMALL) -> None:
         self._ax, self._layout = ax, None
-        ax.tick_params(length=0, labelsize=9, pad=2)
+        ax.tick_params(length=0, pad=2)
         ax.grid(False)
         ax.spines[:].set_visible(False)
         ax.set_title(title, fontsize=11, pad=6)
@@ -149,7 +150,9 @@ def key(ax: Axes, span: bool = True, earlier: str = "dead in the ghost") -> None
         signs.append(Line2D([], [], color="black", linewidth=1.5, marker="|", markersize=7,
                             label="where it may lie"))
     signs.append(Line2D([], [], label=earlier, **EARLIER))
-    look = {"loc": "upper left", "fontsize": 9, "frameon": False, "handletextpad": 0.4, "columnspacing": 1.1}
+    look = {"loc": "upper left", "frameon": False, "handletextpad": 0.4, "columnspacing": 1.1}
     for handles, below, length in ((steps, -0.085, 1.3), (signs, -0.165, 1.8)):
-        ax.add_artist(ax.legend(handles=handles, ncol=len(handles), bbox_to_anchor=(-0.005, below),
-                                handlelength=length, borderaxespad=0.0, **look))
+        # made without ax.legend, which would keep the last one and draw it twice
+        ax.add_artist(Legend(ax, handles, [h.get_label() for h in handles], ncols=len(handles),
+                             bbox_to_anchor=(-0.005, below), bbox_transform=ax.transAxes,
+                             handlelength=length, borderaxespad=0.0, **look))

@@ -40,49 +40,49 @@ class RingView:
         ax.set(xlim=(HEAD - 0.40, TAIL + 1.17), ylim=(-0.6, len(SHOWN) - 0.4), xticks=[], yticks=[])
         ax.grid(False)
         ax.spines[:].set_visible(False)
-        ax.set_title("The neck's own vibrations: shape, pitch", fontsize=10, pad=4)
+        ax.set_title("The neck's own vibrations: shape, pitch", pad=4)
         for y, name in zip(ROWS, SHOWN, strict=True):
-            ax.text(HEAD - 0.03, y, name, ha="right", va="center", fontsize=9)
+            ax.text(HEAD - 0.03, y, name, ha="right", va="center")
         for x, label in ((0.0, "nut"), (0.5, "fret 12"), (1 - 2 ** (-22 / 12), "22"), (1.0, "bridge")):
             ax.plot([x, x], [-0.45, len(SHOWN) - 0.55], color="#cccccc", lw=0.8, zorder=0)
-            ax.text(x, -0.5, label, fontsize=8.5, ha="center", va="top", color="#444444")
+            ax.text(x, -0.5, label, ha="center", va="top", color="#444444")
         self.still = LineCollection([], colors="#cccccc", linewidths=0.8, zorder=0)
         self.shapes = LineCollection([], linewidths=2.0, zorder=3)
         for lines in (self.still, self.shapes):
             ax.add_collection(lines, autolim=False)
-        self.pitches = Numbers(ax, 9, "left")
+        self.pitches = Numbers(ax, style.SMALL, "left")
 
     def _losses(self, ax: Axes) -> None:
         ax.set(xlim=(0, 100), ylim=(-0.6, 3.6))
         ax.set_yticks(range(4), CAUSES[::-1])
         ax.set_xticks([0, 25, 50, 75, 100], ["0", "25", "50", "75", "100 %"])
-        ax.tick_params(labelsize=9, length=0, pad=3)
+        ax.tick_params(length=0, pad=3)
         ax.grid(False, axis="y")
-        ax.set_title("Where the fundamental's energy goes", fontsize=10, pad=4, x=-0.77)
+        ax.set_title("Where the fundamental's energy goes", pad=4, x=-0.77)
         self.bars = PolyCollection([], facecolors=style.BLUE, alpha=0.55, edgecolors="none", zorder=2)
         self.bands = LineCollection([], colors="black", linewidths=1.5, zorder=3)
         self.before = LineCollection([], colors=style.GREY, linestyles=[EARLIER["linestyle"]], linewidths=2.0,
                                      zorder=4)
         for artist in (self.bars, self.bands, self.before):
             ax.add_collection(artist, autolim=False)
-        self.shares = Numbers(ax, 9, "left")
+        self.shares = Numbers(ax, style.SMALL, "left")
 
     def _gauges(self, ax: Axes) -> None:
         """Two rows on one axes from 0 to 1, each with its own scale: T60 of the note (doubling steps), loss
         of the main wood."""
         ax.set(xlim=(0, 1), ylim=(-0.95, 1.45), xticks=[])
         ax.set_yticks([0, 1], ["loss factor, main wood", "T60, fundamental"])
-        ax.tick_params(labelsize=9, length=0, pad=3)
+        ax.tick_params(length=0, pad=3)
         ax.grid(False)
         ax.spines["bottom"].set_visible(False)
         for values, place, low, high, unit in (((0.5, 1, 2, 4, 8, 16, 32, 64), _of_time, 0.70, 1.40, " s"),
                                                ((0, 5, 10, 15, 20, 25, 30), _of_loss, -0.35, 0.32, "")):
             for value in values:
                 ax.plot([place(value)] * 2, [low, high], color="#e4e4e4", lw=0.8, zorder=0)
-                ax.text(place(value), low - 0.075, f"{value:g}" + unit * (value == values[-1]), fontsize=8.5,
+                ax.text(place(value), low - 0.075, f"{value:g}" + unit * (value == values[-1]),
                         ha="center", va="top", color="#444444")
-        ax.text(1.05, -0.57, "1/1000", fontsize=8.5, va="center")
-        ax.text(1.05, 1.0, "dotted: the\nstring alone", fontsize=8.5, va="center")
+        ax.text(1.05, -0.57, "1/1000", va="center")
+        ax.text(1.05, 1.0, "dotted: the\nstring alone", va="center")
         self.spans = PolyCollection([], facecolors=style.BLUE, alpha=0.35, edgecolors="none", zorder=2)
         self.marks = LineCollection([], colors=[style.BLUE, style.BLACK, style.BLUE],
                                     linestyles=["-", ":", "-"], linewidths=[3.0, 1.6, 3.0], zorder=3)

@@ -40,7 +40,7 @@ class BoardView:
         says = {"end": f"end, {width:g} × {thickness:g} mm", "side": "side view: run-out",
                 "face": "face view: slope of grain"}
         for name, (x, y, _, h) in self.boxes.items():
-            ax.text(x, y + h + (8.0 if after and name == "end" else 1.5), says[name], fontsize=9, va="bottom",
+            ax.text(x, y + h + (8.0 if after and name == "end" else 1.5), says[name], va="bottom",
                     ha="left")
 
     def show(self, board: Board, moisture_change: float = 0.0, exaggerated: float = 25.0) -> None:

@@ -13,6 +13,7 @@ from matplotlib.path import Path
 from tonewood.draws import Array
 from tonewood.lesson.shared.wood_colours import tone
 from tonewood.neck.layup.neck import Neck
+from tonewood.panel import style
 
 RING_SPACING = 2.2
 STEEL, CARBON, EMPTY = "#9aa3ad", "#2b2b2f", "#ffffff"
@@ -26,9 +27,9 @@ class EndView:
         ax.axis("off")
         ax.plot([-y_reach + 2, -y_reach + 12], [z_low + 1.6] * 2, color="#444444", lw=2,
                 solid_capstyle="butt")
-        ax.text(-y_reach + 7, z_low + 2.2, "10 mm", ha="center", va="bottom", fontsize=8, color="#444444")
-        ax.text(-y_reach + 1, z_high - 1, "bass", ha="left", va="top", fontsize=8, color="#444444")
-        ax.text(y_reach - 1, z_high - 1, "treble", ha="right", va="top", fontsize=8, color="#444444")
+        ax.text(-y_reach + 7, z_low + 2.2, "10 mm", ha="center", va="bottom", color="#444444")
+        ax.text(-y_reach + 1, z_high - 1, "bass", ha="left", va="top", color="#444444")
+        ax.text(y_reach - 1, z_high - 1, "treble", ha="right", va="top", color="#444444")
         self.pieces = PolyCollection([np.zeros((3, 2))], edgecolors="#3a3029", linewidths=0.7, zorder=1)
         self.rings = LineCollection([], linewidths=0.8, zorder=1.5)
         self.outline = PathPatch(Path(np.zeros((3, 2))), facecolor="none", edgecolor="#3a3029", lw=1.2,
@@ -37,7 +38,10 @@ class EndView:
         for artist in (self.pieces, self.rings, self.fittings):
             ax.add_collection(artist, autolim=False)
         ax.add_patch(self.outline)
-        self.artists = [self.pieces, self.rings, self.fittings, self.outline]
+        self.ghost = LineCollection([], colors=style.HELD["color"], linestyles=[style.HELD["linestyle"]],
+                                    linewidths=style.HELD["linewidth"], zorder=4)
+        ax.add_collection(self.ghost, autolim=False)
+        self.artists = [self.pieces, self.rings, self.fittings, self.outline, self.ghost]
 
     def show(self, neck: Neck, x: float) -> None:
         """Draw the section of `neck` (single values) at station x (m)."""
@@ -89,6 +93,21 @@ class EndView:
             fills.append(CARBON)
         self.fittings.set_verts(boxes)
         self.fittings.set_facecolors(fills or ["none"])
+
+    def show_ghost(self, neck: Neck | None, x: float | None = None) -> None:
+        """The outline and the glue lines of a neck kept to compare with, dashed; None: no ghost."""
+        if neck is None:
+            self.ghost.set_segments([])
+            return
+        a, b, top = (1e3 * float(v) for v in (neck.outline.width(x) / 2, neck.back.depth(x),
+                                              neck.fretboard.thickness))
+        y = a * np.sin(np.linspace(-np.pi / 2, np.pi / 2, 121))
+        shape = np.column_stack([np.concatenate([y, [a, -a, -a]]),
+                                 np.concatenate([neck.back.surface(y, a, b), [top, top, 0]])])
+        edges = 1e3 * neck.layup.edges[1:-1]
+        joints = [[(edge, float(neck.back.surface(np.array([edge]), a, b)[0])), (edge, 0.0)]
+                  for edge in edges[np.abs(edges) < a]]
+        self.ghost.set_segments([shape, [(-a, 0.0), (a, 0.0)], *joints])
 
 
 def _box(y0: float, y1: float, z0: float, z1: float) -> Array:

@@ -14,7 +14,7 @@ from tonewood.panel.page import caution as caution_box
 from tonewood.wood.facts import citation, general_cautions
 from tonewood.wood.species import species
 
-SHOWN = {"density": ("density, 12 % moisture", "kg/m3", 1, 0),
+SHOWN = {"density": ("density, 12 % moisture", "kg/m³", 1, 0),
          "modulus": ("E along the grain, 12 % moisture", "GPa", 1, 1),
          "cov_modulus": ("board-to-board scatter of E", "%", 100, 0),
          "movement_radial": ("movement on the quarter, per 1 %", "%", 100, 3),

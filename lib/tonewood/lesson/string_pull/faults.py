@@ -30,7 +30,7 @@ STAYS = {
     "twist": "of twist stays. A rod bends the neck in one plane and cannot untwist it.",
     "side bow":
         "of side bow stays. A rod works in the plane of the strings and cannot straighten a neck sideways.",
-    "s-curve": "of hills and hollows stays at the best setting. A rod makes one even curve and cannot fit "
+    "s-curve": "of S-curve stays at the best setting. A rod makes one even curve and cannot fit "
                "another shape.",
     "kink at the body joint": "of a kink at the joint stays at the best setting. A rod bends evenly along "
                               "its length and cannot take out a kink."}
@@ -94,7 +94,7 @@ def mended(fault: str, size: float, kind: str, design: Design = NECK_12) -> Mend
 
 def setup(fig: Figure) -> SimpleNamespace:
     """Draw all that stays, once."""
-    grid = fig.add_gridspec(1, 3, width_ratios=(1.35, 1.35, 1), left=0.078, right=0.985, top=0.86, bottom=0.2,
+    grid = fig.add_gridspec(1, 3, width_ratios=(1.35, 1.35, 1), left=0.078, right=0.99, top=0.86, bottom=0.2,
                             wspace=0.33)
     axes, lines, words = [fig.add_subplot(cell) for cell in grid], [], (
         ("Side view: the rod bends this one", "from the nut (mm)", "gap (mm)"),
@@ -102,7 +102,7 @@ def setup(fig: Figure) -> SimpleNamespace:
         ("End view: out of its reach", "across (mm)", "over the nut (mm)"))
     for ax, (title, across, up) in zip(axes, words, strict=True):
         ax.set(ylim=(-0.72, 0.72), xlabel=across, ylabel=up)
-        ax.set_title(title, fontsize=10, pad=4)
+        ax.set_title(title, pad=4)
     side, face, ends = axes
     for ax in (side, face):
         ax.set_xlim(0, REACH)
@@ -110,11 +110,11 @@ def setup(fig: Figure) -> SimpleNamespace:
         ax.axhspan(-SHOWS, SHOWS, color="#e9e9e9", zorder=0)
         lines += [*ax.plot([], [], label="rod slack", **SLACK),
                   *ax.plot([], [], label="rod at its flattest", **style.NOW)]
-    face.legend(handles=lines[2:], fontsize=8.5, loc="lower center")
-    ends.set_xlim(-34, 34)
+    face.legend(handles=lines[2:], loc="lower center")
+    ends.set(xlim=(-34, 34), xticks=(-20, 0, 20))
     nut, = ends.plot([], [], color=style.BLACK, lw=2.2, zorder=1.5)
-    ends.text(0, -0.05, "nut", fontsize=8.5, ha="center", va="top")
-    small = {"fontsize": 8.5, "color": "#555555"}
+    ends.text(0, -0.05, "nut", ha="center", va="top")
+    small = {"color": "#555555"}
     ends.text(0, 0.6, "last fret: both lines lie\non each other", ha="center", va="top", **small)
     lines += [*ends.plot([], [], **style.NOW), *ends.plot([], [], **SLACK)]
     return SimpleNamespace(lines=lines, nut=nut, axes=axes, joint=side.axvline(0, color="#999999", lw=0.8),

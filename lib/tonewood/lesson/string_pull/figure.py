@@ -39,10 +39,13 @@ from tonewood.panel.live_figure import LiveFigure
 
 ROWS = (Row(f"Gap at fret {READ}, rod slack", "mm", LOW, 1.2, 2, reference=0.0),
         Row("Rod effort", "% of its limit", -150, 150, 0, reference=100.0),
-        Row("Turns of its nut, at least", "", -1.0, 1.5, 2, reference=0.0))
+        Row("Turns of the rod's nut, at least", "", -1.0, 1.5, 2, reference=0.0))
 STAYS = {"adding relief": "cannot be added", "taking relief away": "cannot be taken away",
-         "s-curve": "of hills and hollows", "bow outside the rod": "beyond the rod's ends",
+         "s-curve": "of S-curve", "bow outside the rod": "beyond the rod's ends",
          "side bow": "of side bow"}
+NAMES = ("relief to add", "relief to take away", "S-curve", "bow beyond the rod", "side bow")
+"""STAYS on their axis."""
+MOST = 1.6                      # mm: top of the picture of creep
 PALE = "#fbe3d5"
 
 
@@ -59,7 +62,7 @@ def gap_bars(ax: Axes) -> SimpleNamespace:
     ax.set(xlim=(0.3, most + 0.7), ylim=(LOW, 1.2), ylabel="gap (mm)")
     ax.set_yticks(np.arange(-0.4, 1.1, 0.2))
     ax.set_xticks((1, 3, 5, 7, 8, 9, 12, 15, 17, 19, 21, most))
-    ax.set_title(f"Gap under a straightedge, fret by fret (rod set at fret {READ})", fontsize=10, pad=3)
+    ax.set_title("Gap fret by fret", pad=3)
     ax.grid(axis="x", visible=False)
     ax.axhline(0, **style.REFERENCE)
     slack = collected(ax, facecolors=PALE, edgecolors=style.VERMILLION, linewidths=1.2)
@@ -67,38 +70,40 @@ def gap_bars(ax: Axes) -> SimpleNamespace:
     strokes = LineCollection([], colors=style.BLACK, linewidths=1.1)
     ax.add_collection(strokes, autolim=False)
     ghost, = ax.plot([], [], **style.HELD)
-    ax.legend(handles=[Patch(facecolor=PALE, edgecolor=style.VERMILLION, linewidth=1.2, label="rod slack"),
-                       Patch(color=style.BLUE, label="rod set"),
-                       ax.plot([], [], color=style.BLACK, lw=1.1, label="90 of 100 necks")[0]],
-              loc="upper right", fontsize=8.5, ncols=3, borderaxespad=0.1)
-    beyond = ax.text(0.99, 0.74, "", transform=ax.transAxes, ha="right", fontsize=9, color=style.VERMILLION)
+    ax.legend(handles=[Patch(facecolor=PALE, edgecolor=style.VERMILLION, linewidth=1.2, label="slack"),
+                       Patch(color=style.BLUE, label=f"set at fret {READ}"),
+                       ax.plot([], [], color=style.BLACK, lw=1.1, label="90 of 100")[0]],
+              loc="lower right", bbox_to_anchor=(1.0, 0.985), ncols=3, borderaxespad=0.0, handlelength=1.4,
+              columnspacing=0.9)
+    beyond = ax.text(0.99, 0.9, "", transform=ax.transAxes, ha="right", color=style.VERMILLION)
     return SimpleNamespace(slack=slack, after=after, strokes=strokes, ghost=ghost, beyond=beyond)
 
 
 def what_stays(ax: Axes) -> SimpleNamespace:
     """Bands of what the rod cannot do."""
     ax.set(xlim=(0, 0.6), ylim=(len(STAYS) - 0.5, -0.5),
-           xlabel="mm that stay whatever this rod does (twist and kinks: next picture)")
-    ax.set_yticks(range(len(STAYS)), STAYS.values(), fontsize=8.5)
-    ax.set_title("What the rod cannot do on this neck", fontsize=10, pad=3)
+           xlabel="mm that stay, whatever this rod does")
+    ax.set_yticks(range(len(STAYS)), NAMES)
+    ax.set_title("What the rod cannot do on this neck", pad=3)
     ax.axvline(SHOWS, **style.LIMIT)
-    ax.text(SHOWS + 0.006, len(STAYS) - 0.55, "shows", fontsize=8.5, color=style.VERMILLION, va="bottom")
+    ax.text(SHOWS + 0.006, len(STAYS) - 0.55, "shows", color=style.VERMILLION, va="bottom")
     bands = collected(ax, facecolors=style.BLUE, alpha=0.35, edgecolors="none")
     middles = LineCollection([], colors=style.BLUE, linewidths=3)
     ax.add_collection(middles, autolim=False)
     return SimpleNamespace(bands=bands, middles=middles)
 
 
-def slow_growth(ax: Axes) -> list[tuple[Any, Any]]:
-    """(band, line) of creep with the rod slack and with the rod set."""
+def slow_growth(ax: Axes) -> tuple[list[tuple[Any, Any]], Any]:
+    """(band, line) of creep with the rod slack and with the rod set, and the words of what is higher."""
     days = TIMES / DAY
-    ax.set(xscale="log", xlim=(1, 2.2 * days[-1]), ylim=(LOW, 1.6), ylabel="gap (mm)")
+    ax.set(xscale="log", xlim=(1, 2.2 * days[-1]), ylim=(LOW, MOST), ylabel="gap (mm)")
     ax.set_xticks((1, 7, 30, 365, 3652), ("day", "week", "month", "year", "10 years"))
     ax.minorticks_off()
-    ax.set_title(f"Creep at fret {READ}, a wide band (dashed: rod slack)", fontsize=10, pad=3)
+    ax.set_title(f"Creep at fret {READ}, a wide band (dashed: rod slack)", pad=3)
     looks = (({"color": style.VERMILLION, "alpha": 0.16, "lw": 0}, SLACK), (style.BAND, style.NOW))
+    beyond = ax.text(0.99, 0.03, "", transform=ax.transAxes, ha="right", color=style.VERMILLION)
     return [(ax.fill_between(days, 0 * days, 0 * days, **shade), ax.plot(days, 0 * days, **line)[0])
-            for shade, line in looks]
+            for shade, line in looks], beyond
 
 
 def setup(fig: Figure) -> SimpleNamespace:
@@ -108,8 +113,9 @@ def setup(fig: Figure) -> SimpleNamespace:
     below = grid[2, 0].subgridspec(1, 2, width_ratios=(0.235, 1), wspace=0)
     cells = grid[0, :], grid[1, 0], below[1], grid[2, 1]
     top, middle, left, right = (fig.add_subplot(cell) for cell in cells)
-    return SimpleNamespace(view=SideView(top), bars=gap_bars(middle), stays=what_stays(left),
-                           slow=slow_growth(right), gauges=Gauges(fig, grid[1, 1], ROWS))
+    slow, higher = slow_growth(right)
+    return SimpleNamespace(view=SideView(top), bars=gap_bars(middle), stays=what_stays(left), slow=slow,
+                           higher=higher, gauges=Gauges(fig, grid[1, 1], ROWS))
 
 
 def boxes(left: np.ndarray, right: np.ndarray, low: np.ndarray, high: np.ndarray) -> np.ndarray:
@@ -139,10 +145,13 @@ def change(art: SimpleNamespace, subject: Design, held: dict[str, Any] | None = 
     (low, middle, high), rows = band(np.transpose(left)), np.arange(len(STAYS))
     art.stays.bands.set_verts(boxes(low, high, rows - 0.3, rows + 0.3))
     art.stays.middles.set_segments([((m, y - 0.42), (m, y + 0.42)) for y, m in enumerate(middle)])
+    highest = 0.0
     for gap, (shade, line) in zip((found.slack.at(READ), done[:, READ - 1]), art.slow, strict=True):
         low, middle, high = (1e3 * v for v in crept(gap, wedge=found.wedge))
         shade.set_data(TIMES / DAY, low, high)
         line.set_ydata(middle)
+        highest = max(highest, np.max(high))
+    art.higher.set_text("▲ beyond this scale" if highest > MOST else "")
     return sentence(found, done, values["target"], bands)
 
 
@@ -196,7 +205,7 @@ def controls(design: Design = shop.NECK_12) -> dict[str, Control]:
         "tuned": pick("Strings and tuning", list(model.TUNED), start["tuned"],
                       "round generic gauges (common practice, no source); another number of strings is "
                       "another neck, whose sizes go with it"),
-        "gauge": of_design("gauge", "Gauges, of the ready set", "%",
+        "gauge": of_design("gauge", "String gauges, of the usual set", "%",
                            "every string thinner or thicker, tuned to the same notes"),
         "action": of_design("action", "Action at fret 12, bass side", "mm",
                             "treble side four fifths of it; 1.5 to 2.5 is usual (common practice, no "
@@ -228,8 +237,8 @@ def string_pull(place: str | None = "beside", design: Design = shop.NECK_12) -> 
     live = LiveFigure(setup, change, controls(design), inches=(10.0, 6.2), place=place, subject=design,
                       first=("tuned", "gauge", "depth", "thickness", "rod", "target"),
                       parts={"Side view": (0, 0.68, 0.56, 1), "its legend": (0.44, 0.68, 1, 1),
-                             "Frets": (0, 0.31, 0.55, 0.68), "Gauges": (0.55, 0.31, 1, 0.68), "What stays": (0, 0, 0.55, 0.31),
-                             "Creep": (0.55, 0, 1, 0.31)},
+                             "Frets": (0, 0.31, 0.55, 0.68), "Gauges": (0.55, 0.31, 1, 0.68),
+                             "What stays": (0, 0, 0.55, 0.31), "Creep": (0.55, 0, 1, 0.31)},
                       alt="Side view of the neck with its bow exaggerated, the gap under a straightedge at "
                           "every fret with the rod slack and set, the rod's effort, what the rod cannot do, "
                           "and creep as a band")

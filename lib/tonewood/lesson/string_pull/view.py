@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.collections import LineCollection, PolyCollection
@@ -11,9 +13,11 @@ from tonewood.lesson.shared.wood_colours import tone
 from tonewood.lesson.string_pull.model import Pulled
 from tonewood.neck.load.bow import stations_checked
 from tonewood.panel import style
+from tonewood.panel.quick_text import Numbers
 
 TIMES = 80
-"""How many times the bow is exaggerated."""
+"""How many times the bow is exaggerated, half or a quarter of it where the neck would leave the picture."""
+LOWEST = -108                   # mm
 SLACK = {"color": style.VERMILLION, "linestyle": (0, (4, 1.5)), "linewidth": 1.8}
 BODY, INK = "#dccbb0", "#444444"
 REACH = 930                     # mm from the nut
@@ -25,12 +29,12 @@ class SideView:
     def __init__(self, ax: Axes) -> None:
         ax.set(xlim=(-25, REACH), ylim=(-112, 28), aspect="equal")
         ax.axis("off")
-        ax.set_title(f"Side view, the bow drawn {TIMES} times", fontsize=10, pad=3)
+        ax.set_title("Side view, bow exaggerated", pad=3)
         left = REACH - 175
         ax.plot([left, left + 100], [-100] * 2, color=INK, lw=2, solid_capstyle="butt")
-        ax.text(left + 50, -98, "100 mm", ha="center", va="bottom", fontsize=8.5, color=INK)
+        ax.text(left + 50, -98, "100 mm", ha="center", va="bottom", color=INK)
         ax.plot([left + 125] * 2, [-100, -100 + 0.5 * TIMES], color=INK, lw=2, solid_capstyle="butt")
-        ax.text(left + 130, -100 + 0.25 * TIMES, "0.5 mm\nof bow", va="center", fontsize=8.5, color=INK)
+        self.says, self._beside = Numbers(ax, style.SMALL, "left"), left + 130
         none, thin = [np.zeros((3, 2))], {"linewidths": 0.8}
         self.body = PolyCollection(none, facecolors=BODY, edgecolors="#8a7a60", zorder=1, **thin)
         self.wood = PolyCollection(none, edgecolors="#3a3029", zorder=2, **thin)
@@ -44,7 +48,7 @@ class SideView:
         named = {"strings": {"color": style.BLACK, "lw": 1.0}, "straightedge": style.REFERENCE,
                  "board top, rod slack": SLACK, "rod, set; the wood with it": {"color": STEEL, "lw": 3}}
         ax.legend(handles=[ax.plot([], [], label=words, **looks)[0] for words, looks in named.items()],
-                  loc="lower right", fontsize=8.5, ncols=4, columnspacing=1.2, handlelength=1.8,
+                  loc="lower right", ncols=4, columnspacing=1.2, handlelength=1.8,
                   borderaxespad=0.0, bbox_to_anchor=(1.0, 1.0))
         self.artists = [self.body, self.wood, self.frets, self.bars, self.slack, self.string, self.edge]
 
@@ -57,11 +61,12 @@ class SideView:
         def top(at: np.ndarray, gap: np.ndarray) -> np.ndarray:
             """z (mm, bow exaggerated) of the board's top; nut and bridge stay, as they do for the strings."""
             nut, bridge, here = (beyond(np.atleast_1d(p), places, gap) for p in (0.0, scale, at))
-            return -TIMES * 1e3 * (here - nut - (bridge - nut) * np.asarray(at) / scale)
+            return -self.times * 1e3 * (here - nut - (bridge - nut) * np.asarray(at) / scale)
 
         x = np.linspace(0.0, 1e3 * neck.end, 60)
-        upper = top(x, after)
         board, depth = 1e3 * neck.fretboard.thickness, 1e3 * neck.back.depth(1e-3 * x)
+        self._choose_times(lambda: min((top(x, after) - board - depth).min(), top(x, slack).min()))
+        upper = top(x, after)
         joint = upper - board
         self.wood.set_verts([between(x, joint, joint - depth), between(x, upper, joint)])
         self.wood.set_facecolors([tone(wood) for wood in woods])
@@ -80,6 +85,13 @@ class SideView:
         half = 1e3 * found.rod.gap / 2
         lines = (half, -half) if found.rod.action == "double" else (0.0,)
         self.bars.set_segments([np.column_stack([along, centre + h]) for h in lines])
+
+    def _choose_times(self, low: Callable[[], float]) -> None:
+        """Exaggerate as much as leaves the neck in the picture; low: its lowest point (mm) at self.times."""
+        for self.times in (TIMES, TIMES // 2, TIMES // 4):
+            if low() > LOWEST:
+                break
+        self.says.show([self._beside] * 2, [-71, -89], [f"{0.5 * TIMES / self.times:g} mm", "of bow"], INK)
 
 
 def beyond(x: np.ndarray, places: np.ndarray, gap: np.ndarray) -> np.ndarray:

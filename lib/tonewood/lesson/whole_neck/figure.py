@@ -26,9 +26,9 @@ def _change(art: Picture, subject: Design = NECK_12, held: dict[str, Any] | None
             **values: Any) -> str:
     design, found, compared = model.evaluated(subject, **values)
     shown, system = model.woods_shown(subject, values), values["units"]
-    art.show_neck(design.neck(), shown, system)
     before = {**held} if held else {}
-    before = model.evaluated(before.pop("subject"), **before)[1:] if held else None
+    kept, *before = model.evaluated(before.pop("subject"), **before) if held else (None,)
+    art.show_neck(design.neck(), shown, system, kept and kept.neck())
     bands = art.show_found(found, compared, before, system)
     return sentence(values, len(design.stripes), shown, bands, found, compared)
 
@@ -96,7 +96,7 @@ def controls(design: Design = NECK_12) -> dict[str, Control]:
 
 def bench(place: str | None = "beside", design: Design = NECK_12) -> LiveFigure:
     """The neck on the bench, ready to slide. Returns a LiveFigure; last line of a cell."""
-    live = LiveFigure(Picture, _change, controls(design), inches=(9.4, 4.8), place=place, subject=design,
+    live = LiveFigure(Picture, _change, controls(design), inches=(10.0, 5.6), place=place, subject=design,
                       first=("stripes", "main", "ring_angle", "run_out", "home", "reinforcement"),
                       parts={"Neck": (0.01, 0, 0.535, 1), "Gauges": (0.52, 0, 1, 1)},
                       alt="End view of the neck to scale with stripes and growth rings, bow of the neck "

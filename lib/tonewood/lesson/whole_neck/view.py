@@ -17,6 +17,7 @@ from tonewood.neck.layup.neck import Neck
 from tonewood.neck.report.evaluation import Evaluation
 from tonewood.panel import style
 from tonewood.panel.gauges import Gauges, Row, in_units, mark_axis
+from tonewood.panel.quick_text import Numbers
 from tonewood.wood.filling import worst
 from tonewood.wood.species import Species
 
@@ -54,32 +55,24 @@ class Picture:
 
     def __init__(self, fig: Figure) -> None:
         grid = fig.add_gridspec(2, 2, width_ratios=(1.12, 1), height_ratios=(1.25, 1), left=0.078,
-                                right=0.963, top=0.955, bottom=0.09, wspace=0.09, hspace=0.26)
+                                right=0.963, top=0.955, bottom=0.09, wspace=0.1, hspace=0.45)
         ax = fig.add_subplot(grid[0, 0])
         self.view = EndView(ax, *REACH)
-        ax.set_title(f"End view at fret {VIEW_FRET}, to scale", fontsize=10, pad=2)
-        keys = {}
-        for i, role in enumerate(LISTS):
-            left = 0.255 * i
-            swatch = ax.add_patch(Rectangle((left, -0.105), 0.05, 0.085, transform=ax.transAxes,
-                                            clip_on=False, edgecolor="#3a3029", lw=0.8))
-            keys[role] = swatch, ax.text(left + 0.06, -0.06, "", transform=ax.transAxes, fontsize=8.5,
-                                         va="center", ha="left", linespacing=1.1)
-        self.swatches = [swatch for swatch, _ in keys.values()]
+        ax.set_title(f"End view at fret {VIEW_FRET}, to scale", pad=2)
+        self.swatches = {role: ax.add_patch(Rectangle((0, 0), 0.05, 0.1, transform=ax.transAxes,
+                                                      clip_on=False, edgecolor="#3a3029", lw=0.8))
+                         for role in LISTS}
+        self.key = Numbers(ax, style.SMALL, "left", transform=ax.transAxes)
         bow = fig.add_subplot(grid[1, 0])
         bow.set(ylim=BOW)
-        bow.set_title("Gap under a straightedge, strings on, rod slack", fontsize=10, pad=3)
+        bow.set_title("Gap under a straightedge, strings on, rod slack", pad=3)
         bow.axhline(0, **style.REFERENCE)
-        # Functions, so that what they hold counts as backdrop: a changed wood redraws it once, and six
-        # numbers are
-        # the only texts drawn at every step.
-        self._keys, self._axes, self._marked = lambda: keys, lambda: (ax, bow), ()
+        self._axes, self._marked = lambda: (ax, bow), ()    # what a function holds counts as backdrop
         self.band = bow.fill_between([0, 1], 0, 0, **style.BAND)
         self.middle, = bow.plot([], [], **style.NOW)
         self.ghost, = bow.plot([], [], **style.HELD)
         self.gauges, self._sure = Gauges(fig, grid[:, 1], ROWS), ()
-        fig.text(0.985, 0.012, "(e) estimated by the model; (m) from memory in part, unverified", fontsize=8,
-                 ha="right")
+        fig.text(0.985, 0.012, "(e) estimated by the model; (m) partly from memory, unverified", ha="right")
 
     def _mark(self, neck: Neck, system: str) -> None:
         """Scale of the end view, frets, labels and ticks of the gap; drawn anew only when one of them
@@ -97,23 +90,27 @@ class Picture:
         for n in (n for n in NUMBERED if n <= neck.frets):
             x = 1e3 * float(neck.fret(n))
             bow.axvline(x, color="#dddddd", lw=0.8, zorder=0, gid="fret")
-            bow.text(x, -0.085, str(n), fontsize=8, ha="center", va="bottom", color="#555555")
+            bow.text(x, -0.085, str(n), ha="center", va="bottom", color="#555555")
         end = 1e3 * neck.end + 8
         bow.set(xlim=(0, end), xlabel=f"from the nut ({unit})", ylabel=f"gap ({unit})")
         mark_axis(bow.xaxis, 0, end, factor, 6)
         mark_axis(bow.yaxis, *BOW, factor, 5)
 
-    def show_neck(self, neck: Neck, woods: dict[str, Species], system: str) -> None:
-        """The end view of `neck` (single values), its woods by role, and the frets."""
+    def show_neck(self, neck: Neck, woods: dict[str, Species], system: str, held: Neck | None = None) -> None:
+        """The end view of `neck` (single values), its woods by role, and the frets; held: the ghost."""
         self._mark(neck, system)
         self.view.show(neck, neck.fret(min(VIEW_FRET, neck.frets)))
+        self.view.show_ghost(held, held and held.fret(min(VIEW_FRET, held.frets)))
         here = appearing(len(neck.layup.stripes))
         self._sure = standing_marks([piece.species for piece in neck.pieces])
-        for role, (swatch, words) in self._keys().items():
-            said = f"{role}\n{woods[role].name}"
-            if words.get_text() != said:
-                words.set_text(said)
-            swatch.set_facecolor(tone(woods[role]) if role in here else "none")
+        words = []
+        for role, swatch in self.swatches.items():
+            place = len(words) // 2
+            left, low = 0.52 * (place % 2), -0.10 - 0.18 * (place // 2)
+            swatch.set(xy=(left, low), visible=role in here, facecolor=tone(woods[role]))
+            if role in here:
+                words += [(left + 0.065, low + 0.085, role), (left + 0.065, low + 0.015, woods[role].name)]
+        self.key.show(*zip(*words, strict=True))
 
     def show_found(self, found: Evaluation, reference: Evaluation, held: tuple[Evaluation, Evaluation] | None,
                    system: str) -> list[tuple[float, float, float]]:
