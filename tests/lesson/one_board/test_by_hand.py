@@ -1,5 +1,7 @@
 """The worked numbers of the one-board lesson and its unlabelled billet."""
 
+import re
+
 import numpy as np
 import pytest
 
@@ -34,7 +36,7 @@ def test_error_table_adds_up():
 def test_printed_values_show_who_disagrees():
     rows = repr(by_hand.printed_values("wenge", "African padauk")).splitlines()
     assert sum(row.startswith("wenge: property bending modulus") for row in rows) == 3
-    assert all("; status published; source key " in row and "; place " in row for row in rows)
+    assert all(re.search("; status (published|estimated); source key .*; place ", row) for row in rows)
     with pytest.raises(ValueError, match="wengee"):
         by_hand.printed_values("wengee")
 

@@ -60,9 +60,11 @@ def printed(board: Board) -> tuple[Array, Array]:
 
     def read(key: str) -> Array:
         every = (wood.fact(key), *wood.alternatives.get(key, ()))
-        read_ones = [f for f in every if f.source != "memory" and f.place != "rules.csv"]
-        first = {origin(f): f.value for f in reversed(read_ones)}
-        return np.array(list(first.values())[::-1])
+        first: dict[str, float] = {}
+        for fact in every:
+            if fact.source != "memory" and fact.place != "rules.csv":
+                first.setdefault(origin(fact), fact.value)
+        return np.array(list(first.values()))
 
     return (read("bending_modulus") * rule("longitudinal_modulus").value
             * (board.E_x / (1e-9 * wood.modulus)) * 1e-9, read("density") * (board.rho / wood.density))
