@@ -97,6 +97,31 @@ def test_picture_decodes_to_the_canvas_and_is_what_a_full_draw_gives(live):
     assert (abs(full - pixels(live._encode())).max()) == 0
 
 
+def test_a_fine_page_at_rest_gets_twice_the_pixels_and_the_next_step_is_as_before(live):
+    plain, staged = live.png, live.stagings
+    sharp = pixels(live.sharp())
+    assert sharp.shape == (400, 800, 3)
+    # the same picture: each pixel is the mean of four
+    halved = sharp.reshape(200, 2, 400, 2, 3).mean(axis=(1, 3))
+    assert abs(halved - pixels(plain)).mean() < 6
+    live.controls["slope"].value = 6
+    live.controls["slope"].value = 2
+    assert live.png == plain and live.stagings == staged
+
+
+def test_only_a_page_that_says_so_is_sent_the_fine_picture(live):
+    import asyncio
+
+    async def still(density):
+        live.image.value = live.png
+        live._told_density({"new": density})
+        await asyncio.sleep(0.6)
+        return pixels(live.image.value).shape
+    assert asyncio.run(still("1")) == (200, 400, 3)
+    assert asyncio.run(still("2")) == (400, 800, 3)
+    assert asyncio.run(still("nonsense")) == (200, 400, 3)
+
+
 def test_moving_artists_are_drawn_in_order_of_depth():
     def two(fig):
         axes = fig.subplots()

@@ -7,6 +7,7 @@ picture goes to the page as a PNG. No pyplot, so no global state and no second c
 
 from __future__ import annotations
 
+import asyncio
 import base64
 import inspect
 import io
@@ -55,6 +56,10 @@ def artists_in(thing: Any) -> list[Artist]:
 
     look(thing)
     return list(found.values())
+
+
+REST = 0.3
+"""Seconds without a step after which a page with finer pixels gets a picture with twice as many."""
 
 
 @lru_cache(maxsize=2)
@@ -125,6 +130,7 @@ class LiveFigure:
         self._moving.sort(key=lambda a: (order.get(a.axes, len(order)), a.get_zorder()))
         for artist in self._moving:
             artist.set_animated(True)
+        self._fine, self._timer, self._sharp_backdrop = False, None, (0, None)
         self._build(place, first, parts or {})
         self.refresh()
         for name, control in self.controls.items():
@@ -138,10 +144,13 @@ class LiveFigure:
         self.image = ipywidgets.Image(format="png", width=str(width), height=str(height))
         cut = ipywidgets.Box([self.image])
         cut.add_class("tonewood-cut")
-        picture = ipywidgets.VBox([*self._choice_of_part(parts, cut), cut])
+        picture = ipywidgets.VBox([*self._choice_of_part(parts, cut), cut], layout={"max_width": f"{width}px"})
+        page = ipywidgets.Text()        # where the script of the sheet writes how fine the pixels are
+        page.add_class("tonewood-density")
+        page.observe(self._told_density, names="value")
         self.alert = ipywidgets.HTML(layout={"margin": "0"})
         self.caption = ipywidgets.HTML(layout={"width": "auto"})
-        seen = ipywidgets.VBox([picture, self.alert, self.caption])
+        seen = ipywidgets.VBox([picture, self.alert, self.caption, page])
         for widget, name in ((picture, "picture"), (self.alert, "alert"), (self.caption, "sentence"),
                              (seen, "seen")):
             widget.add_class(f"tonewood-{name}")
@@ -322,6 +331,43 @@ class LiveFigure:
             self.png, self.image.value = png, png
             self.sentence = "" if sentence is None else str(sentence)
             self.caption.value = style.says(self.sentence)
+            self._wait_for_rest()
+
+    def _told_density(self, change: Any) -> None:
+        try:
+            self._fine = float(change["new"]) >= 1.5
+        except ValueError:
+            return
+        self._wait_for_rest()
+
+    def _wait_for_rest(self) -> None:
+        if self._timer:
+            self._timer.cancel()
+        if self._fine:
+            try:
+                self._timer = asyncio.get_running_loop().call_later(REST, self._show_sharp)
+            except RuntimeError:            # driven from code without a page
+                self._timer = None
+
+    def _show_sharp(self) -> None:
+        with self._lock:
+            self.image.value = self.sharp()
+
+    def sharp(self) -> bytes:
+        """The present picture with twice as many pixels each way, PNG."""
+        with self._lock, matplotlib.rc_context(style.FIGURE):
+            dpi, stale = self.fig.dpi, self.fig.stale
+            drawn, backdrop = self._sharp_backdrop
+            try:
+                self.fig.dpi = 2 * dpi
+                if drawn != self.stagings:
+                    self.canvas.draw()
+                    backdrop = self.canvas.copy_from_bbox(self.fig.bbox)
+                    self._sharp_backdrop = self.stagings, backdrop
+                return self._painted(backdrop)
+            finally:
+                self.fig.dpi = dpi
+                self.fig.stale = stale
 
     def _draw(self) -> bytes:
         if self.fig.stale or not self.stagings:    # moving artists do not make it stale, all else does
@@ -329,7 +375,11 @@ class LiveFigure:
                 self.canvas.draw()
             self._backdrop = self.canvas.copy_from_bbox(self.fig.bbox)
             self.stagings += 1
-        self.canvas.restore_region(self._backdrop)
+        return self._painted(self._backdrop)
+
+    def _painted(self, backdrop: Any) -> bytes:
+        self.canvas.get_renderer()          # of the present size
+        self.canvas.restore_region(backdrop)
         for artist in self._moving:
             self.fig.draw_artist(artist)
         return self._encode(colours=256, level=1)

@@ -86,7 +86,7 @@ SHEET = f"""
 .tonewood-picture {{background:var(--jp-layout-color0,#fff)}}
 .tonewood-cut {{display:block; position:relative}}
 .tonewood-cut img.widget-image {{display:block; width:auto; height:auto; max-width:100%; margin:0}}
-.tonewood-parts {{display:none}}
+.tonewood-parts, .tonewood-density {{display:none !important}}
 .tonewood-parts button {{height:auto; min-height:32px; padding:2px 10px}}
 /* a picture can only stay in sight if nothing around it scrolls by itself */
 .tonewood-live, .tonewood-live .widget-box, :is(.widget-box, .jp-OutputArea-output, .jp-OutputArea-child,
@@ -102,7 +102,7 @@ SHEET = f"""
   .tonewood-seen {{display:contents}} .tonewood-seen > * {{order:2}}
   .tonewood-picture {{position:sticky; bottom:0; z-index:2; order:1}}}}
 @container (max-width:{NARROW_PAGE}px) {{
-  .tonewood-parts {{display:block}}}}
+  .tonewood-parts {{display:block !important}}}}
 @media (max-width:600px) {{.jp-OutputArea-output pre {{word-break:normal; overflow-wrap:anywhere}}
   .jp-Notebook .jp-Cell :is(.jp-InputPrompt, .jp-OutputPrompt) {{flex:0 0 0; min-width:0; width:0; padding:0;
     overflow:hidden}}
@@ -160,6 +160,10 @@ _NAMING = """(function (i) { var n = 0; (function go() {
    var l = g.querySelector('.widget-label'), b = g.querySelector('.widget-radio-box');
    if (l &amp;&amp; b) { b.setAttribute('role', 'radiogroup');
      b.setAttribute('aria-label', g.dataset.label || l.textContent.trim()); } });
+ r.querySelectorAll('.tonewood-density input').forEach(function (p) {
+   var d = '' + window.devicePixelRatio;
+   if (p.value !== d) { p.value = d; p.dispatchEvent(new Event('input', {bubbles: true}));
+     p.dispatchEvent(new Event('change', {bubbles: true})); } });
  if (i.dataset.alt) r.querySelectorAll('img.widget-image').forEach(function (p) { p.alt = i.dataset.alt; });
  if (++n &lt; 40) setTimeout(go, 250); })(); })(this)"""
 
