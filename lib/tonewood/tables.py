@@ -1,51 +1,26 @@
-"""Reading the tables in data/: each is declared here (columns, units, ranges, allowed words, keys) and
-checked whole when it is read; nothing is accepted in part, and a refusal names file, line and column."""
+"""Reading the tables in data/: each is checked whole against what schema.py declares; nothing is accepted in
+part, and a refusal names file, line and column."""
 
 from __future__ import annotations
 
 import csv
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-STATUSES = ("published", "estimated", "common practice", "from memory")
-GROUPS = ("hardwood", "softwood")
-USES = ("neck", "fretboard", "body")
-LOSS_CLASSES = ("ordinary", "tropical", "extractive-rich", "composite")
-CAUTION_KINDS = ("dust", "contact", "working", "trade")
-CONTINENTS = ("Africa", "Asia", "Europe", "North America", "Oceania", "South America")
-
-
-@dataclass(frozen=True)
-class Number:
-    """A column of numbers: believable range in its unit ("1" has none), and whether only whole ones count."""
-
-    low: float = -math.inf
-    high: float = math.inf
-    unit: str = "1"
-    whole: bool = False
-
-
-@dataclass(frozen=True, kw_only=True)
-class Table:
-    """What a table promises. columns: {name: str, float, a Number, or a tuple of the words accepted};
-    optional: columns that may be empty; keys: groups of columns whose values may not occur together twice;
-    needs: {column: words that must all occur}; refers: {column: (table, its column, further words)};
-    quantity: the column whose word decides, by `quantities`, the unit and range of value, low and high;
-    open: a word that is not in `quantities` is let through; least: number of rows below which a table was
-    cut short."""
-
-    columns: Mapping[str, Any]
-    optional: tuple[str, ...] = ()
-    keys: tuple[tuple[str, ...], ...] = ()
-    needs: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
-    refers: Mapping[str, tuple[str, str, tuple[str, ...]]] = field(default_factory=dict)
-    quantity: str = ""
-    quantities: Mapping[str, Number] = field(default_factory=dict)
-    open: bool = False
-    least: int = 1
+from tonewood.schema import (  # noqa: F401
+    CAUTION_KINDS,
+    CONTINENTS,
+    GROUPS,
+    LOSS_CLASSES,
+    PROPERTIES,
+    STATUSES,
+    TABLES,
+    USES,
+    Number,
+    Table,
+)
 
 
 class Row(dict[str, Any]):
@@ -63,150 +38,6 @@ class Row(dict[str, Any]):
         """
         given = self.get(column) if given is None else given
         return ValueError(f"{self.where}, column {column!r}: {given!r} given; accepted: {accepted}")
-
-
-def _by_unit(*groups: tuple[float, float, str, str]) -> dict[str, Number]:
-    """{quantity: Number} of (low, high, unit, names separated by blanks)."""
-    return {name: Number(low, high, unit) for low, high, unit, names in groups for name in names.split()}
-
-
-PROPERTIES = _by_unit(
-    (0.1, 1.4, "1", "specific_gravity"), (0.1, 1.2, "1", "specific_gravity_green"),
-    (100, 2000, "kg/m3", "density"), (2, 35, "GPa", "bending_modulus"),
-    (2, 30, "GPa", "bending_modulus_green"),
-    (15, 300, "MPa", "bending_strength"), (10, 200, "MPa", "bending_strength_green"),
-    (8, 150, "MPa", "compression_parallel"), (1, 40, "MPa", "shear_parallel"),
-    (300, 25000, "N", "side_hardness"), (0.1, 12, "%", "shrinkage_radial"),
-    (0.1, 16, "%", "shrinkage_tangential"), (4, 25, "%", "shrinkage_volumetric"),
-    (1e-5, 5e-3, "1/%", "movement_radial"), (1e-5, 6e-3, "1/%", "movement_tangential"),
-    (1e-6, 1e-3, "1/%", "movement_longitudinal"),
-    (0.02, 0.9, "1", "E_R_ratio G_LR_ratio G_LT_ratio"), (0.01, 0.9, "1", "E_T_ratio"),
-    (0.001, 0.2, "1", "G_RT_ratio"), (0.1, 1, "1", "nu_LR nu_LT nu_TR"), (0.1, 1.2, "1", "nu_RT"),
-    (0.001, 0.3, "1", "nu_RL nu_TL"), (15, 40, "%", "fibre_saturation"),
-    (15, 35, "%", "intersection_moisture"),
-    (0.001, 0.1, "1", "loss_factor"), (0.01, 0.6, "1", "cov_modulus"), (0.01, 0.4, "1", "cov_density"))
-"""Unit and believable range of each property of a wood."""
-
-_MATERIALS = _by_unit(
-    (0.1, 600, "GPa", "modulus"), (0.1, 300, "GPa", "shear_modulus"), (0.05, 0.5, "1", "poisson"),
-    (500, 20000, "kg/m3", "density"), (-2e-6, 3e-4, "1/K", "expansion"), (1e-5, 0.5, "1", "loss_factor"),
-    (50, 3000, "MPa", "yield_stress"), (10, 6000, "MPa", "strength"))
-
-_HEARING = {"pitch glide": Number(0.01, 1, "equivalent rectangular bandwidths"),
-            "shorter decay": Number(0.1, 1, "ratio of decay times"),
-            "longer decay": Number(1, 10, "ratio of decay times"), "level step factor": Number(0.1, 2),
-            "level step exponent": Number(-1, 0), "ear filter at 0 Hz": Number(5, 100, "Hz"),
-            "ear filter growth": Number(1e-4, 0.1, "1/Hz"),
-            "steady tones": Number(0.001, 1, "critical bandwidths")}
-
-_RULES = _by_unit(
-    (0.001, 0.5, "1", "hardwood_E_R_ratio hardwood_E_T_ratio hardwood_G_LR_ratio hardwood_G_LT_ratio "
-     "hardwood_G_RT_ratio softwood_E_R_ratio softwood_E_T_ratio softwood_G_LR_ratio softwood_G_LT_ratio "
-     "softwood_G_RT_ratio hardwood_cov_modulus softwood_cov_modulus cautious_cov_modulus cov_density "
-     "cov_swelling movement_rule_error modulus_from_density_residual density_error modulus_error"),
-    (0.1, 1, "1", "hardwood_nu_LR hardwood_nu_LT hardwood_nu_RT softwood_nu_LR softwood_nu_LT "
-     "softwood_nu_RT"),
-    (1, 3, "1", "hardwood_green_ratio hardwood_shrinkage_ratio softwood_green_ratio softwood_shrinkage_ratio "
-     "longitudinal_modulus tap_over_bend"), (0.3, 2, "1", "modulus_from_density_exponent"),
-    (0, 1, "1", "cov_transverse_ratio correlation_density_modulus kinship_different_trees kinship_same_tree "
-     "kinship_same_board equilibrium_band shear_factor_rectangle string_core_share "
-     "string_breaking_caution rod_working_share joint_share_bolt_on joint_share_set "
-     "joint_share_neck_through workshop_humidity added_humidity creep_exponent"),
-    (0.05, 3, "1", "creep_indoors creep_sheltered_outdoors"),
-    (1, 10, "1", "creep_factor diffusion_band loss_ordinary_band loss_tropical_band loss_composite_band "
-     "loss_extractive-rich_band loss_measured_band loss_own_band loss_softwood_R_ratio "
-     "loss_softwood_LR_ratio loss_hardwood_R_ratio loss_hardwood_LR_ratio"),
-    (-3, 0, "1", "loss_factor_log10 loss_factor_exponent"),
-    (0.2, 3, "1", "loss_ordinary_factor loss_tropical_factor loss_extractive-rich_factor "
-     "loss_composite_factor"), (0, 1, "1", "rod_friction tang_kept supply_cov_modulus"),
-    (1e-7, 1e-4, "1/K", "thermal_expansion_lengthwise"), (0, 5, "degrees", "within_wind within_spiral"),
-    (0, 5, "%", "within_fall within_fall_near_pith"),
-    (0.01, 1, "m", "within_pith within_pith_near_pith within_core"),
-    (1e-6, 0.1, "1", "string_friction_plain_new string_friction_plain_played string_bending_plain_new "
-     "string_bending_plain_played string_friction_wound_new string_friction_wound_played "
-     "string_bending_wound_new string_bending_wound_played"),
-    (2, 30, "1", "diffusion_along_ratio modulus_over_shear"),
-    (5, 50, "GPa", "modulus_from_density_factor"),
-    (4, 40, "%", "volumetric_shrinkage volumetric_shrinkage_tropical volumetric_shrinkage_extractive-rich "
-     "fibre_saturation fibre_saturation_tropical "
-     "intersection_moisture movement_range loss_level_below"), (0.05, 1, "%", "shrinkage_longitudinal"),
-    (0, 0.2, "1/%", "loss_per_moisture"), (1e-6, 1e-4, "Pa s", "air_viscosity"),
-    (0.5, 2, "kg/m3", "air_density"), (100, 1500, "kg/m3", "diffusion_density_fall finish_test_density"),
-    (1e-6, 0.1, "m", "glue_line_thickness finish_test_thickness"),
-    (1e-12, 1e-8, "m2/s", "diffusion_at_400 finish_test_diffusivity"),
-    (1e-9, 1e-5, "m/s", "surface_emission"),
-    (10, 1e5, "N m2", "body_bending_stiffness"), (0.001, 1, "mm", "bow_shows"),
-    (0.001, 5, "degrees", "twist_shows"),
-    (0, 25, "C", "cooled_dew_point"), (10, 35, "C", "cooled_to"), (0.5, 15, "C", "free_heat hourly_spread"))
-
-_ROOMS = {"heated_to": Number(10, 30, "C"), "cooled_share": Number(0, 100, "%")}
-_HUMIDITY = Number(1, 100, "%")
-
-_SOURCE = {"source": ("sources.csv", "key", ())}
-_WOOD = ("species.csv", "key")
-_STANDING: dict[str, Any] = dict(source=str, place=str, status=STATUSES, note=str)
-_WIDE = Number()
-
-TABLES: dict[str, Table] = {
-    "sources.csv": Table(columns=dict.fromkeys(("key", "citation", "kind", "rights"), str), keys=(("key",),),
-                         needs={"key": ("common", "derived", "memory", "judgement")}, least=86),
-    "species.csv": Table(columns=dict(key=str, name=str, botanical=str, group=GROUPS, uses=str, synonyms=str,
-                                      loss_class=LOSS_CLASSES),
-                         optional=("synonyms",), keys=(("key",), ("name",)), least=118),
-    "properties.csv": Table(
-        columns=dict(species=str, property=tuple(PROPERTIES), use=("main", "alternative"), value=_WIDE,
-                     unit=str, cov=Number(0.005, 0.9, "(a fraction)"), **_STANDING),
-        optional=("cov", "note"), keys=(("species", "property", "use", "value", "source", "place", "note"),),
-        refers={"species": (*_WOOD, ()), **_SOURCE}, quantity="property", quantities=PROPERTIES, least=1630),
-    "rules.csv": Table(
-        columns=dict(rule=str, value=_WIDE, sd=Number(0, math.inf), low=_WIDE, high=_WIDE, unit=str,
-                     **_STANDING),
-        optional=("sd", "low", "high", "note"), keys=(("rule",),), needs={"rule": tuple(_RULES)},
-        refers=_SOURCE, quantity="rule", quantities=_RULES, open=True, least=116),
-    "cautions.csv": Table(
-        columns=dict(species=str, kind=CAUTION_KINDS, statement=str, source=str, status=STATUSES, read=str),
-        optional=("read",), keys=(("species", "kind", "statement"),), needs={"species": ("all",)},
-        refers={"species": (*_WOOD, ("all",)), **_SOURCE}, least=134),
-    "materials.csv": Table(
-        columns=dict(material=str, name=str, property=tuple(_MATERIALS), value=_WIDE, low=_WIDE, high=_WIDE,
-                     unit=str, **_STANDING),
-        optional=("low", "high", "note"), keys=(("material", "property"),), refers=_SOURCE,
-        quantity="property", quantities=_MATERIALS, least=77),
-    "finishes.csv": Table(
-        columns=dict(finish=str, coats=Number(0, 12, "coats", True), days=Number(1, 365, "days", True),
-                     effectiveness=Number(0, 100, "%"), unit=("%",), **_STANDING),
-        optional=("note",), keys=(("finish", "coats", "days"),), needs={"finish": ("unfinished",)},
-        refers=_SOURCE, least=32),
-    "hearing.csv": Table(
-        columns=dict(quantity=tuple(_HEARING), value=_WIDE, unit=str, **_STANDING), optional=("note",),
-        keys=(("quantity",),), needs={"quantity": tuple(_HEARING)}, refers=_SOURCE, quantity="quantity",
-        quantities=_HEARING, least=8),
-    "board_stiffness.csv": Table(
-        columns=dict(board=Number(1, 30, "1", True), **dict.fromkeys(
-            ("shock_wave", "vibration", "static_a", "static_b"), Number(500, 5000)), **_STANDING),
-        optional=("note",), keys=(("board",),), refers=_SOURCE, least=30),
-    "climate.csv": Table(
-        columns=dict(place=str, month=Number(1, 12, "1", True), temperature=Number(-45, 50, "C"),
-                     humidity=_HUMIDITY, vapour=Number(0.1, 60, "hPa"), equilibrium=Number(2, 25, "%")),
-        optional=("temperature", "humidity", "vapour", "equilibrium"), keys=(("place", "month"),),
-        refers={"place": ("towns.csv", "place", ())}, least=1392),
-    "towns.csv": Table(
-        columns=dict(**dict.fromkeys(("country", "station", "region", "period", "place_in_source"), str),
-                     continent=CONTINENTS, **_STANDING),
-        optional=("station", "region", "place_in_source", "note"), keys=(("place",),),
-        refers={"region": ("rooms.csv", "region", ("",)), **_SOURCE}, least=116),
-    "rooms.csv": Table(
-        columns=dict(region=str, fact=tuple(_ROOMS), value=_WIDE, unit=str, **_STANDING), optional=("note",),
-        keys=(("region", "fact"),), refers=_SOURCE, quantity="fact", quantities=_ROOMS, least=56),
-    "indoor_humidity.csv": Table(
-        columns=dict(**dict.fromkeys(("measured_in", "building", "season", "months", "conditioning", "town",
-                                      "year"), str), humidity=_HUMIDITY, low=_HUMIDITY, high=_HUMIDITY,
-                     temperature=Number(0, 45, "C"), readings=Number(1, 1e5, "1", True), **_STANDING),
-        optional=("humidity", "temperature", "readings", "year", "note"),
-        keys=(("measured_in", "season", "conditioning"),),
-        refers={"town": ("towns.csv", "place", ()), **_SOURCE}, least=23),
-}
-"""Every table of the data folder, by file name."""
 
 
 def data_folder() -> Path:
