@@ -31,10 +31,9 @@ def guess_give() -> Prediction:
 CHANGES = {"the neck: one piece of limba instead of one piece of wenge": WOOD,
            "the pick: one centimetre nearer the bridge": CENTIMETRE,
            "the lay-up: one piece instead of seven stripes": ONE_PIECE}
-MEASURES = {"balance": ("the balance of the first ten harmonics", "middle of 36 notes"),
-            "tenth": ("how far the few most changed notes fall from 5 to 200 ms", "one of ten notes by more "
-                                                                                  "than")}
-"""What a change is measured by, in words, by the field of verdicts.Size."""
+MEASURES = {"balance": ("the balance of the first ten harmonics", "on the middle one of 36 notes, by"),
+            "tenth": ("the fall from 5 to 200 ms", "on the tenth of the notes it changes most, by more than")}
+"""What a change is measured by and on which notes, in words, by the field of verdicts.Size."""
 
 
 def largest(measure: str) -> str:
@@ -45,13 +44,14 @@ def largest(measure: str) -> str:
 
 def _guess(measure: str) -> Prediction:
     what, how = MEASURES[measure]
+    where = how.split(", by")[0]
 
     def outcome(_: str) -> str:
         by = {s.change: s for s in sizes()}
         told = "; ".join(f"{words} {getattr(by[change], measure):.2f} dB"
                          for words, change in CHANGES.items())
         return f"Computed, change of {what}, {how}: {told}. Most: {largest(measure).split(':')[0]}."
-    return predict(f"Which of these changes {what} most?", list(CHANGES), outcome)
+    return predict(f"Which of these changes {what} most, {where}?", list(CHANGES), outcome)
 
 
 def guess_bigger() -> Prediction:
