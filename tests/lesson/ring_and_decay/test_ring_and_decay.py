@@ -164,7 +164,7 @@ def test_a_tap_replaces_the_estimate_and_narrows_its_band():
     ((low, _, high), status), ((l2, v2, h2), own) = found().heard.loss, found(tapped=7.0).heard.loss
     assert v2 == pytest.approx(7.0) and own == "your own tap" and "cannot rank" in status
     assert h2 / l2 < 0.7 * high / low
-    assert found(main="wenge").heard.loss[1] == "measured, published"
+    assert found(main="wenge").heard.loss[1] == model.MEASURED["estimated"]
     etas = [float(b.eta_L) for b in made(tapped=12.0).instrument.neck.pieces]
     plain = [float(b.eta_L) for b in NECK_12.neck().pieces]
     maple = [plan.wood == "hard_maple" for plan in NECK_12.stripes] + [False]
@@ -222,7 +222,8 @@ def test_answers_printed_beside_the_moves():
     # move 7
     assert np.ptp(board) > 0.6 * np.ptp(main)
     # move 8
-    assert found(tapped=7.0).seconds == pytest.approx(now.seconds, rel=0.03)
+    tapped, table = (np.ptp(np.log(f.seconds[[0, 2]])) for f in (found(tapped=7.0), now))
+    assert tapped > 0.95 * table
 
 
 def test_refusals():
@@ -271,9 +272,8 @@ def test_an_opened_design_is_mapped_with_its_own_strings_and_frets():
 
 def test_what_cannot_be_chosen_is_said():
     odd = changed(NECK_12, main="African ebony", depth=0.0275)
-    assert defaults(odd)["main"] == "hard_maple" and defaults(odd)["depth"] == 25
-    told = " ".join(model.cannot(odd))
-    assert "main wood, African ebony" in told and "depth at the nut (27.5 mm)" in told
+    assert defaults(odd)["main"] == "african_ebony" and defaults(odd)["depth"] == 25
+    assert "depth at the nut (27.5 mm)" in " ".join(model.cannot(odd))
     assert model.string_names(ring_map(EIGHT)) == ["F#", "low B", "low E", "A", "D", "G", "high B", "high E"]
 
 
@@ -468,7 +468,7 @@ def test_tap_and_tables():
     table, own = (float(re.search(r"high over low end ([\d.]+)", line)[1]) for line in lines[:2])
     assert table > 1.5 * own and lines[1].startswith("your own tap")
     known = repr(by_hand.damping_known("hard maple", "wenge"))
-    assert "hard maple: loss factor" in known and "measured, published" in known and "from memory" in known
+    assert "hard maple: loss factor" in known and "read as 1/Q" in known and "from memory" in known
     apart, pairs = int(re.search(r"tables, (\d+) have", known)[1]), int(re.search(r"Of the (\d+) pairs",
                                                                                   known)[1])
     # "these numbers cannot rank woods"

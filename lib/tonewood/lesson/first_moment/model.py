@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from tonewood.draws import Array, Draws
-from tonewood.lesson.shared.shop import NECK_12, changed, on_step, possible, role_woods, woods
+from tonewood.lesson.shared.shop import NECK_12, changed, on_step, possible, role_woods
 from tonewood.neck.design import Design
 from tonewood.neck.layup.neck import Neck
 from tonewood.remember import remember
@@ -24,7 +24,6 @@ from tonewood.sound.partials import EndModes, SpeakingString, partials, speaking
 from tonewood.sound.pluck import Pluck, pluck
 from tonewood.strings import pitch
 from tonewood.strings.wire import StringSet
-from tonewood.wood.species import species
 
 DRAWS, SEED = 100, 8
 CURVE = np.linspace(0.0, 0.2, 201)
@@ -48,8 +47,6 @@ def defaults(design: Design = NECK_12) -> dict[str, Any]:
     """
     start = exact(design)
     start |= {name: on_step(start[name], *scale) for name, scale in RANGES.items()}
-    if start["wood"] not in (key for _, key in woods("neck")):
-        start["wood"] = species("hard maple").key
     return {"string": 4, "fret": 7.0, **STROKE, **start, "age": 0.0}
 
 
@@ -75,8 +72,6 @@ def cannot(design: Design) -> list[str]:
                     "the treble.")
     if design.frets <= LAST_FRET:
         said.append(f"It has {design.frets} frets: the fret slider ends at fret {design.frets - 1} of it.")
-    if own["wood"] != start["wood"]:
-        said.append(f"Its main wood, {species(own['wood']).name}, is not in the list here; it {kept}.")
     said += [f"Its {words} is not a step of the slider; it {kept}." for name, words in (
         ("stripes", f"number of stripes ({own['stripes']})"),
         ("depth", f"depth at the nut ({own['depth']:.4g} mm)")) if abs(own[name] - start[name]) > 1e-6]

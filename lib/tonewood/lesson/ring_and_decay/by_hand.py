@@ -9,6 +9,7 @@ import numpy as np
 
 from tonewood import checks
 from tonewood.lesson.ring_and_decay.model import (
+    MEASURED,
     OCTAVE,
     PICK,
     PICKUP,
@@ -121,10 +122,9 @@ def damping_known(*names: str) -> Shown:
     """Loss factors of the woods named and of every wood with a measured value, with band and standing, and
     how many pairs of neck woods the bands can tell apart. Returns a table to show. Raises ValueError for
     unknown woods."""
-    measured = {"estimated": "measured; read as 1/Q by assumption"}
-    woods = dict.fromkeys([*map(species, names), *(w for w in all_species() if w.loss.status in measured)])
+    woods = dict.fromkeys([*map(species, names), *(w for w in all_species() if w.loss.status in MEASURED)])
     rows = [(w.name, f"{1000 * w.loss.value:.1f}", f"{1000 * w.loss.low:.1f} to {1000 * w.loss.high:.1f}",
-             measured.get(w.loss.status, "relation, constants from memory")) for w in woods]
+             MEASURED.get(w.loss.status, "relation, constants from memory")) for w in woods]
     neck = [w.loss for w in all_species() if "neck" in w.uses]
     pairs = [(a, b) for i, a in enumerate(neck) for b in neck[i + 1:]]
     apart = sum(a.high < b.low or b.high < a.low for a, b in pairs)

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tonewood.draws import band
-from tonewood.lesson.shared.shop import NECK_12, changed, on_step, possible, role_woods, woods
+from tonewood.lesson.shared.shop import NECK_12, changed, on_step, possible, role_woods
 from tonewood.neck.design import Design
 from tonewood.remember import remember
 from tonewood.sound.dead_notes import dead_range, mode_names, note_decay, with_string_doubt
@@ -22,7 +22,6 @@ from tonewood.sound.partials import EndModes, speaking_string
 from tonewood.sound.pluck import pluck
 from tonewood.sound.stroke import Stroke
 from tonewood.wood.board import Board
-from tonewood.wood.species import species
 
 DRAWS = 100
 BENDING, TWIST = 6, 3
@@ -39,6 +38,8 @@ FUNDAMENTAL, WHOLE = "fundamental", "whole level"
 """What the map can show: the note's lowest harmonic, or all that a pickup senses, as a level meter has it."""
 PICK, PICKUP = Stroke().pick, Stroke().pickup
 """Where the notes are plucked and heard for the whole level, m from the bridge."""
+MEASURED = {"published": "measured, published", "estimated": "measured; read as 1/Q by assumption"}
+"""Standing of a loss factor that somebody measured, by its status, in words."""
 STRINGS, FRETS = 6, 22
 """Strings and frets among which the controls choose the note looked at; the map shows all that a neck has."""
 
@@ -54,22 +55,17 @@ def defaults(design: Design = NECK_12) -> dict[str, Any]:
     """Start values of the controls: the design's; the D string at the fret where it dies on neck No. 12."""
     start = exact(design)
     start |= {name: on_step(start[name], *scale) for name, scale in RANGES.items()}
-    for name, use, usual in (("main", "neck", "hard maple"), ("fretboard", "fretboard", "Indian rosewood")):
-        if start[name] not in (key for _, key in woods(use)):
-            start[name] = species(usual).key
     return {**start, "clamp": 0.0, "age": 0.0, "tapped": 0.0, "string": D, "fret": 8.0, "level": FUNDAMENTAL}
 
 
 def cannot(design: Design) -> list[str]:
     """What the ringing figure cannot show of a design, one sentence each."""
-    own, start, said = exact(design), defaults(design), []
+    own, said = exact(design), []
     count, kept = len(design.string_set()), "stays until you move that control"
     if count != STRINGS or design.frets > FRETS:
         said.append(f"It has {count} strings and {design.frets} frets: the map shows them all; the note "
                     f"looked at is chosen by the numbers of {STRINGS} strings, counted from the treble, and "
                     f"up to fret {FRETS}.")
-    said += [f"Its {part} wood, {species(own[part]).name}, is not in the list here; it {kept}."
-             for part in ("main", "fretboard") if own[part] != start[part]]
     said += [f"Its {words} ({own[name]:g}{unit}) lies beyond the slider; it {kept}."
              for name, words, unit in (
                  ("stripes", "number of stripes", ""), ("depth", "depth at the nut", " mm"))
@@ -114,10 +110,10 @@ class Made:
     @property
     def loss(self) -> tuple[NDArray[np.float64], str]:
         """Loss factor of the main wood in thousandths, (low, value, high), and where it comes from."""
-        factor, published = self.main.loss_band, self.main.species.loss.status != "from memory"
+        factor = self.main.loss_band
         return 1000 * float(self.main.eta_L) * np.array([1 / factor, 1.0, factor]), (
-            "your own tap" if self.tapped else "measured, published" if published
-            else "a remembered relation that cannot rank woods")
+            "your own tap" if self.tapped else MEASURED.get(
+                self.main.species.loss.status, "a remembered relation that cannot rank woods"))
 
     @cached_property
     def instrument(self) -> Instrument:
