@@ -74,8 +74,8 @@ def likeness(kinship: str) -> float:
 
 
 def scatter_of_modulus(wood: Species, supply: str = "one delivery") -> float:
-    """Coefficient of variation of the modulus between boards of a wood from this supply, of SUPPLIES; bought
-    anywhere: at least that of woods over their range. Raises ValueError.
+    """Coefficient of variation (fraction) of the modulus between boards of a wood from this supply, of
+    SUPPLIES; bought anywhere: at least that of woods over their range. Raises ValueError.
 
     >>> from tonewood.wood.species import species
     >>> [scatter_of_modulus(species("hard maple"), supply) for supply in SUPPLIES]
@@ -167,7 +167,8 @@ def _drawn(board: Board, key: Key, of_the_wood: Key, supply: str) -> Board:
         across = (usual * _factor(key, way, wood.cov_swelling) * rule_off
                   for way, usual in (("C_R", radial), ("C_T", tangential)))
         across = (np.minimum(moves, checks.SWELLING_LIMITS[1]) for moves in across)
-        swelling = (low + (high - low) * _share_below(key, "C_L"), *across)
+        across_R, across_T = across
+        swelling = low + (high - low) * _share_below(key, "C_L"), across_R, across_T
     density = board.rho * _factor(key, "density", cov_density, rule("correlation_density_modulus").value)
     spread_of_loss = board.loss_band ** (_z(*of_the_wood)[COLUMNS.index("loss")] / Z90)
     return replace(board, modulus=E_L, density=np.minimum(density, checks.DENSITY_LIMITS[1]),

@@ -4,8 +4,8 @@ place in it therefore is.
 Three things are kept of how the tree grew: the rings are arcs about a pith at some distance; lengthwise
 swelling falls outward from the pith; the grain winds about the pith at an angle that changes outward. Left
 out: cross-grain swelling, density and stiffness, which change outward too, knots, waves, reaction wood, and
-any change along the board. How steep the changes are is read for a conifer and judged for other woods: see the
-within_ rows of data/rules.csv.
+any change along the board. How steep the changes are is read for a conifer and judged for other woods: see
+the within_ rows of data/rules.csv.
 """
 
 from __future__ import annotations

@@ -23,8 +23,8 @@ from tonewood.lesson.shared.shop import NECK_12
 from tonewood.neck.layup.stripe_order import ARRANGEMENTS
 from tonewood.wood.facts import rule
 
-CONTROLS = ("stripes", "main", "accent", "centre", "ring_angle", "run_out", "slope", "origin", "supply", "part",
-            "arrangement")
+CONTROLS = ("stripes", "main", "accent", "centre", "ring_angle", "run_out", "slope", "origin", "supply",
+            "part", "arrangement")
 FIELDS = ("stiffness", "stripes_stiffness", "twisting_stiffness", "twist", "side_bow", "relief_change",
           "load_twist")
 SLANTING = dict(run_out=3.0, slope=2.0, arrangement="every second about z")
@@ -95,7 +95,8 @@ def test_corners_of_the_sliders_stay_inside_the_scales_or_say_so(live):
     ("centre", "limba", {}, "twisting_stiffness"), ("ring_angle", 0.0, {}, "twisting_stiffness"),
     ("run_out", 4.0, {"arrangement": "every second about z"}, "twist"), ("slope", 4.0, {}, "load_twist"),
     ("origin", "same board", {}, "side_bow"), ("supply", "bought anywhere", {}, "stiffness"),
-    ("part", "near the pith", {}, "relief_change"), ("arrangement", "mirrored pairs", {"slope": 3.0}, "twist")])
+    ("part", "near the pith", {}, "relief_change"),
+    ("arrangement", "mirrored pairs", {"slope": 3.0}, "twist")])
 def test_control_reaches_the_model(name, value, start, field):
     before, after = (getattr(evaluated(FEW, **{**start, **more}), field) for more in ({}, {name: value}))
     assert not np.allclose(before, after, rtol=1e-6)
@@ -293,7 +294,7 @@ def test_range_of_a_sample_standard_deviation():
 
 
 def test_strip_test_reads_a_sag_that_a_dial_can_read():
-    """Outside check: a beam on two supports, F L^3 / 48 E I by hand, E 13.9 GPa at 12 %, a little more at 8."""
+    """Outside check: a beam on two supports, F L^3 / 48 E I by hand, E 13.9 GPa at 12 %, more at 8."""
     test = by_hand.strip_test()
     assert test.sag == pytest.approx(1e3 * 9.81 * 0.7**3 / (48 * 14.5e9 * 0.02 * 0.01**3 / 12), rel=0.05)
     assert test.dial < 1 < test.caliper and test.thickness == pytest.approx(0.6)

@@ -1,4 +1,4 @@
-"""Uneven boards in a neck: closed forms of beam theory and torsion, and the same board cut into thin strips."""
+"""Uneven boards in a neck: closed forms of beam theory and torsion, and the same board in thin strips."""
 
 from dataclasses import replace
 

@@ -87,7 +87,8 @@ def uneven_twist(here: AtStations, change: Array, growth: Sequence[Growth | None
     >>> from tonewood.neck.layup.neck import example_neck
     >>> from tonewood.neck.section.stations import at_stations
     >>> change = np.array([-0.02, -0.02])
-    >>> uneven_twist(at_stations(example_neck(), [0.2]), change, [Growth(spiral=0.05), None]).round(4).tolist()
+    >>> here, grown = at_stations(example_neck(), [0.2]), [Growth(spiral=0.05), None]
+    >>> uneven_twist(here, change, grown).round(4).tolist()
     [0.0008]
     """
     unit, (y, z) = here.torsion, _middle_of_regions(here)
@@ -113,5 +114,6 @@ def with_uneven(moved: Movement, growth: Sequence[Growth | None]) -> Movement:
     more, body = uneven_response(moved.here, moved.start, moved.end, growth), moved.neck.body_start
     loose = np.ones_like(moved.x) if body is None else moved.x <= body
     bent = moved.response
-    return replace(moved, response=Response(bent.centre + more.centre, bent.curvature + loose * more.curvature,
-                                            bent.side_curvature + loose * more.side_curvature))
+    return replace(moved, response=Response(
+        bent.centre + more.centre, bent.curvature + loose * more.curvature,
+        bent.side_curvature + loose * more.side_curvature))
