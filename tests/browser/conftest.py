@@ -73,15 +73,14 @@ def server(tmp_path_factory):
     shutil.copytree(NOTEBOOKS, home / "notebooks", ignore=shutil.ignore_patterns(".ipynb_checkpoints"))
     for name, value in {
         "notebook-extension/tracker": {"windowingMode": "none"},
-        "apputils-extension/notification": {
-            "fetchNews": "false",
-            "checkForUpdates": False,
-            "doNotDisturbMode": True,
-        },
+        "apputils-extension/notification": {"doNotDisturbMode": True},
     }.items():
         file = home / "settings" / "@jupyterlab" / f"{name}.jupyterlab-settings"
         file.parent.mkdir(parents=True, exist_ok=True)
         file.write_text(json.dumps(value))
+    shipped = home / "config" / "labconfig" / "default_setting_overrides.d" / "tonewood.json"
+    shipped.parent.mkdir(parents=True)
+    shutil.copy(NOTEBOOKS.parent / "lib" / "server-config" / "lab-settings.json", shipped)
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
         port = probe.getsockname()[1]

@@ -4,6 +4,7 @@ import base64
 import io
 import threading
 import time
+import weakref
 
 import ipywidgets
 import matplotlib
@@ -15,6 +16,7 @@ from threadpoolctl import threadpool_info, threadpool_limits
 from tonewood.panel import style
 from tonewood.panel.controls import slider, switch
 from tonewood.panel.live_figure import LiveFigure, artists_in
+from tonewood.panel.questions import Record, predict
 
 X = np.linspace(0, 1, 50)
 
@@ -61,7 +63,7 @@ def test_moving_a_control_changes_data_picture_and_sentence(live):
 def test_the_handle_of_the_slider_drives_it_too(live):
     live.controls["slope"].widget.children[0].children[0].value = 4.5
     assert live.values["slope"] == 4.5 and live.art["line"].get_ydata()[-1] == 4.5
-    live.controls["slope"].widget.children[0].children[1].value = 3.25
+    live.controls["slope"].widget.children[0].children[1].value = "3.25"
     assert live.art["line"].get_ydata()[-1] == 3.25
 
 
@@ -160,6 +162,98 @@ def test_set_refuses_and_leaves_everything(live):
         live.set(on=True, slope=99)
     assert live.values == {"slope": 3, "on": False}
     assert live.sentence == "Slope 3.0 & on is False."
+
+
+def test_set_leaves_everything_when_the_drawing_refuses_and_the_figure_moves_on(live):
+    live.set(slope=3)
+    before = live.values, live.png, live.sentence
+    with pytest.raises(ValueError, match="slope <seven> is refused"):
+        live.set(slope=7, on=True)
+    assert (live.values, live.png, live.sentence) == before
+    assert live.error is None and live.alert.value == ""
+    live.controls["on"].value = True
+    assert live.sentence == "Slope 3.0 & on is True."
+
+
+def test_the_figure_asks_its_controls_whether_they_change_anything():
+    size = slider("Size", 2, 0, 10, 0.5).unless(lambda values: "" if values["on"] else "Tick On first.")
+    live = LiveFigure(setup, lambda art, slope, on: change(art, slope, on),
+                      {"slope": size, "on": switch("On")}, inches=(4, 2), alt="A line")
+    assert size.resting == "Tick On first." and size._track.disabled
+    live.controls["on"].value = True
+    assert size.resting == "" and not size._track.disabled
+    live.set(on=False)
+    assert size._track.disabled and "Tick On first." in size._reason.value
+
+
+class Shell:
+    """A notebook's shell as far as figures ask it: which cell runs, in which message."""
+
+    def __init__(self):
+        self.parent = {}
+
+    def get_parent(self):
+        return self.parent
+
+    def run(self, cell, count, code):
+        self.parent = {"header": {"msg_id": f"run {count}"}, "metadata": {"cellId": cell}}
+        made = code()
+        self.parent = {"header": {"msg_id": "callback"}, "metadata": {}}
+        return made
+
+
+@pytest.fixture
+def shell(monkeypatch):
+    made = Shell()
+    monkeypatch.setattr("IPython.get_ipython", lambda: made)
+    monkeypatch.setattr("tonewood.panel.live_figure._MADE", {})
+    return made
+
+
+def register():
+    """All widgets now open, as ipywidgets keeps them."""
+    return ipywidgets.widgets.widget._instances
+
+
+def figure():
+    return LiveFigure(setup, change, {"slope": slider("Slope", 2, 0, 10, 0.5), "on": switch("On")},
+                      inches=(4, 2), alt="A line")
+
+
+def test_a_cell_run_again_lets_its_earlier_figures_go(shell):
+    def two():
+        return figure(), figure()
+
+    open_before = len(register())
+    history = []                                     # as a notebook keeps what its cells returned
+    for count in range(3):
+        history.append(shell.run("a", count, two))
+        pictures = [weakref.ref(live.fig) for live in history[-1]]
+        if count == 0:
+            first, widgets = pictures, len(register()) - open_before
+    assert all(picture() is None for picture in first)
+    assert len(register()) - open_before == widgets                     # no widget more than after one run
+    assert [live.closed for run in history for live in run] == [True] * 4 + [False] * 2
+    assert history[0][0].words() == "A line. Slope 2.0 & on is False."       # its last words
+    with pytest.raises(ValueError, match="closed when its cell ran again"):
+        history[0][0].refresh()
+    history[2][0].set(slope=5)
+    assert history[2][0].sentence == "Slope 5.0 & on is False."
+
+
+def test_other_cells_and_callbacks_close_nothing(shell):
+    one = shell.run("a", 1, figure)
+    two = shell.run("b", 2, figure)
+    figure()                                                     # by a button, say
+    assert not one.closed and not two.closed
+
+
+def test_a_prediction_made_late_opens_only_the_figure_of_the_last_run(shell):
+    prediction = predict("Up or down?", ["up", "down"], keep=Record())
+    first, second = (shell.run("a", count, lambda: prediction.then(figure())) for count in (1, 2))
+    prediction.answer = "up"
+    prediction.commit()
+    assert not first.opened and second.opened and second.widget.children == (second.figure.widget,)
 
 
 def test_ghost_is_kept_and_let_go(live):

@@ -3,9 +3,11 @@ once."""
 
 import json
 import os
+import re
 import socket
 import subprocess
 import sys
+from pathlib import Path
 
 # A real server from the installed environment's own settings, a real kernel, a real websocket; then the
 # option of the server's socket.
@@ -42,6 +44,38 @@ async def client():
 app.io_loop.add_callback(client)
 app.start()
 """
+
+
+SHIPPED = Path(__file__).parents[2] / "lib" / "server-config" / "lab-settings.json"
+SHORTCUTS, NOTICES = "@jupyterlab/shortcuts-extension:shortcuts", "@jupyterlab/apputils-extension:notification"
+
+
+def commands_by_letter():
+    """(command, keys, selector) of all commands that the installed JupyterLab gives to plain letters and
+    digits where a notebook has the focus."""
+    from jupyterlab.commands import get_app_dir
+    schemas = [json.loads(f.read_text(encoding="utf-8"))
+               for f in Path(get_app_dir(), "schemas", "@jupyterlab").glob("*/*.json")]
+    for item in (i for schema in schemas for i in schema.get("jupyter.lab.shortcuts", [])):
+        plain = all(re.fullmatch(r"(Shift )?[A-Z0-9]", key) for key in item["keys"])
+        if item["keys"] and plain and re.search("jp-Notebook|jp-kernel-user", item["selector"]):
+            yield item["command"], *item["keys"], item["selector"]
+
+
+def test_shipped_lab_settings_switch_off_every_letter_of_the_installed_lab():
+    shipped = json.loads(SHIPPED.read_text())
+    off = {(i["command"], *i["keys"], i["selector"]) for i in shipped[SHORTCUTS]["shortcuts"] if i["disabled"]}
+    found = set(commands_by_letter())
+    assert len(found) > 20 and found <= off, found - off
+    assert shipped[NOTICES]["fetchNews"] == "false"
+
+
+def test_installation_lays_the_lab_settings_down_where_lab_looks():
+    """Read as the server reads them; from the installed file, an editable install included."""
+    from jupyter_server.services.config.manager import ConfigManager
+    found = ConfigManager(config_dir_name="labconfig").get("default_setting_overrides")
+    shipped = json.loads(SHIPPED.read_text())
+    assert {key: found.get(key) for key in shipped} == shipped, "install the package again: pip install -e ."
 
 
 def free_port():

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from tonewood.wood.board import Board
 from tonewood.wood.facts import rule
-from tonewood.wood.species import species
+from tonewood.wood.species import all_species, species
 from tonewood.wood.spread import SUPPLIES, draw_boards, likeness, scatter_of_modulus
 
 MAPLE = species("hard maple")
@@ -31,6 +31,15 @@ def test_stripes_are_as_alike_as_their_origin(kinship):
     first, second = draw_boards([Board(MAPLE)] * 2, 40_000, 1, kinship)
     found = np.corrcoef(np.log(first.E_L), np.log(second.E_L))[0, 1]
     assert found == pytest.approx(likeness(kinship), abs=0.02)
+
+
+@pytest.mark.parametrize("key", [wood.key for wood in all_species()])
+def test_every_draw_is_a_board_at_any_moisture(key):
+    board = Board(species(key), moisture=0.085)
+    drawn, = draw_boards([board], 100_000, 3)
+    for now in (drawn, drawn.at(0.04), drawn.at(0.16)):              # Board refuses what lies outside
+        assert np.mean((now.E_L > 59.99e9) | (now.E_L < 1.01e9)) < 0.002
+    assert drawn.E_L.mean() == pytest.approx(board.E_L, rel=0.01)    # the limit moves no mean
 
 
 def test_other_woods_do_not_share_a_tree():

@@ -3,18 +3,20 @@ panel that holds them.
 
 Every control has a visible label and unit, a start value, a range with a reason, and works from code as from
 the keyboard: `control.value = 30` behaves as if the learner had done it, and raises ValueError when the value
-is out of range.
+is out of range. One that would change nothing as things stand is greyed and says why (`control.unless`).
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
+from functools import partial
 from html import escape
 from math import isclose
+from re import search
 from typing import Any as Anything
 
 import ipywidgets
-from traitlets import Any, Bool, Float, HasTraits, validate
+from traitlets import HasTraits, TraitType, validate
 
 from tonewood import checks
 from tonewood.panel import style, units
@@ -22,10 +24,20 @@ from tonewood.panel import style, units
 
 class Control(HasTraits):
     """What all controls share: `.name` (the label), `.value`, `.default`, `.low`, `.high`, `.unit`, `.why`,
-    `.widget`, `.observe(…)`, `.reset()`."""
+    `.widget`, `.observe(…)`, `.reset()`, `.unless(…)`."""
 
+    value = TraitType()         # whatever `accepted` admits; unlike Any it does not let None past that
     low = high = None
-    unit = ""
+    unit = resting = ""
+    waits: Callable[[dict[str, Anything]], str] | None = None
+
+    @validate("value")
+    def _checked(self, proposal: dict[str, Anything]) -> Anything:
+        return self.accepted(proposal["value"])
+
+    def accepted(self, value: Anything) -> Anything:
+        """The value as it will be kept. Raises ValueError."""
+        raise NotImplementedError
 
     def reset(self) -> None:
         """Go back to the start value."""
@@ -35,37 +47,54 @@ class Control(HasTraits):
         """The accepted range and the reason for it, one plain sentence."""
         return self.why
 
+    def unless(self, waits: Callable[[dict[str, Anything]], str]) -> Control:
+        """Grey this control out whenever waits({name: value} of the figure's controls) gives a reason why
+        moving it would change nothing; "" if it would. The figure asks at each redraw. Returns the
+        control."""
+        self.waits, self._reason = waits, ipywidgets.HTML(layout={"flex": "1 1 100%", "margin": "0"})
+        self._reason.add_class("tonewood-note")
+        self.widget.children = (*self.widget.children, self._reason)
+        return self
+
+    def ask(self, values: dict[str, Anything]) -> None:
+        """Grey out or wake up as these values of the figure have it."""
+        reason = self.waits(values) if self.waits else ""
+        if reason != self.resting:
+            self.resting, self._reason.value = reason, style.says(reason) if reason else ""
+            for part in self._parts:
+                part.disabled = bool(reason)
+
     def _repr_mimebundle_(self, include: Anything = None, exclude: Anything = None) -> dict[str, Anything]:
         return {**self.widget._repr_mimebundle_(),
                 "text/plain": f"[{self.name}: {self.value} {self.unit}]".replace(" ]", "]")}
 
 
 class Slider(Control):
-    """A slider with a number box for exact entry; both show the same value. Made by `slider`."""
-
-    value = Float()
+    """A slider with a number box. The box takes and shows the exact number, the handle stands at the step
+    nearest to it. Made by `slider`."""
 
     def __init__(self, label: str, value: float, low: float, high: float, step: float, unit: str = "",
                  why: str = "", continuous: bool = True) -> None:
         super().__init__()
         self.name, self.unit, self.why = str(label), unit, why
-        self.low, self.high = checks.number(f"{label}: low end",
-                                            low), checks.number(f"{label}: high end", high, low,
-                                                                open_low=True)
+        self.low = checks.number(f"{label}: low end", low)
+        self.high = checks.number(f"{label}: high end", high, self.low, open_low=True)
         self.step = checks.number(f"{label}: step", step, 0, self.high - self.low, unit, open_low=True)
         count = (self.high - self.low) / self.step
         if not isclose(count, round(count), abs_tol=1e-6):
             raise ValueError(f"{label}: step {step:g} given; accepted: a step that divides the range {low:g} "
                              f"to {high:g} {unit} evenly")
-        self.default = checks.number(label, value, self.low, self.high, unit)
+        self._counts = not unit and self.step == 1 and self.low == int(self.low)
+        self.default = self.accepted(value)
         self._factor, self._shown_unit, self._busy = 1.0, unit, False
         self._track = ipywidgets.FloatSlider(description=self.name, readout=False,
                                              continuous_update=continuous,
                                              style={"description_width": "100%"},
                                              layout={"flex": "1 1 120px", "flex_flow": "row wrap",
                                                      "width": "auto", "min_width": "110px"})
-        self._box = ipywidgets.FloatText(layout={"flex": "0 0 auto", "width": "68px"},
-                                         style={"description_width": "initial"})
+        # a text, since the browser's own number field drops a comma or a point, as its language has it
+        self._box = ipywidgets.Text(continuous_update=False, layout={"flex": "0 0 auto", "width": "68px"},
+                                    style={"description_width": "initial"})
         self._unit = ipywidgets.HTML(layout={"flex": "0 0 auto", "width": "auto",
                                              "margin": "2px 2px 2px 2px"})
         self._note = ipywidgets.HTML(layout={"flex": "1 1 100%", "width": "auto", "margin": "0"})
@@ -83,15 +112,28 @@ class Slider(Control):
         self.observe(self._show, names="value")
         self._track.observe(self._slid, names="value")
         self._box.observe(self._typed, names="value")
+        self._box.on_msg(lambda *_: setattr(self._note, "value", ""))       # Enter; a refusal comes after it
+        self._parts = self._track, self._box
 
-    @validate("value")
-    def _within(self, proposal: dict[str, Anything]) -> float:
-        return checks.number(self.name, proposal["value"], self.low, self.high, self.unit)
+    def accepted(self, value: Anything) -> float:
+        """The number within the ends; a whole one where the slider counts. Raises ValueError."""
+        found = checks.number(self.name, value, self.low, self.high, self.unit)
+        if not isinstance(found, float):
+            raise ValueError(f"{self.name}: {value!r} given; accepted: one number")
+        if self._counts:
+            checks.whole(self.name, found, int(self.low), int(self.high))
+        return found + 0.0                                                           # no -0
 
     @property
     def shown(self) -> float:
         """The value in the unit now displayed (equal to `.value` unless `show_in` changed it)."""
         return round(self.value * self._factor, 9)
+
+    def _nearest(self) -> float:
+        """Where the handle stands: the page would round to a step anyway, and send that back."""
+        track = self._track
+        steps = round((self.shown - track.min) / track.step)
+        return self.shown if self.value == self.high else min(track.min + steps * track.step, track.max)
 
     def meaning(self) -> str:
         """The accepted range in the displayed unit and the reason for it."""
@@ -121,63 +163,75 @@ class Slider(Control):
         if self._busy == "slid":
             return
         before, self._busy = self._busy, True
-        self._track.value = self._box.value = self.shown
-        self._note.value = ""
+        self._track.value = self._stands = self._nearest()
+        self._box.value, self._note.value = f"{self.shown:.6g}", ""
         self._busy = before
 
     def _slid(self, change: Anything) -> None:
-        if self._busy:
-            return
-        self._busy = "slid"     # the handle already stands there: telling it again could make it jump back
+        if self._busy or isclose(change["new"], self._stands, rel_tol=0, abs_tol=1e-6 * self._track.step):
+            return                                        # rounding of the page is no move of the hand
+        self._busy, self._stands = "slid", change["new"]    # telling the handle again could make it jump back
         try:
             self.value = min(max(round(change["new"], 9) / self._factor, self.low), self.high)
         finally:                           # the picture first, the number box after it
-            self._box.value, self._note.value, self._busy = self.shown, "", False
+            self._box.value, self._note.value, self._busy = f"{self.shown:.6g}", "", False
 
     def _typed(self, change: Anything) -> None:
         if self._busy:
             return
         try:
-            low, high = round(self.low * self._factor, 6), round(self.high * self._factor, 6)
-            wanted = checks.number(self.name, change["new"], low, high, self._shown_unit)
+            wanted = self._read(change["new"])
         except ValueError as error:
             self._show()
             self._note.value = style.alarm(f"{error}. The value stays at {self.shown:g} {self._shown_unit}.")
         else:
-            self.value = min(max(wanted / self._factor, self.low), self.high)
+            self.value = wanted
             self._show()
+
+    def _read(self, words: str) -> float:
+        """The typed number in the slider's own unit."""
+        low, high = round(self.low * self._factor, 6), round(self.high * self._factor, 6)
+        grouped = search(r"\d[.,]\d{3}$", words.strip())
+        wanted = checks.number(
+            self.name, units.read(words, self._shown_unit, self.name), low, high, self._shown_unit,
+            lambda v: f"Comma and point both begin the decimals here: write {1000 * v:g}"
+            if grouped and low <= 1000 * v <= high else None)
+        return self.accepted(min(max(wanted / self._factor, self.low), self.high))
 
 
 class Pick(Control):
     """A choice from a list. Made by `pick`."""
-
-    value = Any()
 
     def __init__(self, label: str, options: Iterable[Anything], value: Anything = None,
                  why: str = "") -> None:
         super().__init__()
         self.name, self.why = str(label), why
         self.options = [(str(o), o) if not isinstance(o, tuple) else o for o in options]
-        self.default = self.options[0][1] if value is None else checks.choice(self.name, value,
-                                                                              [v for _, v in self.options])
+        self.default = self.options[0][1] if value is None else self.accepted(value)
         self._list = ipywidgets.Dropdown(description=self.name, options=self.options, value=self.default,
                                          style={"description_width": "100%"},
                                          layout={"flex": "1 1 100%", "flex_flow": "row wrap",
                                                  "width": "auto"})
         self.widget = cell("tonewood-pick", [self._list])
-        self.value = self.default
+        self.value, self._parts = self.default, (self._list,)
         self.observe(lambda change: setattr(self._list, "value", change["new"]), names="value")
-        self._list.observe(lambda change: setattr(self, "value", change["new"]), names="value")
+        self._list.observe(self._chosen, names="value")
 
-    @validate("value")
-    def _known(self, proposal: dict[str, Anything]) -> Anything:
-        return checks.choice(self.name, proposal["value"], [v for _, v in self.options])
+    def _chosen(self, change: Anything) -> None:
+        try:
+            wanted = self.accepted(change["new"])
+        except ValueError:
+            self._list.value = self.value
+            raise
+        self.value = wanted
+
+    def accepted(self, value: Anything) -> Anything:
+        """One of the values to choose from. Raises ValueError."""
+        return checks.choice(self.name, value, [v for _, v in self.options])
 
 
 class Switch(Control):
     """On or off. Made by `switch`."""
-
-    value = Bool()
 
     def __init__(self, label: str, value: bool = False, why: str = "") -> None:
         super().__init__()
@@ -185,9 +239,13 @@ class Switch(Control):
         self._tick = ipywidgets.Checkbox(description=self.name, value=self.default, indent=False,
                                          layout={"width": "auto"})
         self.widget = cell("tonewood-switch", [self._tick])
-        self.value = self.default
+        self.value, self._parts = self.default, (self._tick,)
         self.observe(lambda change: setattr(self._tick, "value", change["new"]), names="value")
         self._tick.observe(lambda change: setattr(self, "value", change["new"]), names="value")
+
+    def accepted(self, value: Anything) -> bool:
+        """True or False. Raises ValueError."""
+        return bool(checks.choice(self.name, value, [True, False]))
 
 
 def slider(label: str, value: float, low: float, high: float, step: float, unit: str = "", why: str = "",
@@ -196,7 +254,8 @@ def slider(label: str, value: float, low: float, high: float, step: float, unit:
 
     label: what is set, without the unit; value: start value; low, high, step: in `unit`, the step must divide
     the range evenly; why: the reason for the range, shown with it; continuous=False only for a figure that
-    takes longer than about 0.15 s per step. Returns a Slider. Raises ValueError.
+    takes longer than about 0.15 s per step. Without a unit and moved by 1 it counts things and takes whole
+    numbers only; any other takes every number within its ends. Returns a Slider. Raises ValueError.
     """
     return Slider(label, value, low, high, step, unit, why, continuous)
 
@@ -232,6 +291,22 @@ def units_choice(controls: Iterable[Anything], label: str = "Units") -> Pick:
     return choice
 
 
+def button(words: str, action: Callable[[], Anything], tooltip: str = "") -> ipywidgets.Button:
+    """A button that does `action`. While the kernel is busy with something else the page answers a click at
+    once ("still working"), until the mark set here tells it that the action is done."""
+    made = ipywidgets.Button(description=words, tooltip=tooltip or None, layout={"width": "auto"})
+    made.add_class("tonewood-button")
+
+    def pressed(_: Anything) -> None:
+        try:
+            action()
+        finally:
+            (made.remove_class if "tonewood-done" in made._dom_classes else made.add_class)("tonewood-done")
+
+    made.on_click(pressed)
+    return made
+
+
 def buttons(**actions: Callable[[], Anything]) -> ipywidgets.Box:
     """A row of buttons that wraps: buttons(Reset=do, Keep_this_design=keep). Underscores in a name show as
     spaces; each action takes nothing.
@@ -249,11 +324,7 @@ def buttons(**actions: Callable[[], Anything]) -> ipywidgets.Box:
             alert.value = style.alarm(str(error) or type(error).__name__)
             raise
 
-    made = []
-    for label, action in actions.items():
-        button = ipywidgets.Button(description=label.replace("_", " "), layout={"width": "auto"})
-        button.on_click(lambda _, action=action: act(action))
-        made.append(button)
+    made = [button(label.replace("_", " "), partial(act, action)) for label, action in actions.items()]
     return ipywidgets.Box([*made, alert], layout={"display": "flex", "flex_flow": "row wrap"})
 
 

@@ -9,10 +9,12 @@ from __future__ import annotations
 
 import asyncio
 import base64
+import gc
 import inspect
 import io
 import sys
 import threading
+import weakref
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from functools import lru_cache, partial
@@ -61,6 +63,42 @@ def artists_in(thing: Any) -> list[Artist]:
 REST = 0.3
 """Seconds without a step after which a page with finer pixels gets a picture with twice as many."""
 
+_MADE: dict[str, tuple[str, list[weakref.ref[LiveFigure]]]] = {}
+"""Of each notebook cell: its latest run, and the figures made in it."""
+
+
+def _cell_run() -> tuple[str, str] | None:
+    """(cell, run) of the notebook cell now running; None in a callback and where the page names no cells."""
+    shell = sys.modules["IPython"].get_ipython() if "IPython" in sys.modules else None
+    asked = shell.get_parent() if hasattr(shell, "get_parent") else {}
+    cell = asked.get("metadata", {}).get("cellId")
+    return (cell, asked["header"]["msg_id"]) if cell else None
+
+
+def _replace_older(live: LiveFigure) -> None:
+    """Close the figures that an earlier run of the present cell has made. They would live on otherwise: the
+    notebook's history of outputs and the widgets' own register hold them."""
+    if where := _cell_run():
+        cell, run = where
+        before, made = _MADE.get(cell, (run, []))
+        if before != run:
+            for older in made:
+                if (figure := older()) is not None:
+                    figure.close()
+            made = []
+            gc.collect()          # pictures are large, and figure, artists and callbacks point at each other
+        _MADE[cell] = run, [*made, weakref.ref(live)]
+
+
+def _close(widget: ipywidgets.Widget) -> None:
+    """Close a widget with its layout, its style and all that it holds."""
+    for name in widget.keys:
+        value = getattr(widget, name)
+        for part in value if isinstance(value, (tuple, list)) else (value,):
+            if isinstance(part, ipywidgets.Widget):
+                _close(part)
+    widget.close()
+
 
 @lru_cache(maxsize=2)
 def _blas(scipy_too: bool) -> ThreadpoolController:
@@ -93,8 +131,8 @@ class LiveFigure:
     `.values`, `.subject`, `.art`, `.png` (bytes), `.sentence`, `.error`, `.stagings` (how often the backdrop
     was drawn), `.held` tell the state; `.set(name=value, …)`, `.take(…)`, `.hold()`, `.release()`,
     `.reset()`, `.refresh()` drive it. Errors of `change` are shown under the picture and raised again. Make
-    the controls in the same cell as the figure, so that running the cell twice leaves no old figure
-    listening.
+    the controls in the same cell as the figure: when a notebook runs the cell again, the earlier figure is
+    closed (`.close()`) with its controls and keeps no memory.
     """
 
     def __init__(self, setup: Callable[[Figure], Any], change: Callable[..., str | None],
@@ -135,6 +173,8 @@ class LiveFigure:
         self.refresh()
         for name, control in self.controls.items():
             control.observe(partial(self._set_by_someone, name), names="value")
+        self.closed = False
+        _replace_older(self)
 
     # ---- what the learner sees
     def _build(self, place: str | None, first: Sequence[str] | None,
@@ -213,16 +253,20 @@ class LiveFigure:
         return {name: control.value for name, control in self.controls.items()}
 
     def set(self, **values: Any) -> None:
-        """Set several controls at once and redraw once. Raises ValueError, with every control left as it
-        was."""
-        for name in values:
-            checks.choice("control", name, self.controls)
-        before = self.values
-        with self.batch():
+        """Set several controls at once and redraw once. Raises what a control or the drawing refuses, with
+        controls and picture left as they were."""
+        checks.choice_of("control", values, self.controls)
+
+        def put(wanted: Mapping[str, Any]) -> None:
+            with self.batch():
+                self._put(wanted)
+
+        with self._lock:
+            before = self.values
             try:
-                self._put(values)
+                put(values)
             except Exception:
-                self._put(before)
+                put(before)
                 raise
 
     @contextmanager
@@ -293,6 +337,18 @@ class LiveFigure:
             if hasattr(self, "ghost"):
                 self.ghost.value = held is not None
 
+    def close(self) -> None:
+        """Let go of picture, artists, controls and widgets. The figure is at its end; its last words stay."""
+        with self._lock:
+            self.closed, self._fine = True, False
+            self._wait_for_rest()                              # which stops the clock
+            for control in self.controls.values():
+                control.unobserve_all()
+            _close(self.widget)
+            self.fig.clear()
+            self.fig = self.canvas = self.art = self.image = self._backdrop = self._sharp_backdrop = None
+            self._moving, self.png = [], b""
+
     # ---- drawing
     def _put(self, values: Mapping[str, Any]) -> None:
         for name in sorted(values, key=lambda name: name not in self._follow):    # the leaders first
@@ -311,7 +367,13 @@ class LiveFigure:
         under the picture."""
         with self._lock:
             self._waiting = False
+            if self.fig is None:
+                raise ValueError("figure: closed when its cell ran again; accepted: the one now under that "
+                                 "cell")
             values = self.values
+            for control in self.controls.values():
+                if isinstance(control, Control):
+                    control.ask(values)
             if self._takes_held:
                 values["held"] = self.held
             if self._takes_subject:
@@ -351,7 +413,8 @@ class LiveFigure:
 
     def _show_sharp(self) -> None:
         with self._lock:
-            self.image.value = self.sharp()
+            if not self.closed:
+                self.image.value = self.sharp()
 
     def sharp(self) -> bytes:
         """The present picture with twice as many pixels each way, PNG."""

@@ -10,6 +10,7 @@ from __future__ import annotations
 import base64
 import time
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from functools import partial
 from html import escape
 from typing import TYPE_CHECKING, Any
 
@@ -17,7 +18,7 @@ import ipywidgets
 
 from tonewood import checks
 from tonewood.panel import style, units
-from tonewood.panel.controls import Control
+from tonewood.panel.controls import Control, button
 
 if TYPE_CHECKING:
     import pandas
@@ -51,13 +52,12 @@ record = Record()      # the session's own record; pass another one to `predict`
 class _Asked:
     """What predictions and questions share: the words, the answer entry, the button, the announced reply."""
 
-    def __init__(self, question: str, entry: Any, button: str, action: Callable[[], Any]) -> None:
+    def __init__(self, question: str, entry: Any, words: str, action: Callable[[], Any]) -> None:
         self.question = str(question).strip()
         if not self.question:
             raise ValueError("question: nothing given; accepted: one sentence")
-        layout = {"width": "auto", "align_self": "flex-start"}
-        self._button = ipywidgets.Button(description=button, layout=layout)
-        self._button.on_click(lambda _: self._act(action))
+        self._button = button(words, partial(self._act, action))
+        self._button.layout.align_self = "flex-start"
         self._reply, self._extra = (ipywidgets.HTML(layout={"width": "auto"}) for _ in range(2))
         self._reply.add_class("tonewood-sentence")
         asked = ipywidgets.HTML(f"<p class='tonewood-says'><strong>{escape(self.question)}</strong></p>")
@@ -166,7 +166,9 @@ class Gate:
         self.widget = ipywidgets.VBox([ipywidgets.HTML(waiting)])
 
     def open(self) -> None:
-        """Show the figure."""
+        """Show the figure, unless its cell has run again since."""
+        if getattr(self.figure, "closed", False):
+            return
         self.opened, self.widget.children = True, (self.figure.widget,)
 
     def _repr_mimebundle_(self, include: Any = None, exclude: Any = None) -> dict[str, Any]:

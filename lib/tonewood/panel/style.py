@@ -10,6 +10,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from html import escape
 
+from tonewood.panel.keys import SCRIPT
+
 SMALL = 10.0
 """Size of all words in a figure, points; a figure is 10 inches wide and stands 830 pixels wide on a small
 laptop's page, where this makes 11.5 pixels."""
@@ -152,6 +154,8 @@ _NAMING = """(function (i) { var n = 0; (function go() {
    var u = c.querySelector('.tonewood-unit');
    if (l &amp;&amp; h)
      h.setAttribute('aria-label', (l.textContent.trim() + ' ' + (u ? u.textContent.trim() : '')).trim());
+   var b = c.querySelector('.tonewood-number input');
+   if (b) { b.inputMode = 'decimal'; b.autocomplete = 'off'; }
  });
  r.querySelectorAll('.tonewood-sentence > .widget-html-content').forEach(function (s) {
    s.setAttribute('role', 'status'); s.setAttribute('aria-live', 'polite');
@@ -174,6 +178,6 @@ def sheet(alt: str = "", more: str = "") -> str:
     alt: words that stand for the picture beside it; more: rules of this panel alone. Put it once into an
     `ipywidgets.HTML` inside each panel.
     """
-    named = " ".join(_NAMING.split()).replace('"', "&quot;")
+    named = escape(" ".join(SCRIPT.split())) + " ".join(_NAMING.split()).replace('"', "&quot;")
     return (f"<style>{SHEET}{more}</style>"
             f"<img alt='' hidden src='data:,' data-alt=\"{escape(alt, quote=True)}\" onerror=\"{named}\">")

@@ -31,6 +31,7 @@ _SPELLINGS = {
     "deg": "°", "degree": "°", "degrees": "°", "percent": "%", "millimetre": "mm", "millimetres": "mm",
     "gram": "g",
     "grams": "g", "um": "µm"}
+_POWERS = str.maketrans("²³", "23")
 _COUNTERPART = {"m": "ft", "cm": "in", "mm": "in", "kg": "lb", "g": "oz", "N": "lbf"}
 _TYPED = re.compile(r'''\s*([-+]?)\s*(?:(\d+)[ -]+)?                  # sign, whole inches before a fraction
                         (\d+\s*/\s*\d+|(?:\d+[.,]?\d*|[.,]\d+)(?:[eE][-+]?\d+)?)\s*  # fraction or decimal
@@ -83,13 +84,15 @@ def text(value: float, word: str = "", decimals: int = 2, system: str = METRIC, 
     return (f"{shown}{word}" if word == "°" else f"{shown} {word}").strip()
 
 
-def read(words: str, wanted: str = "") -> float:
+def read(words: str, wanted: str = "", name: str = "number") -> float:
     """What a person typed -> number in unit `wanted`: "0.25", "0,25 mm", "3/8 in", "1 1/2 in". A bare number
-    is taken to be in `wanted`. Raises ValueError that says what was expected."""
+    is taken to be in `wanted`; name: of the quantity, for the refusal. Comma and point both begin the
+    decimals. Raises ValueError that says what was expected."""
     match = _TYPED.fullmatch(str(words).replace("−", "-"))
-    example = f"0.25 {wanted}".strip()
+    example = f"0.25{'' if wanted == '°' else ' '}{wanted}".strip()
     fraction = ' or "3/8 in"' if UNITS.get(wanted, ("",))[0] == "length" else ""
-    refusal = ValueError(f'number: {words!r} given; accepted: a number such as "{example}"{fraction}')
+    given = f"{words!r} given" if str(words).strip() else "nothing given"
+    refusal = ValueError(f'{name}: {given}; accepted: a number such as "{example}"{fraction}')
     if not match or (match[2] and "/" not in match[3]):
         raise refusal
     try:
@@ -97,4 +100,8 @@ def read(words: str, wanted: str = "") -> float:
     except ZeroDivisionError:
         raise refusal from None
     value = (-1 if match[1] == "-" else 1) * (int(match[2] or 0) + size)
-    return convert(value, match[4], wanted) if match[4] else value
+    if not match[4] or match[4].translate(_POWERS) == wanted.translate(_POWERS):
+        return value
+    if wanted not in UNITS:
+        raise refusal
+    return convert(value, match[4], wanted)

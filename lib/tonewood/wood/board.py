@@ -191,8 +191,8 @@ class Board:
         return self._seen.loss_share * self.eta_L
 
     def at(self, moisture: Draws) -> Board:
-        """The same board at another moisture content (fraction); own measurements are carried over by the
-        same laws.
+        """The same board at another moisture content (fraction); own measurements and draws are carried over
+        by the same laws, and stop at what a board accepts (checks.MODULUS_LIMITS, checks.DENSITY_LIMITS).
         >>> from tonewood.wood.species import species
         >>> round(Board(species("hard maple"), moisture=0.08, density=700.0).at(0.12).rho)
         711
@@ -200,9 +200,9 @@ class Board:
         own: dict[str, Any] = {}
         if self.modulus is not None:
             there, here = (self._stiffened(1.0, m) for m in (moisture, self.moisture))
-            own["modulus"] = self.modulus * (there / here)
+            own["modulus"] = np.clip(self.modulus * (there / here), *checks.MODULUS_LIMITS)
         if self.density is not None:
             swelling = self.species.swelling
             there, here = (water.density_at(1.0, m, *swelling) for m in (moisture, self.moisture))
-            own["density"] = self.density * (there / here)
+            own["density"] = np.clip(self.density * (there / here), *checks.DENSITY_LIMITS)
         return replace(self, moisture=moisture, **own)

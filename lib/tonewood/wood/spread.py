@@ -3,7 +3,9 @@ correlated.
 
 Stiffness, density and cross-grain swelling are lognormal and keep the species mean; lengthwise swelling is
 uniform over its published range; the loss factor is lognormal about its point value with the stated 90 %
-band. Scatter within one board shrinks to the measuring error once the builder has measured it.
+band. Draws outside what a board accepts (checks.MODULUS_LIMITS, checks.DENSITY_LIMITS, a loss factor of 0.5)
+are set to that limit: of ipe, where it happens most, the stiffness of about one draw in 9000. Scatter within
+one board shrinks to the measuring error once the builder has measured it.
 
 Sources: coefficients of variation and the between-tree share from BRE Report BR 241; correlation of density
 and stiffness within a species from memory, unverified; all of them in data/rules.csv with their status.
@@ -171,6 +173,6 @@ def _drawn(board: Board, key: Key, of_the_wood: Key, supply: str) -> Board:
         swelling = low + (high - low) * _share_below(key, "C_L"), across_R, across_T
     density = board.rho * _factor(key, "density", cov_density, rule("correlation_density_modulus").value)
     spread_of_loss = board.loss_band ** (_z(*of_the_wood)[COLUMNS.index("loss")] / Z90)
-    return replace(board, modulus=E_L, density=np.minimum(density, checks.DENSITY_LIMITS[1]),
-                   swelling=swelling,
+    return replace(board, modulus=np.clip(E_L, *checks.MODULUS_LIMITS),
+                   density=np.clip(density, *checks.DENSITY_LIMITS), swelling=swelling,
                    loss=np.minimum(board.eta_L * spread_of_loss, 0.5))

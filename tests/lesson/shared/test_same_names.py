@@ -29,7 +29,7 @@ def test_strings_are_listed_alike():
 
 def test_string_age_is_shown_in_percent_and_kept_as_a_fraction():
     age = import_module("tonewood.lesson.ring_and_decay.figure").controls()["age"]
-    age._box.value = 40.0
+    age._box.value = "40"
     assert age.value == pytest.approx(0.4) and age.shown == 40.0
     assert age.meaning().startswith("0 to 100 %: 0 new, 100 well played")
 

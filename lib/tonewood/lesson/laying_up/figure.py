@@ -13,7 +13,7 @@ from tonewood.lesson.laying_up import model
 from tonewood.lesson.laying_up.model import ANGLES, FEW, OF_THE_WOOD, VIEW_FRET, build, defaults, evaluated
 from tonewood.lesson.laying_up.view import LayupView
 from tonewood.lesson.shared.design_strip import LessonNeck, with_strip
-from tonewood.lesson.shared.shop import NECK_12, woods
+from tonewood.lesson.shared.shop import NECK_12, absent, woods
 from tonewood.neck.design import Design
 from tonewood.neck.layup.stripe_order import stripe_turns
 from tonewood.neck.report.straightness import Straightness
@@ -97,9 +97,10 @@ def controls(design: Design = NECK_12) -> dict[str, Control]:
                           "1 is a one-piece neck; the blank is 60 mm wide, so 11 still leaves wood for each"),
         "main": pick("Main wood", stripes, start["main"]),
         "accent": pick("Accent stripes", stripes, start["accent"],
-                       "2 mm each; they appear from 4 stripes on"),
+                       "2 mm each; they appear from 4 stripes on").unless(absent("accent")),
         "centre": pick("Centre stripe", stripes, start["centre"],
-                       "10 mm wide; it appears with an odd number of stripes from 3 on"),
+                       "10 mm wide; it appears with an odd number of stripes from 3 on"
+                       ).unless(absent("centre")),
         "ring_angle": slider("Ring angle", start["ring_angle"], *ANGLES["ring_angle"], "°",
                              "0 flat-sawn, 90 quarter-sawn; of every stripe before turning"),
         "run_out": slider("Run-out", start["run_out"], *ANGLES["run_out"], "°",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from types import SimpleNamespace
 from typing import Any
 
@@ -62,6 +63,10 @@ def sentence(wood: Species, humidity: float, bands: list[tuple[float, float, flo
     return text
 
 
+def _until(job: str) -> Callable[[dict[str, Any]], str]:
+    return lambda values: "" if values[job] else f"Counts once “I have {job} it” is ticked."
+
+
 def controls() -> dict[str, Control]:
     """The controls of the board, fresh: wood, grain, air, own measurements."""
     start = defaults()
@@ -76,11 +81,11 @@ def controls() -> dict[str, Control]:
         "weighed": switch("I have weighed it", start["weighed"],
                           "scale and caliper: density good to about 1 %"),
         "density": slider("Density by weighing", start["density"], 250, 1250, 5, "kg/m³",
-                          "weight over length × width × thickness; counts when the switch is on"),
+                          "weight over length × width × thickness").unless(_until("weighed")),
         "bent": switch("I have bent it", start["bent"],
                        "two supports, a known weight, a dial gauge: good to about 3 %"),
         "modulus": slider("Stiffness by bending", start["modulus"], 4, 32, 0.1, "GPa",
-                          "along the board as it is, run-out included; counts when the switch is on"),
+                          "along the board as it is, run-out included").unless(_until("bent")),
     }
 
 

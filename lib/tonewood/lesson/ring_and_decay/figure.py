@@ -75,7 +75,7 @@ def _change(art: RingView, subject: Design, held: dict[str, Any] | None = None, 
 def between(now: Found, string: int, fret: int) -> str:
     """The whole frets between which a dead note may lie, in words."""
     low, high = np.clip(np.rint(now.span[:, string, fret]), 0, now.map.t60.shape[1] - 1)
-    return f"frets {low:.0f} to {high:.0f}" if high > low else f"fret {low:.0f}"
+    return f"frets {int(low)} to {int(high)}" if high > low else f"fret {int(low)}"
 
 
 def sentence(now: Found) -> str:

@@ -10,6 +10,7 @@ import re
 import unicodedata
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -20,7 +21,7 @@ from tonewood.lesson.shared.standing import with_cautions
 from tonewood.neck import design_file
 from tonewood.neck.design import Design
 from tonewood.panel import style
-from tonewood.panel.controls import cell, fold
+from tonewood.panel.controls import button, cell, fold
 from tonewood.panel.live_figure import LiveFigure
 
 FOLDER = "my_necks"
@@ -75,9 +76,7 @@ class Strip:
                 ("Open", "Show the neck chosen from the list, or of the file", self._open_chosen),
                 ("Look again", f"List the necks in {FOLDER} anew", self.look),
                 ("Keep", f"Write this neck to a file in {FOLDER}", lambda: self.keep(self.name.value))):
-            button = ipywidgets.Button(description=label, tooltip=tip, layout={"width": "auto"})
-            button.on_click(lambda _, action=action: self._act(action))
-            self.buttons[label] = button
+            self.buttons[label] = button(label, partial(self._act, action), tip)
         opened, again, kept = self.buttons.values()
         row = ipywidgets.Box([cell("tonewood-entry", part) for part in (
             [self.list], [self.path, opened, again], [self.name, kept])],

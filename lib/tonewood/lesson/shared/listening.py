@@ -10,6 +10,7 @@ import base64
 import os
 import threading
 from collections.abc import Sequence
+from functools import partial
 from html import escape
 from typing import Any
 
@@ -17,6 +18,7 @@ import ipywidgets
 
 from tonewood.lesson.shared.listening_words import levels_said, progress_said, result_said
 from tonewood.panel import style
+from tonewood.panel.controls import button
 from tonewood.panel.page import table
 from tonewood.sound.blind import BlindTest, chance_to_pass, plan
 from tonewood.sound.record import save_test
@@ -113,15 +115,12 @@ class BlindListening:
         self._seed, self._lock = seed, threading.RLock()
         self._wav = {name: rendering.wav(name) for name in (first, second)}
         self.places = {k: ipywidgets.HTML(layout={"flex": "1 1 220px", "width": "auto"}) for k in "ABX"}
-        self.buttons = {k: ipywidgets.Button(description=f"X is {k}",
-                                             tooltip=f"In this trial X is the same sound as {k}") for k
-                                             in "AB"}
-        for letter, button in self.buttons.items():
-            button.add_class("tonewood-answer")
-            button.on_click(lambda _, letter=letter: self.answer(letter))
-        self.again = ipywidgets.Button(description="New test")
+        self.buttons = {k: button(f"X is {k}", partial(self.answer, k),
+                                  f"In this trial X is the same sound as {k}") for k in "AB"}
+        for made in self.buttons.values():
+            made.add_class("tonewood-answer")
+        self.again = button("New test", self.start)
         self.again.add_class("tonewood-again")
-        self.again.on_click(lambda _: self.start())
         self.progress, self.alert, self.kept = ipywidgets.HTML(), ipywidgets.HTML(), ipywidgets.HTML()
         self.progress.add_class("tonewood-sentence")
         self.alert.add_class("tonewood-alert")
@@ -180,8 +179,8 @@ class BlindListening:
         self._say(f"{progress_said(self.test)} {result_said(self.result)} {told} {self.rendering.label}.")
 
     def _ready(self, running: bool) -> None:
-        for button in self.buttons.values():
-            button.disabled = not running
+        for made in self.buttons.values():
+            made.disabled = not running
         self.again.disabled = running
 
     def _say(self, sentence: str) -> None:

@@ -7,6 +7,7 @@ why.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
@@ -60,6 +61,18 @@ NECK_12 = Design(
 """Seven stripes, hard maple with wenge accents and a walnut centre, quarter-sawn, Indian rosewood board, 43
 to 56 mm wide, 20.5 to 23 mm deep with the board, D back, 648 mm, 22 frets, neck-through from fret 17, six
 strings, settled at 45 % and 20 °C."""
+
+
+_APPEARS = {"main": "", "accent": "They appear from 4 stripes on.",
+            "centre": "It appears with an odd number of stripes, from 3 on."}
+
+
+def absent(role: str) -> Callable[[dict[str, Any]], str]:
+    """For `control.unless` of the wood of a role: why it changes nothing at the figure's count of stripes."""
+    def waits(values: dict[str, Any]) -> str:
+        there = any(role == one for one, _ in stripe_widths(int(values["stripes"]), 1.0))
+        return "" if there else f"Not in this neck. {_APPEARS[role]}"
+    return waits
 
 
 def possible(neck: Neck, origin: str = "different trees", draws: int = DRAWS, seed: int = SEED,

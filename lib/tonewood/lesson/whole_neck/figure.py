@@ -9,7 +9,7 @@ import numpy as np
 
 from tonewood.draws import band
 from tonewood.lesson.shared.design_strip import LessonNeck, with_strip
-from tonewood.lesson.shared.shop import NECK_12, REINFORCEMENT, ROLES, woods
+from tonewood.lesson.shared.shop import NECK_12, REINFORCEMENT, ROLES, absent, woods
 from tonewood.lesson.whole_neck import model
 from tonewood.lesson.whole_neck.view import Picture
 from tonewood.neck.design import Design
@@ -66,9 +66,10 @@ def controls(design: Design = NECK_12) -> dict[str, Control]:
     made = {
         "main": pick("Main wood", neck, start["main"]),
         "accent": pick("Accent stripes", neck, start["accent"],
-                       "thin stripes, 2 mm each; they appear from 4 stripes on"),
+                       "thin stripes, 2 mm each; they appear from 4 stripes on").unless(absent("accent")),
         "centre": pick("Centre stripe", neck, start["centre"],
-                       "10 mm wide; it appears with an odd number of stripes from 3 on"),
+                       "10 mm wide; it appears with an odd number of stripes from 3 on"
+                       ).unless(absent("centre")),
         "fretboard": pick("Fretboard wood", woods("fretboard"), start["fretboard"],
                           "6 mm thick, 2.5 mm slots, flat-sawn"),
         "stripes": slider("Stripes", start["stripes"], *ranges["stripes"], "",
