@@ -209,9 +209,8 @@ class Page:
         raise AssertionError(words)
 
 
-@pytest.fixture
-def open_notebook(browser, server):
-    """open_notebook(name, width, height) -> Page; its kernel is shut down afterwards."""
+def opener(browser, server):
+    """Yields made(name, width, height) -> Page; the kernels of its pages are shut down afterwards."""
     contexts = []
 
     def made(name, width=1400, height=1200):
@@ -223,7 +222,19 @@ def open_notebook(browser, server):
     for context in contexts:
         for page in context.pages:
             page.evaluate(
-                "() => { const w = window.jupyterapp.shell.currentWidget; return w &&"
-                " w.sessionContext.shutdown(); }"
+                "() => { const w = window.jupyterapp.shell.currentWidget; return w && "
+                "w.sessionContext.shutdown(); }"
             )
         context.close()
+
+
+@pytest.fixture
+def open_notebook(browser, server):
+    """open_notebook(name, width, height) -> Page."""
+    yield from opener(browser, server)
+
+
+@pytest.fixture(scope="module")
+def open_for_all(browser, server):
+    """The same, for one page that all tests of a file share."""
+    yield from opener(browser, server)

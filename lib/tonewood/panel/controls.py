@@ -353,16 +353,14 @@ def panel(controls: Iterable[Anything], *more: ipywidgets.Widget, explain: bool 
 
 def fold(label: str, folded: ipywidgets.Widget) -> tuple[ipywidgets.Button, ipywidgets.Widget]:
     """A button that shows what is folded and folds it again, and the folded widget, folded."""
-    button = ipywidgets.Button(layout={"width": "auto"})
-    button.add_class("tonewood-fold")
-
     def show(open_now: bool) -> None:
         folded.layout.display = "" if open_now else "none"
-        button.description = f"{label} {'▾' if open_now else '▸'}"
+        made.description = f"{label} {'▾' if open_now else '▸'}"
 
-    button.on_click(lambda _: show(folded.layout.display == "none"))
+    made = button(label, lambda: show(folded.layout.display == "none"))
+    made.add_class("tonewood-fold")
     show(False)
-    return button, folded
+    return made, folded
 
 
 def cell(kind: str, children: Sequence[ipywidgets.Widget]) -> ipywidgets.Box:

@@ -163,7 +163,9 @@ _NAMING = """(function (i) { var n = 0; (function go() {
  r.querySelectorAll('.tonewood-radio').forEach(function (g) {
    var l = g.querySelector('.widget-label'), b = g.querySelector('.widget-radio-box');
    if (l &amp;&amp; b) { b.setAttribute('role', 'radiogroup');
-     b.setAttribute('aria-label', g.dataset.label || l.textContent.trim()); } });
+     b.setAttribute('aria-label', g.dataset.label || l.textContent.trim());
+     if (!b.dataset.name) b.dataset.name = 'tonewood' + (window.tonewoodGroups = -~window.tonewoodGroups);
+     b.querySelectorAll('input').forEach(function (x) { x.name = b.dataset.name; }); } });
  r.querySelectorAll('.tonewood-density input').forEach(function (p) {
    var d = '' + window.devicePixelRatio;
    if (p.value !== d) { p.value = d; p.dispatchEvent(new Event('input', {bubbles: true}));
