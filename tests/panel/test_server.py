@@ -64,7 +64,8 @@ def commands_by_letter():
 
 def test_shipped_lab_settings_switch_off_every_letter_of_the_installed_lab():
     shipped = json.loads(SHIPPED.read_text())
-    off = {(i["command"], *i["keys"], i["selector"]) for i in shipped[SHORTCUTS]["shortcuts"] if i["disabled"]}
+    off = {(i["command"], *i["keys"], i["selector"])
+           for i in shipped[SHORTCUTS]["shortcuts"] if i["disabled"]}
     found = set(commands_by_letter())
     assert len(found) > 20 and found <= off, found - off
     assert shipped[NOTICES]["fetchNews"] == "false"
@@ -75,7 +76,8 @@ def test_installation_lays_the_lab_settings_down_where_lab_looks():
     from jupyter_server.services.config.manager import ConfigManager
     found = ConfigManager(config_dir_name="labconfig").get("default_setting_overrides")
     shipped = json.loads(SHIPPED.read_text())
-    assert {key: found.get(key) for key in shipped} == shipped, "install the package again: pip install -e ."
+    laid_down = {key: found.get(key) for key in shipped}
+    assert laid_down == shipped, "install the package again: pip install -e ."
 
 
 def free_port():
