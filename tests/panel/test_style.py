@@ -61,3 +61,11 @@ def test_roles_differ_without_colour():
 def test_sheet_escapes_the_words():
     assert "<script>" not in style.sheet("<script>alert(1)</script>\" onload=\"x")
     assert "data-alt=\"&lt;script&gt;" in style.sheet("<script>alert(1)</script>")
+
+
+@pytest.mark.parametrize("name", ["BLACK", "GREY", "BLUE", "PURPLE", "LIMIT_WORDS"])
+def test_words_in_these_colours_are_legible_on_white(name):
+    """Contrast of small text, WCAG 2.2 success criterion 1.4.3: at least 4.5 to 1."""
+    rgb = np.array(to_rgb(getattr(style, name)))
+    linear = np.where(rgb <= 0.04045, rgb / 12.92, ((rgb + 0.055) / 1.055) ** 2.4)
+    assert 1.05 / (linear @ [0.2126, 0.7152, 0.0722] + 0.05) >= 4.5

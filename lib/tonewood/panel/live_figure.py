@@ -184,7 +184,8 @@ class LiveFigure:
         self.image = ipywidgets.Image(format="png", width=str(width), height=str(height))
         cut = ipywidgets.Box([self.image])
         cut.add_class("tonewood-cut")
-        picture = ipywidgets.VBox([*self._choice_of_part(parts, cut), cut], layout={"max_width": f"{width}px"})
+        picture = ipywidgets.VBox([*self._choice_of_part(parts, cut), cut],
+                                  layout={"max_width": f"{width}px"})
         page = ipywidgets.Text()        # where the script of the sheet writes how fine the pixels are
         page.add_class("tonewood-density")
         page.observe(self._told_density, names="value")

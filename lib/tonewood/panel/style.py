@@ -28,6 +28,7 @@ FIGURE = {
 
 BLACK, GREY, BLUE = "#000000", "#6b6b6b", "#0072B2"
 VERMILLION, GREEN, PURPLE = "#D55E00", "#009E73", "#B0568C"
+LIMIT_WORDS = "#A84300"           # vermillion, dark enough for words
 NOW = {"color": BLUE, "linestyle": "-", "linewidth": 2.4}                 # the design on the sliders
 BAND = {"color": BLUE, "alpha": 0.18, "linewidth": 0.0}                   # where 90 of 100 such boards fall
 HELD = {"color": GREY, "linestyle": (0, (4, 2)), "linewidth": 1.6}        # the design kept as a ghost

@@ -180,7 +180,7 @@ def draw(art: SimpleNamespace, now: Seen, earlier: Seen | None = None) -> None:
     art.ghost.set_data(*(_outline(earlier.neck) if earlier else ([], [])))
     beyond = (("▲ beyond this scale", max(high) > 0.8), ("▼ beyond this scale", min(low) < -0.2))
     art.beyond.show([12.0, 12.0], [0.6, -0.07], [word if past else " " for word, past in beyond],
-                    style.VERMILLION)
+                    style.LIMIT_WORDS)
     for words, y in zip(art.months, (-0.075, -0.13), strict=True):
         words.show(MONTHS_ON, [y] * 13, [name[:3] for name in found.month])
     art.room.set_ydata(100 * found.room.humidity)

@@ -75,7 +75,7 @@ def gap_bars(ax: Axes) -> SimpleNamespace:
                        ax.plot([], [], color=style.BLACK, lw=1.1, label="90 of 100")[0]],
               loc="lower right", bbox_to_anchor=(1.0, 0.985), ncols=3, borderaxespad=0.0, handlelength=1.4,
               columnspacing=0.9)
-    beyond = ax.text(0.99, 0.9, "", transform=ax.transAxes, ha="right", color=style.VERMILLION)
+    beyond = ax.text(0.99, 0.9, "", transform=ax.transAxes, ha="right", color=style.LIMIT_WORDS)
     return SimpleNamespace(slack=slack, after=after, strokes=strokes, ghost=ghost, beyond=beyond)
 
 
@@ -86,7 +86,7 @@ def what_stays(ax: Axes) -> SimpleNamespace:
     ax.set_yticks(range(len(STAYS)), NAMES)
     ax.set_title("What the rod cannot do on this neck", pad=3)
     ax.axvline(SHOWS, **style.LIMIT)
-    ax.text(SHOWS + 0.006, len(STAYS) - 0.55, "shows", color=style.VERMILLION, va="bottom")
+    ax.text(SHOWS + 0.006, len(STAYS) - 0.55, "shows", color=style.LIMIT_WORDS, va="bottom")
     bands = collected(ax, facecolors=style.BLUE, alpha=0.35, edgecolors="none")
     middles = LineCollection([], colors=style.BLUE, linewidths=3)
     ax.add_collection(middles, autolim=False)
@@ -101,7 +101,7 @@ def slow_growth(ax: Axes) -> tuple[list[tuple[Any, Any]], Any]:
     ax.minorticks_off()
     ax.set_title(f"Creep at fret {READ}, a wide band (dashed: rod slack)", pad=3)
     looks = (({"color": style.VERMILLION, "alpha": 0.16, "lw": 0}, SLACK), (style.BAND, style.NOW))
-    beyond = ax.text(0.99, 0.03, "", transform=ax.transAxes, ha="right", color=style.VERMILLION)
+    beyond = ax.text(0.99, 0.03, "", transform=ax.transAxes, ha="right", color=style.LIMIT_WORDS)
     return [(ax.fill_between(days, 0 * days, 0 * days, **shade), ax.plot(days, 0 * days, **line)[0])
             for shade, line in looks], beyond
 
