@@ -129,7 +129,7 @@ _WIDE = Number()
 
 TABLES: dict[str, Table] = {
     "sources.csv": Table(columns=dict.fromkeys(("key", "citation", "kind", "rights"), str), keys=(("key",),),
-                         needs={"key": ("common", "derived", "memory", "judgement")}, least=86),
+                         needs={"key": ("common", "derived", "memory", "judgement")}, least=90),
     "species.csv": Table(columns=dict(key=str, name=str, botanical=str, group=GROUPS, uses=str, synonyms=str,
                                       loss_class=LOSS_CLASSES),
                          optional=("synonyms",), keys=(("key",), ("name",)), least=118),
@@ -161,6 +161,16 @@ TABLES: dict[str, Table] = {
         columns=dict(quantity=tuple(_HEARING), value=_WIDE, unit=str, **_STANDING), optional=("note",),
         keys=(("quantity",),), needs={"quantity": tuple(_HEARING)}, refers=_SOURCE, quantity="quantity",
         quantities=_HEARING, least=8),
+    "claims.csv": Table(
+        columns=dict(key=str, lesson=str, claim=str, causes=str, contains=str, leaves_out=str, answer=str,
+                     sure=("high", "medium", "low"), source=str, status=STATUSES),
+        keys=(("key",),), refers=_SOURCE, least=44),
+    "measured_guitars.csv": Table(
+        columns=dict(key=str, group=str, what=str, compared=str, value=_WIDE, low=_WIDE, high=_WIDE,
+                     unit=("Hz", "dB", "mm", "N", "g", "s/kg", "%", "fret", "1", "qualitative"), count=str,
+                     condition=str, **_STANDING),
+        optional=("compared", "value", "low", "high", "count", "condition", "note"), keys=(("key",),),
+        refers=_SOURCE, least=31),
     "board_stiffness.csv": Table(
         columns=dict(board=Number(1, 30, "1", True), **dict.fromkeys(
             ("shock_wave", "vibration", "static_a", "static_b"), Number(500, 5000)), **_STANDING),

@@ -140,11 +140,12 @@ def _checked(row: Row, raw: dict[str, str], declared: Table) -> Row:
             if name in row:
                 _within(row, name, given)
     if "low" in row and "high" in row:
-        value = row["value"] if "value" in row else row["high"]
-        low, high = (value if row[name] is None else row[name] for name in ("low", "high"))
-        if not low <= value <= high:
-            name = "low" if low > value else "high"
-            raise row.fault(name, f"low at most, high at least the value {value:g}; are they exchanged?")
+        value = row.get("value")
+        given = [v for v in (row["low"], value, row["high"]) if v is not None]
+        if given != sorted(given):
+            name = "low" if row["low"] is not None and row["low"] > given[1] else "high"
+            told = "" if value is None else f" {value:g}"
+            raise row.fault(name, f"low at most, high at least the value{told}; are they exchanged?")
     if "source" in row and "status" in row:
         if (row["status"] == "from memory") != (row["source"] == "memory"):
             raise row.fault("status", "'from memory' exactly where the source is 'memory'")

@@ -34,14 +34,14 @@ def as_read(cell: Any) -> str:
 
 
 def table(head: Sequence[Any], rows: Iterable[Sequence[Any]], caption: str = "",
-          bars: Sequence[float] = ()) -> Shown:
+          bars: Sequence[float] = (), wrap: str = "") -> Shown:
     """A table: table(("wood", "density (kg/m3)"), [("hard maple", "705"), …], "At 12 % moisture.").
 
     head: one cell a column, the first names the rows; rows: cells as text or anything that prints; a row of
     one cell is a heading between rows; caption: what all cells share, shown below; bars: for each row a
-    length 0…1 drawn behind it. Columns of numbers stand to the right, words to the left. Everything is
-    escaped. The plain words of a row are "hard maple: density (kg/m3) 705". Raises ValueError for a row of
-    another length.
+    length 0…1 drawn behind it; wrap: width at which the words of a cell may wrap ("16em"). Columns of numbers
+    stand to the right, words to the left. Everything is escaped. The plain words of a row are "hard maple:
+    density (kg/m3) 705". Raises ValueError for a row of another length.
     """
     head, rows = [as_read(cell) for cell in head], [[as_read(cell) for cell in row] for row in rows]
     for row in rows:
@@ -52,6 +52,7 @@ def table(head: Sequence[Any], rows: Iterable[Sequence[Any]], caption: str = "",
     side = ["right" if k and any(c[:1].isdigit() or c[:1] in "+−-±" for c in column if c) else "left"
             for k, column in enumerate(columns)]
     wraps = "white-space:normal;max-width"
+    body_look = f"{wraps}:{wrap};vertical-align:top" if wrap else "white-space:nowrap"
 
     def cell(tag: str, words: str, where: str, more: str) -> str:
         return f"<{tag} style='text-align:{where};{more}'>{escape(words)}</{tag.split()[0]}>"
@@ -62,9 +63,9 @@ def table(head: Sequence[Any], rows: Iterable[Sequence[Any]], caption: str = "",
         drawn = "" if bar is None else ("<td style='min-width:160px'><div aria-hidden='true' "
                                         "style='background:#0072B2;"
                                         f"height:10px;width:{max(1.0, 150 * bar):.0f}px'></div></td>")
-        cells = [cell("td", c, s, "white-space:nowrap") for c, s in zip(row[1:], side[1:], strict=True)]
-        return "".join((cell("th scope='row'", row[0], "left", f"font-weight:normal;{wraps}:20em"), *cells,
-                        drawn))
+        cells = [cell("td", c, s, body_look) for c, s in zip(row[1:], side[1:], strict=True)]
+        first = f"font-weight:normal;{wraps}:20em" + (";vertical-align:top" if wrap else "")
+        return "".join((cell("th scope='row'", row[0], "left", first), *cells, drawn))
 
     top = "".join(cell("th scope='col'", h, s, f"vertical-align:bottom;{wraps}:12em")
                   for h, s in zip(head, side, strict=True)) + ("<td></td>" if len(bars) else "")

@@ -15,8 +15,8 @@ SURE = ("high", "medium", "low")
 @dataclass(frozen=True)
 class Verdict:
     """claim: what is said in the trade (common practice, no source); found: what the calculation gives, with
-    numbers; verdict: one plain sentence; sure: one of SURE; why: what limits it. A box, or plain text where
-    no page is at hand.
+    numbers; verdict: one plain sentence; sure: one of SURE; why: what limits it; key: its row in the register
+    of claims, once it was looked up there. A box, or plain text where no page is at hand.
     """
 
     claim: str
@@ -24,6 +24,7 @@ class Verdict:
     verdict: str
     sure: str
     why: str = ""
+    key: str = ""
 
     def __post_init__(self) -> None:
         checks.choice("sure", self.sure, SURE)

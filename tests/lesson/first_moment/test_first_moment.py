@@ -240,7 +240,7 @@ def test_two_necks_are_what_they_are_called():
 
 def test_tension_verdict_follows_the_numbers():
     t, shown = tension(), give_compresses()
-    assert shown.verdict.startswith("no.") and shown.sure == "high"
+    assert shown.verdict.startswith("no.") and shown.sure == "medium"
     for name in NECKS:                                        # a hundredth of the glide, not a tenth
         assert t.share[name].max() < 0.015
     assert t.share[FLEXIBLE].min() > 0.003

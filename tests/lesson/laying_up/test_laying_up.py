@@ -237,7 +237,8 @@ def test_more_stripes_are_not_stiffer():
     v = verdicts.more_stripes_stiffer()
     means = [float(n) for n in re.findall(r"(?:piece|stripes) ([\d.]+)(?:,| N)", v.found)]
     assert len(means) == 7 and max(means) - min(means) < 0.2
-    one, trees, board = (float(n) for n in re.findall(r"([\d.]+) %", v.found))
+    one, trees, board, glue = (float(n) for n in re.findall(r"([\d.]+) %", v.found))
+    assert 0 < glue < 3
     assert trees < 0.55 * one and board > 0.8 * one and v.verdict.startswith("no.")
 
 

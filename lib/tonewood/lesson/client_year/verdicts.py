@@ -120,8 +120,10 @@ def quarter_sawn_width() -> Verdict:
         f"{spread[1]:.2f} mm.",
         "in width yes, about half as much in the wood alone, about two thirds with a fretboard that moves "
         "less glued on top. In relief no: that comes from movement along the grain, which the rings do not "
-        "change.",
-        "high")
+        "change in even wood.",
+        "medium", "sure for the width. Left out of the relief: swelling that changes from pith to bark "
+        "within a board (lesson 04): through the depth of a flat-sawn neck, which bows it, and across the "
+        "width of a quarter-sawn one")
 
 
 def carbon_stops_seasons() -> Verdict:
@@ -175,4 +177,6 @@ def trade_rule_moisture() -> Verdict:
         f"{100 * low:.1f} to {100 * high:.1f} %.",
         "the 8 % end fits, the 6 % end does not: it belongs to air near 30 %. Aim at the humidity, which you "
         "can read on the wall; the moisture follows.",
-        "high", "one curve for all woods, good to about 1 % moisture; oily tropical woods lie lower")
+        "medium", "one curve for all woods, good to about 1 % moisture; oily tropical woods lie lower. Left "
+        "out: wood that comes from the dry side, as after the kiln, settles lower than wood that comes from "
+        "the damp side")

@@ -74,7 +74,8 @@ def give_compresses() -> Verdict:
         f"{STRINGS - k}); listeners notice a glide from {t.threshold[k]:.0f} cents there (published).",
         f"no. The neck does give, but about {round(t.threshold[k] / apart, -2):.0f} times less than "
         "listeners notice, on the string where the two differ most.",
-        "high", "slow give only; the ripple of the tension at twice the pitch is left out")
+        "medium", "slow give only; the give at twice the pitch, where the tension ripples and a mode of the "
+        "neck may lie, is left out")
 
 
 def _other(s: Survey) -> Array:
@@ -105,8 +106,8 @@ def wood_sets_attack() -> Verdict:
         "not as a character of the wood. Single notes do lose level early, on either neck, and which notes "
         f"they are changes from board to board. The average over all notes {leans}, by less than anybody is "
         "known to notice.",
-        "medium", "mode frequencies are good to about 5 %, losses of joints and hands are guessed, and no "
-        "listening was done here")
+        "medium", "of the four modes read of a real guitar two lie outside this model's band (lesson 00), "
+        "losses of joints and hands are guessed, and no listening was done here")
 
 
 @dataclass(frozen=True)

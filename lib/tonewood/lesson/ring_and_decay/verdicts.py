@@ -67,7 +67,9 @@ def stiff_neck_cures() -> Verdict:
         "no, it moves them. The mode rises, so the note that meets it lies higher. How many notes die and "
         "how badly depends on whether a mode falls on a fret or between two, and goes up and down without a "
         "trend.",
-        "high", "that dead notes move is certain; the fret is right within one or two")
+        "high", "that dead notes move is certain. On which fret they lie on a guitar in the hand is not: the "
+        "one dead fret and the one second mode read of a real guitar lie lower than this model puts them "
+        "(lesson 00)")
 
 
 def stiff_neck_sustains() -> Verdict:

@@ -58,9 +58,10 @@ def pull_stresses_glue() -> Verdict:
                    "no. Along the neck a sound glue line hardly knows that the strings are on: a thousandth "
                    "of its strength. Only the last centimetre of the fretboard carries a share worth naming, "
                    "so glue that end well. Moisture strains the joints about as much, and across the grain.",
-                   "high",
-                   "beside a rod anchor the model does not see; the glue is taken to be as strong as the "
-                   "wood beside it (common practice); white glue creeps when warm")
+                   "medium",
+                   "for the day it is glued the margin is wide; how the line gives in time is not computed "
+                   "(white glue creeps when warm), nor the stress beside a rod anchor. The glue is taken to "
+                   "be as strong as the wood beside it (common practice)")
 
 
 def rod_untwists(slope: float = 3.0) -> Verdict:
@@ -75,7 +76,8 @@ def rod_untwists(slope: float = 3.0) -> Verdict:
                    f"slanted {slope:.0f}° the same way.",
                    "no. A rod bends the neck in one plane; bass and treble side move alike. Twist is for the "
                    "plane, for heat and clamps (common practice), or for a new neck.",
-                   "high", "a double rod lying off the centre line is not in the model")
+                   "medium", "a rod off the centre line, or two of them set unequally, are not in the "
+                   "model")
 
 
 def twist_of(neck: Neck, rod: Rod) -> float:
@@ -137,9 +139,9 @@ def stiff_neck_tightens() -> Verdict:
                    f"{lost[0]:.1f} and {lost[1]:.1f} N, were it not tuned again.",
                    "no. Mass, length and pitch alone set the tension of a string in tune. A soft neck only "
                    "asks for more rounds of tuning, and gives more when a note is bent.",
-                   "high",
-                   "how a string feels under the finger also hangs on action, relief and the length behind "
-                   "nut and bridge")
+                   "medium",
+                   "sure for the tension of a string in tune. What a player calls tight is not computed: it "
+                   "also hangs on action, relief and the length behind nut and bridge")
 
 
 def stripes_or_fretboard() -> Verdict:
