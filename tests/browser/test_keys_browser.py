@@ -25,7 +25,7 @@ row.add_class("tonewood-panel")
 ipywidgets.VBox([live.widget, asked.widget, number.widget, row])
 """
 KINDS = {"list": "select", "slider": ".noUi-handle", "radio": "input[type=radio]", "tick box": "input[type=checkbox]",
-         "button": "button", "number box": ".tonewood-number input", "text box": ".widget-text:not(.tonewood-number) input"}
+         "button": "button", "number box": ".tonewood-number input", "text box": ".widget-text:not(.tonewood-number, .tonewood-density) input"}
 # what a notebook in command mode does with keys, switched on again: here the panels themselves must hold
 COMMANDS = """() => { const c = window.jupyterapp.commands;
   for (const [command, keys] of [['change-cell-to-markdown', ['M']], ['delete-cell', ['D', 'D']], ['cut-cell', ['X']],
