@@ -141,9 +141,9 @@ def _checked(row: Row, raw: dict[str, str], declared: Table) -> Row:
                 _within(row, name, given)
     if "low" in row and "high" in row:
         value = row.get("value")
-        given = [v for v in (row["low"], value, row["high"]) if v is not None]
-        if given != sorted(given):
-            name = "low" if row["low"] is not None and row["low"] > given[1] else "high"
+        three = [float(v) for v in (row["low"], value, row["high"]) if v is not None]
+        if three != sorted(three):
+            name = "low" if row["low"] is not None and row["low"] > three[1] else "high"
             told = "" if value is None else f" {value:g}"
             raise row.fault(name, f"low at most, high at least the value{told}; are they exchanged?")
     if "source" in row and "status" in row:

@@ -47,7 +47,8 @@ app.start()
 
 
 SHIPPED = Path(__file__).parents[2] / "lib" / "server-config" / "lab-settings.json"
-SHORTCUTS, NOTICES = "@jupyterlab/shortcuts-extension:shortcuts", "@jupyterlab/apputils-extension:notification"
+SHORTCUTS = "@jupyterlab/shortcuts-extension:shortcuts"
+NOTICES = "@jupyterlab/apputils-extension:notification"
 
 
 def commands_by_letter():

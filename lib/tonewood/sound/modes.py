@@ -130,7 +130,7 @@ def modes(instrument: Instrument, count: int = 8, twist: int = 4, direction: str
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> modes(Instrument(example_neck()), 2, 1).frequency.round().tolist()
-    [52.0, 209.0]
+    [52.0, 208.0]
     """
     beam = instrument_beam(instrument, twist=twist > 0, direction=direction)
     return beam_modes(beam, count, twist, instrument.added_loss)

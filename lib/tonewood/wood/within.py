@@ -147,7 +147,7 @@ def from_the_core(board: Board, growth: Growth) -> Board:
 
     >>> from tonewood.wood.board import Board
     >>> from tonewood.wood.species import species
-    >>> round(from_the_core(Board(species("hard maple")), Growth(pith=0.04, fall=-0.3)).swelling[0], 3)
+    >>> round(float(from_the_core(Board(species("hard maple")), Growth(pith=0.04, fall=-0.3)).swelling[0]), 3)
     0.023
     """
     C_L, C_R, C_T = board.swelling or board.species.swelling

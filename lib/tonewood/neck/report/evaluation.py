@@ -76,7 +76,7 @@ def evaluate(neck: Neck, strings: StringSet, start: Moisture, end: Moisture, set
     >>> from tonewood.neck.layup.neck import example_neck
     >>> from tonewood.strings.sets import string_set
     >>> round(1e3 * float(evaluate(example_neck(), string_set("six"), 0.08, 0.06).mass))
-    318
+    319
     """
     bent = relief(neck, strings, setup, joint, count=count)
     # the same stations for all, so that the section is worked out once

@@ -269,7 +269,7 @@ def movement(neck: Neck | AtStations, start: Moisture, end: Moisture, x: ArrayLi
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> round(1e3 * float(movement(example_neck(), 0.08, 0.06).width_end), 2)
-    -0.3
+    -0.33
     """
     here = at_stations(neck, x)
     neck, x = here.neck, here.x
