@@ -7,7 +7,8 @@ import pytest
 
 CODE = """
 import time, ipywidgets
-from tonewood.panel.controls import buttons, pick, slider, switch, units_choice
+from tonewood.panel.boxes import buttons
+from tonewood.panel.controls import pick, slider, switch, units_choice
 from tonewood.panel.live_figure import LiveFigure
 from tonewood.panel.questions import ask_number, predict
 pressed = []

@@ -6,7 +6,8 @@ import ipywidgets
 import pytest
 
 from tonewood.panel import units
-from tonewood.panel.controls import buttons, panel, pick, slider, switch, units_choice
+from tonewood.panel.boxes import buttons, panel
+from tonewood.panel.controls import pick, slider, switch, units_choice
 
 
 def handle(control):

@@ -15,7 +15,8 @@ from threadpoolctl import threadpool_info, threadpool_limits
 
 from tonewood.panel import style
 from tonewood.panel.controls import slider, switch
-from tonewood.panel.live_figure import LiveFigure, artists_in
+from tonewood.panel.live_figure import LiveFigure
+from tonewood.panel.painting import artists_in
 from tonewood.panel.questions import Record, predict
 
 X = np.linspace(0, 1, 50)
@@ -206,7 +207,7 @@ class Shell:
 def shell(monkeypatch):
     made = Shell()
     monkeypatch.setattr("IPython.get_ipython", lambda: made)
-    monkeypatch.setattr("tonewood.panel.live_figure._MADE", {})
+    monkeypatch.setattr("tonewood.panel.reruns._MADE", {})
     return made
 
 

@@ -7,97 +7,25 @@ picture goes to the page as a PNG. No pyplot, so no global state and no second c
 
 from __future__ import annotations
 
-import asyncio
-import base64
-import gc
 import inspect
-import io
 import sys
 import threading
-import weakref
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from functools import lru_cache, partial
 from typing import Any
 
-import ipywidgets
 import matplotlib
-import numpy as np
-from matplotlib.artist import Artist
-from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
-from PIL import Image
 from threadpoolctl import ThreadpoolController
 
 from tonewood import checks
 from tonewood.panel import style
-from tonewood.panel.controls import Control, buttons, fold, switch
-from tonewood.panel.controls import panel as control_panel
-
-
-def artists_in(thing: Any) -> list[Artist]:
-    """All matplotlib artists inside dicts, lists, tuples, arrays and simple objects, each once, in order of
-    appearance. Whole axes belong to the backdrop."""
-    found: dict[int, Artist] = {}
-
-    def look(item: Any) -> None:
-        if isinstance(item, Axes):
-            return
-        if isinstance(item, Artist):
-            found[id(item)] = item
-        elif isinstance(item, dict):
-            for value in item.values():
-                look(value)
-        elif isinstance(item, (list, tuple)) or (isinstance(item, np.ndarray) and item.dtype == object):
-            for value in item:
-                look(value)
-        elif hasattr(item, "__dict__") and not callable(item) and not inspect.ismodule(item):
-            for value in vars(item).values():
-                look(value)
-
-    look(thing)
-    return list(found.values())
-
-
-REST = 0.3
-"""Seconds without a step after which a page with finer pixels gets a picture with twice as many."""
-
-_MADE: dict[str, tuple[str, list[weakref.ref[LiveFigure]]]] = {}
-"""Of each notebook cell: its latest run, and the figures made in it."""
-
-
-def _cell_run() -> tuple[str, str] | None:
-    """(cell, run) of the notebook cell now running; None in a callback and where the page names no cells."""
-    shell = sys.modules["IPython"].get_ipython() if "IPython" in sys.modules else None
-    asked = shell.get_parent() if hasattr(shell, "get_parent") else {}
-    cell = asked.get("metadata", {}).get("cellId")
-    return (cell, asked["header"]["msg_id"]) if cell else None
-
-
-def _replace_older(live: LiveFigure) -> None:
-    """Close the figures that an earlier run of the present cell has made. They would live on otherwise: the
-    notebook's history of outputs and the widgets' own register hold them."""
-    if where := _cell_run():
-        cell, run = where
-        before, made = _MADE.get(cell, (run, []))
-        if before != run:
-            for older in made:
-                if (figure := older()) is not None:
-                    figure.close()
-            made = []
-            gc.collect()          # pictures are large, and figure, artists and callbacks point at each other
-        _MADE[cell] = run, [*made, weakref.ref(live)]
-
-
-def _close(widget: ipywidgets.Widget) -> None:
-    """Close a widget with its layout, its style and all that it holds."""
-    for name in widget.keys:
-        value = getattr(widget, name)
-        for part in value if isinstance(value, (tuple, list)) else (value,):
-            if isinstance(part, ipywidgets.Widget):
-                _close(part)
-    widget.close()
+from tonewood.panel.controls import Control
+from tonewood.panel.figure_page import Shown
+from tonewood.panel.painting import Painted, artists_in
+from tonewood.panel.reruns import close_widget, replace_older
 
 
 @lru_cache(maxsize=2)
@@ -107,7 +35,7 @@ def _blas(scipy_too: bool) -> ThreadpoolController:
     return ThreadpoolController().select(user_api="blas")
 
 
-class LiveFigure:
+class LiveFigure(Shown, Painted):
     """A figure that follows its controls, says its numbers in a sentence, and can be driven from code.
 
     setup(fig) -> artists: draws once on a bare matplotlib Figure and returns all that will move (dict, list,
@@ -174,78 +102,7 @@ class LiveFigure:
         for name, control in self.controls.items():
             control.observe(partial(self._set_by_someone, name), names="value")
         self.closed = False
-        _replace_older(self)
-
-    # ---- what the learner sees
-    def _build(self, place: str | None, first: Sequence[str] | None,
-               parts: Mapping[str, tuple[float, float, float, float]]) -> None:
-        width, height = self.canvas.get_width_height()
-        # width and height let the browser keep the place of a picture while it swaps in the next one
-        self.image = ipywidgets.Image(format="png", width=str(width), height=str(height))
-        cut = ipywidgets.Box([self.image])
-        cut.add_class("tonewood-cut")
-        picture = ipywidgets.VBox([*self._choice_of_part(parts, cut), cut],
-                                  layout={"max_width": f"{width}px"})
-        page = ipywidgets.Text()        # where the script of the sheet writes how fine the pixels are
-        page.add_class("tonewood-density")
-        page.observe(self._told_density, names="value")
-        self.alert = ipywidgets.HTML(layout={"margin": "0"})
-        self.caption = ipywidgets.HTML(layout={"width": "auto"})
-        seen = ipywidgets.VBox([picture, self.alert, self.caption, page])
-        for widget, name in ((picture, "picture"), (self.alert, "alert"), (self.caption, "sentence"),
-                             (seen, "seen")):
-            widget.add_class(f"tonewood-{name}")
-        head = ipywidgets.HTML(style.sheet(self.alt, style.cuts(parts, width / height)),
-                               layout={"height": "0", "margin": "0"})
-        shown = [seen] if place is None else [self._panel(first), seen]
-        stage = ipywidgets.Box(shown)
-        stage.add_class("tonewood-stage")
-        if place == "beside":
-            stage.add_class("tonewood-beside")
-        self.widget = ipywidgets.VBox([head, stage], layout={"width": "100%"})
-        self.widget.add_class("tonewood-live")
-
-    def _choice_of_part(self, parts: Mapping[str, Any], cut: ipywidgets.Box) -> list[ipywidgets.Widget]:
-        """The buttons a narrow page shows above the picture, and the class by which the sheet cuts it."""
-        if not parts:
-            return []
-        names = {name: style.cut_name(box) for name, box in parts.items()}
-        choice = ipywidgets.ToggleButtons(options=list(names), style={"button_width": "auto"},
-                                          layout={"width": "auto"})
-        choice.add_class("tonewood-parts")
-        cut.add_class(names[choice.value])
-
-        def choose(change: Any) -> None:
-            cut.remove_class(names[change["old"]])
-            cut.add_class(names[change["new"]])
-
-        choice.observe(choose, names="value")
-        return [choice]
-
-    def _panel(self, first: Sequence[str] | None) -> ipywidgets.VBox:
-        """The controls: those of `first` in sight, the others behind a button, then what acts on all."""
-        named = self.controls if first is None else {name: self.controls[name] for name in first}
-        rest = [control for name, control in self.controls.items() if name not in named]
-        row = [buttons(Back_to_the_start_values=self.reset)]
-        if self._takes_held:
-            self.ghost = switch("Keep this design as a ghost")
-            self.ghost.widget.layout.flex = "0 1 auto"
-            self.ghost.observe(lambda change: self.hold() if change["new"] else self.release(), names="value")
-            row.insert(0, self.ghost.widget)
-        wrap = {"display": "flex", "flex_flow": "row wrap", "align_items": "center"}
-        return control_panel(named.values(), *(fold("More", control_panel(rest)) if rest else ()),
-                             ipywidgets.Box(row, layout=wrap))
-
-    def words(self) -> str:
-        """What the picture shows, in words: the alternative text and the present sentence."""
-        return f"{self.alt.rstrip('.')}. {self.sentence}".strip()
-
-    def _repr_mimebundle_(self, include: Any = None,
-                          exclude: Any = None) -> tuple[dict[str, Any], dict[str, Any]]:
-        data = {**self.widget._repr_mimebundle_(), "image/png": base64.b64encode(self._encode()).decode(),
-                "text/plain": f"[figure: {self.words()}]"}
-        width, height = self.canvas.get_width_height()
-        return data, {"image/png": {"alt": self.words(), "width": width, "height": height}}
+        replace_older(self)
 
     # ---- state and how to drive it
     @property
@@ -345,7 +202,7 @@ class LiveFigure:
             self._wait_for_rest()                              # which stops the clock
             for control in self.controls.values():
                 control.unobserve_all()
-            _close(self.widget)
+            close_widget(self.widget)
             self.fig.clear()
             self.fig = self.canvas = self.art = self.image = self._backdrop = self._sharp_backdrop = None
             self._moving, self.png = [], b""
@@ -395,67 +252,3 @@ class LiveFigure:
             self.sentence = "" if sentence is None else str(sentence)
             self.caption.value = style.says(self.sentence)
             self._wait_for_rest()
-
-    def _told_density(self, change: Any) -> None:
-        try:
-            self._fine = float(change["new"]) >= 1.5
-        except ValueError:
-            return
-        self._wait_for_rest()
-
-    def _wait_for_rest(self) -> None:
-        if self._timer:
-            self._timer.cancel()
-        if self._fine:
-            try:
-                self._timer = asyncio.get_running_loop().call_later(REST, self._show_sharp)
-            except RuntimeError:            # driven from code without a page
-                self._timer = None
-
-    def _show_sharp(self) -> None:
-        with self._lock:
-            if not self.closed:
-                self.image.value = self.sharp()
-
-    def sharp(self) -> bytes:
-        """The present picture with twice as many pixels each way, PNG."""
-        with self._lock, matplotlib.rc_context(style.FIGURE):
-            dpi, stale = self.fig.dpi, self.fig.stale
-            drawn, backdrop = self._sharp_backdrop
-            try:
-                self.fig.dpi = 2 * dpi
-                if drawn != self.stagings:
-                    self.canvas.draw()
-                    backdrop = self.canvas.copy_from_bbox(self.fig.bbox)
-                    self._sharp_backdrop = self.stagings, backdrop
-                return self._painted(backdrop)
-            finally:
-                self.fig.dpi = dpi
-                self.fig.stale = stale
-
-    def _draw(self) -> bytes:
-        if self.fig.stale or not self.stagings:    # moving artists do not make it stale, all else does
-            with matplotlib.rc_context(style.FIGURE):
-                self.canvas.draw()
-            self._backdrop = self.canvas.copy_from_bbox(self.fig.bbox)
-            self.stagings += 1
-        return self._painted(self._backdrop)
-
-    def _painted(self, backdrop: Any) -> bytes:
-        self.canvas.get_renderer()          # of the present size
-        self.canvas.restore_region(backdrop)
-        for artist in self._moving:
-            self.fig.draw_artist(artist)
-        return self._encode(colours=256, level=1)
-
-    def _encode(self, colours: int | None = None, level: int = 9) -> bytes:
-        # 256 colours: twice as fast and less than half the bytes, and no difference to be seen (at most 15 of
-        # 255 on edge pixels)
-        seen = self.canvas.buffer_rgba()
-        picture = Image.frombuffer("RGBA", self.canvas.get_width_height(), seen, "raw", "RGBA", 0,
-                                   1).convert("RGB")
-        if colours:
-            picture = picture.quantize(colours, method=Image.Quantize.FASTOCTREE, dither=Image.Dither.NONE)
-        file = io.BytesIO()
-        picture.save(file, "PNG", compress_level=level)
-        return file.getvalue()

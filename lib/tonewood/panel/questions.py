@@ -8,7 +8,6 @@ where nothing runs.
 from __future__ import annotations
 
 import base64
-import time
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import partial
 from html import escape
@@ -18,35 +17,15 @@ import ipywidgets
 
 from tonewood import checks
 from tonewood.panel import style, units
-from tonewood.panel.controls import Control, button
+from tonewood.panel.boxes import button
+from tonewood.panel.controls import Control
+from tonewood.panel.record import Record, record
 
 if TYPE_CHECKING:
-    import pandas
+    pass
 
 Slips = Sequence[tuple[Callable[[], float], str]]
 Right = Callable[[], "str | Mapping[str, bool]"]
-
-
-class Record(list):
-    """What the learner has committed to in this session: rows of question, guess, outcome, seconds since the
-    record began."""
-
-    def __init__(self) -> None:
-        super().__init__()
-        self._start = time.monotonic()
-
-    def add(self, question: str, guess: Any, outcome: str) -> None:
-        """Append one row."""
-        self.append({"question": question, "guess": guess, "outcome": outcome,
-                     "seconds": time.monotonic() - self._start})
-
-    def table(self) -> pandas.DataFrame:
-        """The rows as a DataFrame."""
-        import pandas
-        return pandas.DataFrame(list(self), columns=["question", "guess", "outcome", "seconds"])
-
-
-record = Record()      # the session's own record; pass another one to `predict` to keep records apart
 
 
 class _Asked:

@@ -13,7 +13,8 @@ from tonewood.lesson.shared.listening import BlindListening, Players
 from tonewood.lesson.shared.listening_words import LISTENER
 from tonewood.lesson.shared.shop import NECK_12
 from tonewood.neck.design import Design
-from tonewood.panel.controls import buttons, panel, pick, switch
+from tonewood.panel.boxes import buttons, panel
+from tonewood.panel.controls import pick, switch
 from tonewood.panel.live_figure import LiveFigure
 from tonewood.panel.page import Shown, table
 from tonewood.remember import remember

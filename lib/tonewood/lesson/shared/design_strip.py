@@ -21,7 +21,7 @@ from tonewood.lesson.shared.standing import with_cautions
 from tonewood.neck import design_file
 from tonewood.neck.design import Design
 from tonewood.panel import style
-from tonewood.panel.controls import button, cell, fold
+from tonewood.panel.boxes import button, cell, fold
 from tonewood.panel.live_figure import LiveFigure
 
 FOLDER = "my_necks"

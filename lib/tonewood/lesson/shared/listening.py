@@ -18,7 +18,7 @@ import ipywidgets
 
 from tonewood.lesson.shared.listening_words import levels_said, progress_said, result_said
 from tonewood.panel import style
-from tonewood.panel.controls import button
+from tonewood.panel.boxes import button
 from tonewood.panel.page import table
 from tonewood.sound.blind import BlindTest, chance_to_pass, plan
 from tonewood.sound.record import save_test

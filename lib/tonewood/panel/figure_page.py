@@ -1,0 +1,89 @@
+"""How a live figure stands on the page: controls beside the picture, the sentence under it, the picture in
+parts where the page is narrow."""
+
+from __future__ import annotations
+
+import base64
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+import ipywidgets
+
+from tonewood.panel import style
+from tonewood.panel.boxes import buttons, fold
+from tonewood.panel.boxes import panel as control_panel
+from tonewood.panel.controls import switch
+
+
+class Shown:
+    """What the learner sees of a LiveFigure: its widgets, and its words where nothing runs."""
+
+    def _build(self, place: str | None, first: Sequence[str] | None,
+               parts: Mapping[str, tuple[float, float, float, float]]) -> None:
+        width, height = self.canvas.get_width_height()
+        # width and height let the browser keep the place of a picture while it swaps in the next one
+        self.image = ipywidgets.Image(format="png", width=str(width), height=str(height))
+        cut = ipywidgets.Box([self.image])
+        cut.add_class("tonewood-cut")
+        picture = ipywidgets.VBox([*self._choice_of_part(parts, cut), cut],
+                                  layout={"max_width": f"{width}px"})
+        page = ipywidgets.Text()        # where the script of the sheet writes how fine the pixels are
+        page.add_class("tonewood-density")
+        page.observe(self._told_density, names="value")
+        self.alert = ipywidgets.HTML(layout={"margin": "0"})
+        self.caption = ipywidgets.HTML(layout={"width": "auto"})
+        seen = ipywidgets.VBox([picture, self.alert, self.caption, page])
+        for widget, name in ((picture, "picture"), (self.alert, "alert"), (self.caption, "sentence"),
+                             (seen, "seen")):
+            widget.add_class(f"tonewood-{name}")
+        head = ipywidgets.HTML(style.sheet(self.alt, style.cuts(parts, width / height)),
+                               layout={"height": "0", "margin": "0"})
+        shown = [seen] if place is None else [self._panel(first), seen]
+        stage = ipywidgets.Box(shown)
+        stage.add_class("tonewood-stage")
+        if place == "beside":
+            stage.add_class("tonewood-beside")
+        self.widget = ipywidgets.VBox([head, stage], layout={"width": "100%"})
+        self.widget.add_class("tonewood-live")
+
+    def _choice_of_part(self, parts: Mapping[str, Any], cut: ipywidgets.Box) -> list[ipywidgets.Widget]:
+        """The buttons a narrow page shows above the picture, and the class by which the sheet cuts it."""
+        if not parts:
+            return []
+        names = {name: style.cut_name(box) for name, box in parts.items()}
+        choice = ipywidgets.ToggleButtons(options=list(names), style={"button_width": "auto"},
+                                          layout={"width": "auto"})
+        choice.add_class("tonewood-parts")
+        cut.add_class(names[choice.value])
+
+        def choose(change: Any) -> None:
+            cut.remove_class(names[change["old"]])
+            cut.add_class(names[change["new"]])
+
+        choice.observe(choose, names="value")
+        return [choice]
+
+    def _panel(self, first: Sequence[str] | None) -> ipywidgets.VBox:
+        """The controls: those of `first` in sight, the others behind a button, then what acts on all."""
+        named = self.controls if first is None else {name: self.controls[name] for name in first}
+        rest = [control for name, control in self.controls.items() if name not in named]
+        row = [buttons(Back_to_the_start_values=self.reset)]
+        if self._takes_held:
+            self.ghost = switch("Keep this design as a ghost")
+            self.ghost.widget.layout.flex = "0 1 auto"
+            self.ghost.observe(lambda change: self.hold() if change["new"] else self.release(), names="value")
+            row.insert(0, self.ghost.widget)
+        wrap = {"display": "flex", "flex_flow": "row wrap", "align_items": "center"}
+        return control_panel(named.values(), *(fold("More", control_panel(rest)) if rest else ()),
+                             ipywidgets.Box(row, layout=wrap))
+
+    def words(self) -> str:
+        """What the picture shows, in words: the alternative text and the present sentence."""
+        return f"{self.alt.rstrip('.')}. {self.sentence}".strip()
+
+    def _repr_mimebundle_(self, include: Any = None,
+                          exclude: Any = None) -> tuple[dict[str, Any], dict[str, Any]]:
+        data = {**self.widget._repr_mimebundle_(), "image/png": base64.b64encode(self._encode()).decode(),
+                "text/plain": f"[figure: {self.words()}]"}
+        width, height = self.canvas.get_width_height()
+        return data, {"image/png": {"alt": self.words(), "width": width, "height": height}}

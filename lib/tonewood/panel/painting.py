@@ -1,0 +1,112 @@
+"""How a live figure is painted: moving artists on a kept backdrop, encoded as PNG, sharper once it rests."""
+
+from __future__ import annotations
+
+import asyncio
+import inspect
+import io
+from typing import Any
+
+import matplotlib
+import numpy as np
+from matplotlib.artist import Artist
+from matplotlib.axes import Axes
+from PIL import Image
+
+from tonewood.panel import style
+
+
+def artists_in(thing: Any) -> list[Artist]:
+    """All matplotlib artists inside dicts, lists, tuples, arrays and simple objects, each once, in order of
+    appearance. Whole axes belong to the backdrop."""
+    found: dict[int, Artist] = {}
+
+    def look(item: Any) -> None:
+        if isinstance(item, Axes):
+            return
+        if isinstance(item, Artist):
+            found[id(item)] = item
+        elif isinstance(item, dict):
+            for value in item.values():
+                look(value)
+        elif isinstance(item, (list, tuple)) or (isinstance(item, np.ndarray) and item.dtype == object):
+            for value in item:
+                look(value)
+        elif hasattr(item, "__dict__") and not callable(item) and not inspect.ismodule(item):
+            for value in vars(item).values():
+                look(value)
+
+    look(thing)
+    return list(found.values())
+
+
+REST = 0.3
+"""Seconds without a step after which a page with finer pixels gets a picture with twice as many."""
+
+
+class Painted:
+    """What LiveFigure draws with: `.fig`, `.canvas`, the moving artists and the backdrops are its own."""
+
+    def _told_density(self, change: Any) -> None:
+        try:
+            self._fine = float(change["new"]) >= 1.5
+        except ValueError:
+            return
+        self._wait_for_rest()
+
+    def _wait_for_rest(self) -> None:
+        if self._timer:
+            self._timer.cancel()
+        if self._fine:
+            try:
+                self._timer = asyncio.get_running_loop().call_later(REST, self._show_sharp)
+            except RuntimeError:            # driven from code without a page
+                self._timer = None
+
+    def _show_sharp(self) -> None:
+        with self._lock:
+            if not self.closed:
+                self.image.value = self.sharp()
+
+    def sharp(self) -> bytes:
+        """The present picture with twice as many pixels each way, PNG."""
+        with self._lock, matplotlib.rc_context(style.FIGURE):
+            dpi, stale = self.fig.dpi, self.fig.stale
+            drawn, backdrop = self._sharp_backdrop
+            try:
+                self.fig.dpi = 2 * dpi
+                if drawn != self.stagings:
+                    self.canvas.draw()
+                    backdrop = self.canvas.copy_from_bbox(self.fig.bbox)
+                    self._sharp_backdrop = self.stagings, backdrop
+                return self._painted(backdrop)
+            finally:
+                self.fig.dpi = dpi
+                self.fig.stale = stale
+
+    def _draw(self) -> bytes:
+        if self.fig.stale or not self.stagings:    # moving artists do not make it stale, all else does
+            with matplotlib.rc_context(style.FIGURE):
+                self.canvas.draw()
+            self._backdrop = self.canvas.copy_from_bbox(self.fig.bbox)
+            self.stagings += 1
+        return self._painted(self._backdrop)
+
+    def _painted(self, backdrop: Any) -> bytes:
+        self.canvas.get_renderer()          # of the present size
+        self.canvas.restore_region(backdrop)
+        for artist in self._moving:
+            self.fig.draw_artist(artist)
+        return self._encode(colours=256, level=1)
+
+    def _encode(self, colours: int | None = None, level: int = 9) -> bytes:
+        # 256 colours: twice as fast and less than half the bytes, and no difference to be seen (at most 15 of
+        # 255 on edge pixels)
+        seen = self.canvas.buffer_rgba()
+        picture = Image.frombuffer("RGBA", self.canvas.get_width_height(), seen, "raw", "RGBA", 0,
+                                   1).convert("RGB")
+        if colours:
+            picture = picture.quantize(colours, method=Image.Quantize.FASTOCTREE, dither=Image.Dither.NONE)
+        file = io.BytesIO()
+        picture.save(file, "PNG", compress_level=level)
+        return file.getvalue()
