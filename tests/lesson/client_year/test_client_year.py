@@ -166,9 +166,9 @@ def test_what_cannot_be_shown_is_said():
     outdoors = next(name for name in places(indoor=False) if name not in places())
     board_wood = changed(NECK_12, main="African ebony", town=outdoors)
     assert "different angles" in " ".join(model.cannot(uneven))
-    assert defaults(board_wood)["place"] == "Chicago" and defaults(board_wood)["main"] == "hard_maple"
+    assert defaults(board_wood)["place"] == "Chicago" and defaults(board_wood)["main"] == "african_ebony"
     told = " ".join(model.cannot(board_wood))
-    assert "no published temperatures" in told and "main wood, African ebony" in told
+    assert "no published temperatures" in told and "main wood" not in told, "every wood can be chosen"
 
 
 def test_beyond_the_scale_is_said(live):
@@ -324,7 +324,7 @@ def test_chain_shown_holds_every_link():
         for link in links:
             words = by_hand.entry_text(link)
             assert words in repr(shown) and words in shown.html
-            assert (f"({link.unit})" in shown.html or not link.unit)
+            assert (f"({link.unit.replace('m3', 'm³')})" in shown.html or not link.unit)
     assert "Chicago" in repr(shown) and shown.html.count("<tr>") == len(found.rows()) + 1 + 5
     assert shown.html.count("colspan='3'") == 5
     assert "Lisbon" in repr(by_hand.chain_shown("Lisbon", draws=50))

@@ -174,9 +174,10 @@ def test_what_the_moves_of_the_lesson_say():
     maple = species("hard maple")
     assert all(8.5 < bar.modulus / maple.modulus < 9.5 for bars in REINFORCEMENT.values()
                for bar in bars), "a question says about nine times as stiff as maple"
-    boards = [middle("stiffness", fretboard=key) for _, key in woods("fretboard")]
-    accents = [middle("stiffness", accent=key) for _, key in woods("neck")]
-    assert 0.25 < max(boards) / min(boards) - 1 < 0.5 and max(accents) / min(accents) - 1 < 0.06
+    boards, accents = (
+        [middle("stiffness", **{role: key}) for _, key in woods(use) if use in species(key).uses]
+        for role, use in (("fretboard", "fretboard"), ("accent", "neck")))
+    assert 0.45 < max(boards) / min(boards) - 1 < 0.6 and max(accents) / min(accents) - 1 < 0.06
 
 
 def test_the_strip_keeps_the_neck_on_show_and_opens_it_again(live, tmp_path, monkeypatch):

@@ -19,7 +19,6 @@ from tonewood.lesson.shared.shop import (
     role_woods,
     truss_rod,
     with_rod,
-    woods,
 )
 from tonewood.neck.design import Design
 from tonewood.neck.layup.neck import Neck
@@ -32,7 +31,6 @@ from tonewood.wood.climate import Air, place, places
 from tonewood.wood.facts import rule
 from tonewood.wood.finish import BARE, finish
 from tonewood.wood.moisture import humidity_for
-from tonewood.wood.species import species
 
 DRAWS, MANY = 200, 2000
 """Possible necks behind the sliders, few enough to follow them, and behind what is printed. Another 200 would
@@ -78,8 +76,6 @@ def defaults(design: Design = NECK_12) -> dict[str, Any]:
     own |= {name: on_step(own[name], *scale) for name, scale in RANGES.items()}
     if own["place"] not in places():
         own["place"] = TOWN
-    if own["main"] not in (key for _, key in woods("neck")):
-        own["main"] = species("hard maple").key
     return {**own, **usual(own["place"]), "delivered": "October", "added": 10.0, "humidifier": "none",
             "cooled_to": rule("cooled_to").value, "back": "lacquer", "board": BARE,
             "rod": design.rod if design.rod in RODS else RODS[0]}
@@ -96,9 +92,6 @@ def cannot(design: Design) -> list[str]:
     own, start, said = exact(design), defaults(design), []
     if own["place"] != start["place"]:
         said.append(f"{town_words(own['place'])} has no published temperatures: the room is in {TOWN}.")
-    if own["main"] != start["main"]:
-        said.append(f"Its main wood, {species(own['main']).name}, is not in the list; it is worked out all "
-                    "the same until you choose another.")
     for name, quantity, unit in (("shop", "a shop humidity of", " %"), ("stripes", "stripes:", "")):
         low, high, _ = RANGES[name]
         if not low - 0.5 <= own[name] <= high + 0.5:
