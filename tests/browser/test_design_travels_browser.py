@@ -11,6 +11,7 @@ def strip(lab):
     lab.predict_everything()
     found = lab.page.locator(".tonewood-live .tonewood-strip").first
     found.wait_for()
+    found.get_by_role("button", name="Open or keep a neck").click()
     return found
 
 

@@ -31,7 +31,7 @@ if (!window.tonewoodKeys) (function () {
       }
       return;
     }
-    if (at.matches('.noUi-handle') && /^(Arrow|Page|Home|End)/.test(e.key))
+    if (at.matches('audio, video') || at.matches('.noUi-handle') && /^(Arrow|Page|Home|End)/.test(e.key))
       ours.addEventListener('keydown', stop, {once: true});
     else e.stopPropagation();
   }, true);
