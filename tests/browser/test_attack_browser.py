@@ -100,11 +100,11 @@ def test_sounds_of_the_sliders_are_taken_over_by_keyboard(open_notebook):
     lab.until(lambda: lab.picture() != picture, "the pick moved but the picture did not change")
     lab.page.get_by_role("button", name="Take over what the sliders show").press("Enter")
     lab.until(
-        lambda: lab.page.evaluate(SOUNDS)[0]["title"] == "sliders now, G3",
+        lambda: lab.page.evaluate(SOUNDS)[0]["title"] == "sliders now, A3",
         "the players did not follow the sliders",
     )
     sounds = lab.page.evaluate(SOUNDS)
-    assert sounds[1]["title"] == "start values, G3" and len({before, sounds[0]["src"], sounds[1]["src"]}) == 3
+    assert sounds[1]["title"] == "start values, A3" and len({before, sounds[0]["src"], sounds[1]["src"]}) == 3
     assert lab.page.locator(".tonewood-error").count() == 0 and lab.errors == []
 
 
