@@ -118,10 +118,13 @@ class Register:
 
     def __init__(self) -> None:
         self.verdicts: dict[str, Verdict] = {}
-        self._button = ipywidgets.Button(description="Compute every verdict now (half a minute)",
+        self._button = ipywidgets.Button(description="Compute every verdict now",
+                                         tooltip="Takes about half a minute",
                                          layout={"width": "auto", "align_self": "flex-start"})
         self._button.on_click(lambda _: self.compute())
-        self._said, self._shown = ipywidgets.HTML(), ipywidgets.HTML(self._page())
+        wide = {"width": "auto", "min_width": "0", "max_width": "100%"}
+        self._said = ipywidgets.HTML(layout=wide)
+        self._shown = ipywidgets.HTML(self._page(), layout=wide)
         self._said.add_class("tonewood-sentence")
         self.widget = ipywidgets.VBox([ipywidgets.HTML(style.sheet(), layout={"height": "0", "margin": "0"}),
                                        self._shown, self._button, self._said])
