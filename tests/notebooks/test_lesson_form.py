@@ -1,6 +1,7 @@
 """All lessons are built alike, carry their outputs, and read well as web pages."""
 
 import ast
+import builtins
 import re
 import tempfile
 from pathlib import Path
@@ -61,8 +62,31 @@ def test_same_headings_in_the_same_order(path):
 
 
 @each
-def test_opening_says_question_reader_minutes_and_aim(path):
+def test_the_first_line_says_what_to_press_and_to_scroll_back(path):
     first = read(path).cells[0]
+    assert first.metadata.tags == ["lab"] and "\n" not in first.source
+    assert "*Run › Run All Cells*" in first.source and "scroll back up" in first.source
+    assert not any("Run All" in c.source for c in read(path).cells[1:])
+
+
+@each
+def test_code_is_folded_and_each_cell_fetches_what_it_calls(path):
+    """A cell run by itself, after a restart, needs nothing but what it says it waits for."""
+    made = set()
+    for cell in code_cells(path):
+        assert cell.metadata == {"jupyter": {"source_hidden": True}}
+        names = [n for n in ast.walk(ast.parse(cell.source)) if isinstance(n, ast.Name)]
+        stored = {n.id for n in names if isinstance(n.ctx, ast.Store)}
+        imports = [n for n in ast.walk(ast.parse(cell.source)) if isinstance(n, ast.ImportFrom)]
+        known = stored | {a.name for i in imports for a in i.names} | set(dir(builtins))
+        missing = {n.id for n in names} - known
+        assert missing <= made & {"guess", "winter", "live"}, cell.source
+        made |= stored
+
+
+@each
+def test_opening_says_question_reader_minutes_and_aim(path):
+    first = read(path).cells[1]
     assert first.cell_type == "markdown"
     title, number = first.source.splitlines()[0], path.stem[:2]
     assert re.fullmatch(rf"# {number} · .+", title), title
@@ -101,7 +125,8 @@ def test_a_guess_comes_before_the_figure_and_questions_come_after(path):
 @each
 def test_cells_are_short_and_hold_no_logic(path):
     for cell in code_cells(path):
-        assert len(cell.source.splitlines()) <= 14, cell.source
+        fetched, _, calls = cell.source.partition("\n\n")
+        assert fetched.startswith("from tonewood.lesson.") and len(calls.splitlines()) <= 14, cell.source
         nodes = list(ast.walk(ast.parse(cell.source)))
         assert not any(
             isinstance(n, (ast.FunctionDef, ast.ClassDef, ast.While, ast.Try)) for n in nodes
