@@ -7,7 +7,8 @@ import pytest
 from bs4 import BeautifulSoup
 
 from tonewood.panel.controls import slider
-from tonewood.panel.export import to_html
+from tonewood.panel.copies import lessons
+from tonewood.panel.export import chromium, to_html, to_pdf
 from tonewood.panel.live_figure import LiveFigure
 from tonewood.panel.questions import predict
 
@@ -53,3 +54,38 @@ def test_a_picture_without_words_is_refused(tmp_path, live):
     bare = {"image/png": live._repr_mimebundle_()[0]["image/png"]}
     with pytest.raises(ValueError, match="without alternative text"):
         to_html(notebook(tmp_path, bare))
+
+
+def test_code_players_and_what_is_said_to_lab_are_left_out(tmp_path):
+    widget = {"application/vnd.jupyter.widget-view+json": {"model_id": "a"},
+              "text/plain": "[sound: a <note>]"}
+    path = notebook(tmp_path, widget)
+    book = nbformat.read(path, 4)
+    book.cells[0].source = "secret_call(1)"
+    book.cells.insert(0, nbformat.v4.new_markdown_cell("press Run", metadata={"tags": ["lab"]}))
+    book.cells.insert(1, nbformat.v4.new_markdown_cell("# 01 · A title"))
+    nbformat.write(book, path)
+    page = BeautifulSoup(to_html(path), "html.parser")
+    assert "secret_call" not in page.text and "press Run" not in page.text
+    assert "In the live lesson: sound: a <note>" in page.text and page.title.text == "01 · A title"
+
+
+@pytest.mark.parametrize("number", lessons())
+def test_an_exported_lesson_shows_no_code_and_fetches_nothing(number):
+    page = BeautifulSoup(to_html(lessons()[number]), "html.parser")
+    assert page.find_all(["script", "link", "iframe"]) == []
+    assert page.find_all(class_="jp-CodeMirrorEditor") == []
+    assert "from tonewood" not in page.text and "Run All Cells" not in page.text
+    assert all(tag["src"].startswith("data:") for tag in page.find_all(src=True))
+
+
+def test_a_pdf_is_printed_with_everything_folded_laid_open(tmp_path, live, monkeypatch):
+    guess = predict("Up or down?", ["up", "down"], keep=[])
+    path = notebook(tmp_path, guess.then(live))
+    assert BeautifulSoup(to_html(path, unfold=True), "html.parser").details.has_attr("open")
+    if chromium():
+        to_pdf(path, tmp_path / "a.pdf")
+        assert (tmp_path / "a.pdf").read_bytes()[:5] == b"%PDF-"
+    monkeypatch.setattr("tonewood.panel.export.chromium", lambda: None)
+    with pytest.raises(ValueError, match="--to"):
+        to_pdf(path, tmp_path / "b.pdf")

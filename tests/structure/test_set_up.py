@@ -27,11 +27,24 @@ INSTALL = "python3 -m venv .venv && .venv/bin/pip install -q -r binder/requireme
     "command",
     [
         INSTALL + ".venv/bin/python -m pytest",
-        INSTALL + ".venv/bin/jupyter lab notebooks/01_neck_on_the_bench.ipynb",
+        INSTALL + ".venv/bin/tonewood lab 01",
+        ".venv/bin/tonewood open 01",
     ],
 )
 def test_readme_gives_the_command(command):
     assert command in [line.strip() for line in (ROOT / "README.md").read_text(encoding="utf-8").splitlines()]
+
+
+def test_the_command_in_the_readme_is_the_one_installed_and_understood():
+    import tomllib
+
+    from tonewood.panel.open import parser
+
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    assert project["scripts"] == {"tonewood": "tonewood.panel.open:main"}
+    text = (ROOT / "README.md").read_text(encoding="utf-8")
+    said = re.findall(r"\btonewood ((?:lab|open|page|lessons)\b[^`\n]*)", text)
+    assert len(said) >= 4 and all(parser().parse_args(words.split()) for words in said)
 
 
 def test_ci_runs_the_readme_s_test_command():

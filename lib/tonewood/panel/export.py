@@ -1,25 +1,40 @@
-"""Notebooks as web pages for people who read without running: every picture with its alternative text, no
-script from elsewhere.
-
-On the command line: jupyter nbconvert --to html
---HTMLExporter.preprocessors=tonewood.panel.export.AlternativeText NOTEBOOK
-"""
+"""Lessons as web pages and PDFs for people who read without running: every picture with its words, no code,
+nothing fetched from elsewhere. On the command line: tonewood page 01 --to lesson.html --pdf lesson.pdf."""
 
 from __future__ import annotations
 
 import os
+import re
+import shutil
+import subprocess
+import tempfile
 from html import escape
+from pathlib import Path
 from typing import Any
 
+import nbformat
 from nbconvert import HTMLExporter
-from nbconvert.preprocessors import Preprocessor
+from nbconvert.preprocessors import Preprocessor, TagRemovePreprocessor
 
 _WIDGET = "application/vnd.jupyter.widget-view+json"
+_LOOK = """<style>
+body.jp-Notebook {max-width:76em; margin:0 auto; padding:16px; overflow:visible}
+.jp-Notebook .jp-Cell {padding:2px 0; border:none} .jp-RenderedMarkdown {max-width:70em}
+.jp-OutputArea-output pre {white-space:pre-wrap; overflow-wrap:anywhere}
+figure {margin:8px 0} figcaption {max-width:70em}
+.jp-RenderedHTMLCommon :is(th, td) {white-space:normal !important; min-width:0 !important;
+  overflow-wrap:anywhere}
+.jp-RenderedHTMLCommon table {table-layout:auto; max-width:100%; font-size:13px}
+@media (max-width:600px) {.jp-RenderedHTMLCommon table {font-size:11px}
+  .jp-RenderedHTMLCommon :is(th, td) {padding:2px 3px}}
+@media print {body.jp-Notebook {max-width:none; padding:0} figure, tr, [role=note] {break-inside:avoid}
+  h1, h2, h3 {break-after:avoid} .jp-RenderedHTMLCommon table {font-size:10px}}
+</style></head>"""
 
 
 class AlternativeText(Preprocessor):
-    """Turns pictures that carry words in their metadata into <figure><img alt=…>, and drops live views, which
-    a page cannot run."""
+    """Turns pictures that carry words in their metadata into <figure><img alt=…>, and replaces live views,
+    which a page cannot run, by their words."""
 
     def preprocess_cell(self, cell: Any, resources: Any, index: int) -> tuple[Any, Any]:
         """Rewrite the outputs of one code cell; other cells pass through."""
@@ -32,15 +47,55 @@ class AlternativeText(Preprocessor):
                 data["text/html"] = (f'<figure><img alt="{words}" style="max-width:100%;height:auto" '
                                      f'src="{source}">'
                                      f"<figcaption>{words}</figcaption></figure>")
-            if len(data) > 1:
-                data.pop(_WIDGET, None)
+            if _WIDGET in data and len(data) > 1:
+                del data[_WIDGET]
+                if "text/html" not in data and "image/png" not in data:
+                    words = data["text/plain"].strip("[]")
+                    data["text/html"] = f"<p><em>In the live lesson:</em> {escape(words)}</p>"
         return cell, resources
 
 
-def to_html(path: str | os.PathLike[str]) -> str:
-    """One notebook file as the text of a web page. Raises ValueError if a picture in it has no words."""
-    html, _ = HTMLExporter(preprocessors=[AlternativeText]).from_filename(str(path))
+def to_html(path: str | os.PathLike[str], unfold: bool = False) -> str:
+    """One notebook file as the text of a web page; unfold: with everything folded laid open, for paper.
+    Raises ValueError if a picture in it has no words."""
+    book = nbformat.read(path, 4)
+    words = "\n".join(c.source for c in book.cells if c.cell_type == "markdown")
+    heading = re.search(r"^# (.+)$", words, re.M)
+    book.metadata["title"] = heading[1] if heading else Path(path).stem
+    made = HTMLExporter(preprocessors=[TagRemovePreprocessor(remove_cell_tags={"lab"}, enabled=True),
+                                       AlternativeText],
+                        exclude_input=True, exclude_input_prompt=True, exclude_output_prompt=True)
+    html, _ = made.from_notebook_node(book)
     if "No description has been provided" in html:
         raise ValueError(f"{path}: a picture without alternative text; accepted: pictures made by "
                          "LiveFigure, or with metadata image/png alt")
-    return html
+    html = re.sub(r"<script\b.*?</script>", "", html, flags=re.S).replace("</head>", _LOOK, 1)
+    return html.replace("<details>", "<details open>") if unfold else html
+
+
+def chromium() -> str | None:
+    """The Chromium or Chrome of this machine (named in CHROMIUM, or found), or None."""
+    names = ("chromium", "chromium-browser", "google-chrome", "chrome",
+             "/Applications/Google Chrome.app/Contents/MacOS/Google Chrome")
+    return os.environ.get("CHROMIUM") or next(filter(None, map(shutil.which, names)), None)
+
+
+def to_pdf(path: str | os.PathLike[str], target: str | os.PathLike[str]) -> None:
+    """One notebook file as a PDF, printed by the browser of this machine. Raises ValueError where there is no
+    browser or it prints nothing."""
+    browser = chromium()
+    if not browser:
+        raise ValueError("PDF: no Chromium or Chrome found; install one, name it in CHROMIUM, or write a web "
+                         "page with --to and print it from your browser")
+    with tempfile.TemporaryDirectory() as folder:
+        page, printed = Path(folder) / "lesson.html", Path(folder) / "lesson.pdf"
+        page.write_text(to_html(path, unfold=True), encoding="utf-8")
+        root = hasattr(os, "geteuid") and os.geteuid() == 0         # a root user has no sandbox
+        subprocess.run([browser, "--headless", "--disable-gpu", *(["--no-sandbox"] if root else []),
+                        "--no-first-run", "--disable-background-networking",
+                        f"--user-data-dir={folder}/profile", "--no-pdf-header-footer",
+                        f"--print-to-pdf={printed}", page.as_uri()],
+                       capture_output=True, timeout=120, check=False)
+        if not printed.is_file():
+            raise ValueError(f"PDF: {browser} printed nothing; write a web page with --to and print that")
+        shutil.copyfile(printed, target)

@@ -1,0 +1,175 @@
+"""The command `tonewood`: opens a lesson as a page without code or in JupyterLab, lists lessons, writes one
+out as a web page or PDF."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import signal
+import socket
+import subprocess
+import sys
+import threading
+import time
+import urllib.error
+import urllib.parse
+import urllib.request
+import webbrowser
+from collections.abc import Sequence
+from pathlib import Path
+
+from tonewood.panel import copies
+
+HOST = "127.0.0.1"
+FOLDER = "~/tonewood-lessons"
+PORTS = range(8870, 8890)
+_TEMPLATES = Path(__file__).parent / "voila" / "templates"
+
+
+def free_port(wanted: int | None = None) -> int:
+    """A port of this machine that nobody listens on: the one wanted, or the first free one of ours. Raises
+    ValueError."""
+    for port in (PORTS if wanted is None else (wanted,)):
+        with socket.socket() as probe:
+            if os.name == "posix":
+                probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            try:
+                probe.bind((HOST, port))
+            except (OSError, OverflowError):
+                continue
+            return port
+    if wanted is None:
+        raise ValueError(f"ports {PORTS[0]} to {PORTS[-1]} are all busy; accepted: a free one, named with "
+                         "--port")
+    raise ValueError(f"port {wanted} is busy or not allowed: is a lesson still open in another window? "
+                     "Accepted: a free port from 1024 to 65535; without --port one is chosen")
+
+
+def page_server(copy: Path, port: int) -> list[str]:
+    """The command that serves one notebook as a page without code, to this machine alone."""
+    return [sys.executable, "-m", "voila", str(copy), "--no-browser", f"--Voila.ip={HOST}", f"--port={port}",
+            "--template=tonewood", f"--Voila.token={_token()}", "--Voila.log_level=ERROR"]
+
+
+def lab_server(copy: Path, port: int) -> list[str]:
+    """The command that serves the learner's folder in JupyterLab, to this machine alone."""
+    return [sys.executable, "-m", "jupyterlab", "--no-browser", f"--ServerApp.ip={HOST}",
+            f"--ServerApp.port={port}", "--ServerApp.port_retries=0", f"--ServerApp.root_dir={copy.parent}",
+            "--ServerApp.log_level=WARN", f"--IdentityProvider.token={_token()}",
+            *(["--allow-root"] if hasattr(os, "geteuid") and os.geteuid() == 0 else [])]
+
+
+_TOKEN: list[str] = []
+
+
+def _token() -> str:
+    """A secret of this run, so that other users of the machine cannot run code in the learner's name."""
+    if not _TOKEN:
+        _TOKEN.append(os.urandom(24).hex())
+    return _TOKEN[0]
+
+
+def _environment() -> dict[str, str]:
+    """Where Voila finds our template, installed or not."""
+    paths = [str(_TEMPLATES.parents[1]), *filter(None, [os.environ.get("JUPYTER_PATH")])]
+    return {**os.environ, "JUPYTER_PATH": os.pathsep.join(paths)}
+
+
+def _wait(process: subprocess.Popen[bytes], port: int, seconds: float = 90.0) -> None:
+    end = time.monotonic() + seconds
+    while time.monotonic() < end and process.poll() is None:
+        with socket.socket() as probe:
+            probe.settimeout(1)
+            if probe.connect_ex((HOST, port)) == 0:
+                return
+        time.sleep(0.1)
+    raise ValueError("the server did not start; its own words stand above")
+
+
+def serve(command: Sequence[str], port: int, path: str, browser: bool) -> int:
+    """Run a server until it ends or Ctrl+C is pressed; print the address once it answers, and open it."""
+    for name in ("SIGTERM", "SIGHUP"):                  # a closed window ends the lesson too
+        if hasattr(signal, name) and threading.current_thread() is threading.main_thread():
+            signal.signal(getattr(signal, name), signal.default_int_handler)
+    process = subprocess.Popen(command, env=_environment())
+    try:
+        _wait(process, port)
+        address = f"http://{HOST}:{port}{path}"
+        print(f"Open at {address}\nLeave this window open; Ctrl+C here ends the lesson.", flush=True)
+        if browser:
+            threading.Thread(target=webbrowser.open, args=(address,), daemon=True).start()
+        return process.wait()
+    except KeyboardInterrupt:
+        return 0
+    finally:
+        process.terminate()
+        try:
+            process.wait(10)
+        except subprocess.TimeoutExpired:
+            process.kill()
+
+
+def _show(given: argparse.Namespace) -> int:
+    path = copies.lesson(given.lesson)
+    port = free_port(given.port)
+    copy, words = copies.own_copy(path, given.folder)
+    print(f"{copies.title(path)}\n{copy}\n{words}", flush=True)
+    if given.command == "lab":
+        where = f"/lab/tree/{urllib.parse.quote(copy.name)}?token={_token()}"
+        return serve(lab_server(copy, port), port, where, given.browser)
+    return serve(page_server(copy, port), port, f"/?token={_token()}", given.browser)
+
+
+def _list(given: argparse.Namespace) -> int:
+    for path in copies.lessons().values():
+        print(copies.title(path))
+    return 0
+
+
+def _page(given: argparse.Namespace) -> int:
+    from tonewood.panel.export import to_html, to_pdf
+    path = Path(given.lesson) if given.lesson.endswith(".ipynb") and Path(given.lesson).is_file() else \
+        copies.lesson(given.lesson)
+    if not (given.to or given.pdf):
+        raise ValueError("no file named; accepted: --to FILE.html, --pdf FILE.pdf, or both")
+    try:
+        if given.to:
+            Path(given.to).write_text(to_html(path), encoding="utf-8")
+            print(f"Written: {given.to}")
+        if given.pdf:
+            to_pdf(path, given.pdf)
+            print(f"Written: {given.pdf}")
+    except OSError as error:
+        raise ValueError(f"{error.filename}: cannot be written ({error.strerror})") from None
+    return 0
+
+
+def parser() -> argparse.ArgumentParser:
+    """The words that the command understands."""
+    made = argparse.ArgumentParser(prog="tonewood", description="Lessons on the mechanics of guitar necks.")
+    todo = made.add_subparsers(dest="command", required=True, metavar="COMMAND")
+    todo.add_parser("lessons", help="list the lessons").set_defaults(act=_list)
+    for name, words in (("open", "open a lesson as a page without code"),
+                        ("lab", "open a lesson in JupyterLab")):
+        one = todo.add_parser(name, help=words, description=f"{words.capitalize()}, on a copy of your own.")
+        one.add_argument("lesson", help="its number, as 01")
+        one.add_argument("--folder", default=FOLDER, help=f"where your own copies lie (otherwise {FOLDER})")
+        one.add_argument("--port", type=int, help="port on this machine (otherwise a free one)")
+        one.add_argument("--no-browser", dest="browser", action="store_false", help="only print the address")
+        one.set_defaults(act=_show)
+    page = todo.add_parser("page", help="write a lesson to a web page or PDF, without code")
+    page.add_argument("lesson", help="its number, as 01, or a notebook of your own")
+    page.add_argument("--to", metavar="FILE.html", help="the web page to write")
+    page.add_argument("--pdf", metavar="FILE.pdf", help="the PDF to write (needs Chromium or Chrome)")
+    page.set_defaults(act=_page)
+    return made
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Do what the command line asks. Returns 0, or 2 after a refusal in plain words."""
+    given = parser().parse_args(arguments)
+    try:
+        return int(given.act(given))
+    except (ValueError, FileNotFoundError) as error:
+        print(f"tonewood: {error}", file=sys.stderr)
+        return 2

@@ -1,0 +1,120 @@
+"""The command `tonewood`: finds lessons, works on copies that are never written over, serves this machine
+alone, refuses in plain words."""
+
+import hashlib
+import json
+import os
+import shutil
+import socket
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from tonewood.panel import copies
+from tonewood.panel.open import HOST, free_port, lab_server, main, page_server
+
+ROOT = Path(__file__).parents[2]
+
+
+def digests(folder):
+    return {p.name: hashlib.sha256(p.read_bytes()).hexdigest() for p in folder.glob("*.ipynb")}
+
+
+def test_lessons_are_listed_by_their_titles(capsys):
+    assert main(["lessons"]) == 0
+    lines = capsys.readouterr().out.splitlines()
+    assert [line[:2] for line in lines] == [p.name[:2] for p in sorted((ROOT / "notebooks").glob("*.ipynb"))]
+    assert "01 · The neck on the bench" in lines
+
+
+@pytest.mark.parametrize("given", ["1", "01", "01_neck_on_the_bench", "01_neck_on_the_bench.ipynb"])
+def test_a_lesson_is_found_by_number_or_name(given):
+    assert copies.lesson(given).name == "01_neck_on_the_bench.ipynb"
+
+
+@pytest.mark.parametrize("given", ["77", "", "neck", "../01", "-1"])
+def test_an_unknown_lesson_is_refused_with_those_there_are(given):
+    with pytest.raises(ValueError, match="00, 01"):
+        copies.lesson(given)
+
+
+def test_refusals_are_plain_words_and_a_two(tmp_path, capsys):
+    with socket.socket() as busy:
+        busy.bind((HOST, 0))
+        busy.listen()
+        port = busy.getsockname()[1]
+        assert main(["open", "01", "--folder", str(tmp_path), "--port", str(port), "--no-browser"]) == 2
+        assert f"port {port} is busy" in capsys.readouterr().err
+    assert main(["lab", "77", "--folder", str(tmp_path)]) == 2
+    assert capsys.readouterr().err.startswith("tonewood: lesson '77'")
+    assert main(["page", "01"]) == 2 and "--to" in capsys.readouterr().err
+    assert main(["page", "01", "--to", str(tmp_path / "none" / "a.html")]) == 2
+    assert "cannot be written" in capsys.readouterr().err
+    assert digests(tmp_path) == {}
+    for port in (-1, 70000):
+        with pytest.raises(ValueError, match="1024 to 65535"):
+            free_port(port)
+
+
+def test_a_copy_is_made_once_and_a_new_edition_lies_beside_it(tmp_path):
+    shipped, mine = tmp_path / "shipped", tmp_path / "mine"
+    shipped.mkdir()
+    path = shipped / "01_neck_on_the_bench.ipynb"
+    shutil.copy(ROOT / "notebooks" / path.name, path)
+    first, words = copies.own_copy(path, mine)
+    assert first == mine / path.name and "your own" in words
+    first.write_text("my own work")
+    assert copies.own_copy(path, mine)[0] == first and first.read_text() == "my own work"
+    book = json.loads(path.read_text(encoding="utf-8"))
+    book["cells"][1]["source"].append("\nA new line.")
+    path.write_text(json.dumps(book), encoding="utf-8")
+    second, words = copies.own_copy(path, mine)
+    assert second.name == "01_neck_on_the_bench_2.ipynb" and first.name in words
+    assert "A new line." in second.read_text(encoding="utf-8") and first.read_text() == "my own work"
+    assert copies.own_copy(path, mine)[0] == second
+    second.unlink()
+    assert copies.own_copy(path, mine)[0] == second
+
+
+def test_the_lessons_as_shipped_are_not_taken_for_a_learners_folder(tmp_path):
+    path = copies.lesson("01")
+    before = digests(path.parent)
+    with pytest.raises(ValueError, match="as shipped"):
+        copies.own_copy(path, path.parent)
+    (tmp_path / "file").write_text("")
+    with pytest.raises(ValueError, match="--folder"):
+        copies.own_copy(path, tmp_path / "file")
+    (tmp_path / copies.REGISTER).write_text("{")
+    with pytest.raises(ValueError, match="remove it"):
+        copies.own_copy(path, tmp_path)
+    assert digests(path.parent) == before
+
+
+@pytest.mark.parametrize("number", copies.lessons())
+def test_before_it_runs_a_copy_says_that_its_questions_wait(tmp_path, number):
+    copy, _ = copies.own_copy(copies.lesson(number), tmp_path)
+    cells = json.loads(copy.read_text(encoding="utf-8"))["cells"]
+    outputs = [o for c in cells for o in c.get("outputs", [])]
+    assert not any("widget-view" in kind for o in outputs for kind in o.get("data", {}))
+    waiting = ["".join(o["data"]["text/html"]) for o in outputs
+               if "waits until the page is run" in str(o.get("data", {}).get("text/html", ""))]
+    assert len(waiting) >= 5 and any("Predict first:" in words for words in waiting)
+
+
+def test_servers_answer_this_machine_alone(tmp_path):
+    for command in (page_server(tmp_path / "a.ipynb", 8871), lab_server(tmp_path / "a.ipynb", 8871)):
+        assert any(part.endswith(".ip=127.0.0.1") for part in command)
+        secret, = (part.split("token=")[1] for part in command if "token=" in part)
+        assert len(secret) >= 32
+
+
+def test_the_command_runs_as_a_module_and_starts_fast():
+    code = ("import sys; from tonewood.panel.open import main; main(['lessons'])\n"
+            "print([m for m in ('numpy', 'matplotlib', 'ipywidgets', 'voila') if m in sys.modules])")
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, timeout=60, check=True)
+    assert "ipywidgets" not in done.stdout and "voila" not in done.stdout
+    done = subprocess.run([sys.executable, "-m", "tonewood", "open", "77"], capture_output=True, text=True,
+                          timeout=60, env=dict(os.environ))
+    assert done.returncode == 2 and done.stderr.startswith("tonewood: lesson '77'")
