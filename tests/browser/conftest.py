@@ -163,7 +163,7 @@ class Page:
             " window.jupyterapp.shell.currentWidget.sessionContext",
             timeout=90000,
         )
-        assert page.evaluate(READY), "the kernel did not become idle"
+        self.settle()
 
     def run_all(self, limit=240):
         """Run every cell and wait until the last one has finished; asserts that no cell ended in an error."""
@@ -179,6 +179,10 @@ class Page:
             " [data-mime-type='application/vnd.jupyter.error']"
         ).all_text_contents()
         assert wrong == [], wrong
+
+    def settle(self):
+        """Wait until the kernel has nothing left to do."""
+        assert self.page.evaluate(READY), "the kernel did not become idle"
 
     def predict_everything(self):
         """Commit to the first answer of every prediction, so that the figures behind them appear."""
