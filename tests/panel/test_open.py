@@ -113,7 +113,8 @@ def test_servers_answer_this_machine_alone(tmp_path):
 def test_the_command_runs_as_a_module_and_starts_fast():
     code = ("import sys; from tonewood.panel.open import main; main(['lessons'])\n"
             "print([m for m in ('numpy', 'matplotlib', 'ipywidgets', 'voila') if m in sys.modules])")
-    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, timeout=60, check=True)
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, timeout=60,
+                          check=True)
     assert "ipywidgets" not in done.stdout and "voila" not in done.stdout
     done = subprocess.run([sys.executable, "-m", "tonewood", "open", "77"], capture_output=True, text=True,
                           timeout=60, env=dict(os.environ))
