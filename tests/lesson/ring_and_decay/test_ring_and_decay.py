@@ -525,3 +525,14 @@ def test_number_question():
         assert question.check() is verdict and word in question.reply
     question.answer = "long"
     assert question.check() is None
+
+
+def test_a_tap_goes_into_boxes_and_from_there_into_the_figure(live):
+    own = by_hand.own_tap(live)
+    assert f"{by_hand.your_tap(412, 0.75):.1f}" in own.result.plain
+    own.controls["frequency"]._box.value, own.controls["seconds"]._box.value = "300", "0,5"
+    assert f"{by_hand.your_tap(300, 1.0):.1f}" in own.result.plain
+    button, = (w for box in own.widget.children for w in getattr(box, "children", ()) if hasattr(w, "click"))
+    button.click()
+    assert live.values["tapped"] == pytest.approx(by_hand.your_tap(300, 1.0), abs=0.25)
+    live.set(tapped=0.0)

@@ -11,7 +11,13 @@ from tonewood.lesson.shared.strung import wedged
 from tonewood.lesson.string_pull import faults as one_fault
 from tonewood.lesson.string_pull import model, verdicts
 from tonewood.lesson.string_pull import questions as asked
-from tonewood.lesson.string_pull.by_hand import pull_by_hand, stiffness_from_gap, tang_from_strip
+from tonewood.lesson.string_pull.by_hand import (
+    own_frets,
+    own_stiffness,
+    pull_by_hand,
+    stiffness_from_gap,
+    tang_from_strip,
+)
 from tonewood.lesson.string_pull.faults import FAULTS, mended, rod_faults, sentence
 from tonewood.lesson.string_pull.figure import controls, string_pull
 from tonewood.lesson.string_pull.model import DRAWS, MONTH, READ, RODS, SLOTS, TEN_YEARS, TUNED, build, crept
@@ -523,3 +529,19 @@ def test_figures_read_without_running(live, faults):
         assert bundle["text/plain"].startswith("[figure: ") and "image/png" in bundle
         assert figure.sentence in bundle["text/plain"]
     assert set(SLOTS.values()) == {None, 0.0, 0.5, 1.0}
+
+
+def test_ones_own_readings_go_into_boxes_that_read_comma_and_point():
+    own = own_stiffness()
+    for typed in ("0,4", "0.4"):
+        own.controls["change"]._box.value = typed
+        low, middle, high = stiffness_from_gap(0.4, 0.03)
+        assert f"as read: N·m² {middle:.0f}" in own.result.plain and f"{middle:.0f}" in own._result.value
+        own.controls["change"].value = 0.5
+    own.controls["tuned"].value = "six strings, whole step down"
+    assert own.result.plain != own_stiffness().result.plain
+    own.controls["change"].value, own.controls["reading"].value = 0.05, 0.2
+    assert "tonewood-alarm" in own._result.value or "how well the gap is read" in own._result.value
+    frets = own_frets()
+    frets.controls["bow"].value = 2.4
+    assert f"{tang_from_strip(2.4)[0]:.4f}" in frets.result.plain and "−0.33" in frets.result.plain

@@ -25,8 +25,11 @@ from tonewood.lesson.ring_and_decay.model import (
     worst_fret,
 )
 from tonewood.lesson.shared.shop import NECK_12
+from tonewood.panel.boxes import buttons
+from tonewood.panel.controls import slider
 from tonewood.panel.live_figure import LiveFigure
 from tonewood.panel.page import Shown, table
+from tonewood.panel.reckoning import Reckoning, reckon
 from tonewood.sound.recording import decay_read, read_wav
 from tonewood.sound.string_loss import decay_time, loss_from_t60, t60
 from tonewood.wood.species import all_species, species
@@ -104,6 +107,28 @@ def your_tap(frequency: float, seconds: float) -> float:
     """Loss factor of your own board in thousandths, from its tap tone (Hz) and the time (s) it takes to fall
     by 60 dB: 1000 ln(1000) / (pi f T60). Raises ValueError."""
     return 1000 * float(loss_from_t60(frequency, seconds))
+
+
+def own_tap(live: LiveFigure | None = None) -> Reckoning:
+    """Boxes for a tap of one's own board and its loss factor from `your_tap`; with a figure, a button that
+    sets it there."""
+    def work(frequency: float, seconds: float) -> Shown:
+        return table(("from your tap", "1/1000"),
+                     [("loss factor of the board", f"{your_tap(frequency, 2 * seconds):.1f}")],
+                     f"{frequency:g} Hz, a fall of 30 dB in {seconds:g} s, so T60 is {2 * seconds:g} s. An "
+                     "example, not measured, until you set your own.")
+
+    def use() -> None:
+        now = made.values
+        live.set(tapped=round(2 * your_tap(now["frequency"], 2 * now["seconds"])) / 2)
+
+    more = [buttons(Use_it_in_the_figure_above=use)] if live else []
+    made = reckon(work, *more,
+                  frequency=slider("Pitch of the tap tone", 412, 20, 2000, 1, "Hz",
+                                   "from a long thin plank to a short bar"),
+                  seconds=slider("Seconds for a fall of 30 dB", 0.375, 0.02, 5, 0.005, "s",
+                                 "half of T60; wood falls that far in tenths of a second"))
+    return made
 
 
 def what_a_tap_buys(tapped: float = 7.0) -> Shown:

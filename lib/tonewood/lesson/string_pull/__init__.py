@@ -3,7 +3,7 @@
 # ruff: noqa: F401, I001
 from tonewood.lesson.shared.standing import cautions_for, sources, standing
 from tonewood.lesson.shared.ledger_figure import relief_ledger
-from tonewood.lesson.string_pull.by_hand import CAUTIONS, pull_by_hand, stiffness_from_gap, tang_from_strip
+from tonewood.lesson.string_pull.by_hand import CAUTIONS, own_frets, own_stiffness, pull_by_hand
 from tonewood.lesson.string_pull.faults import rod_faults
 from tonewood.lesson.string_pull.figure import string_pull
 from tonewood.lesson.string_pull.questions import (answer_fault, answer_relief, answer_tuning, guess_gauge,

@@ -9,10 +9,13 @@ import numpy as np
 from tonewood import checks
 from tonewood.lesson.shared.shop import NECK_12, truss_rod
 from tonewood.lesson.shared.strung import wedged
-from tonewood.lesson.string_pull.model import READ, build, slack
+from tonewood.lesson.string_pull.model import READ, TUNED, build, slack
 from tonewood.neck.design import Design
 from tonewood.neck.load.rod import set_rod
 from tonewood.neck.report.evaluation import even_stiffness
+from tonewood.panel.controls import pick, slider
+from tonewood.panel.page import Shown, table
+from tonewood.panel.reckoning import Reckoning, reckon
 
 CAUTIONS = (
     "Over-tightening strips or breaks a rod and can split the neck: turn no more than a quarter turn at a "
@@ -94,3 +97,33 @@ def tang_from_strip(bow: float, length: float = 400.0, pitch: float = 20.0, thic
     curvature = 8 * bow / length**2
     over = pitch * curvature * thickness**3 / (6 * depth * (thickness - depth))
     return over, 1e3 * float(wedged(NECK_12.neck(), NECK_12, 1e-3 * over, 1.0, READ))
+
+
+def own_stiffness() -> Reckoning:
+    """Boxes for the gap read on one's own neck, and its stiffness from `stiffness_from_gap`."""
+    def work(change: float, reading: float, tuned: str) -> Shown:
+        low, middle, high = stiffness_from_gap(change, reading=reading, tuned=tuned)
+        rows = [("as read", f"{middle:.0f}"), (f"least, the gap {reading:g} mm larger", f"{low:.0f}"),
+                (f"most, {reading:g} mm smaller", f"{high:.0f}")]
+        return table(("stiffness EI of your neck", "N·m²"), rows,
+                     f"Gap of {change:g} mm measured (0.28 until you set yours); heights of neck No. 12.")
+
+    return reckon(work, change=slider("Growth of the gap", 0.28, 0.05, 3, 0.01, "mm",
+                                      "less cannot be told from the reading, more is a broken neck"),
+                  reading=slider("Gap read to", 0.03, 0.01, 0.2, 0.01, "mm",
+                                 "the steps of your feeler gauges"),
+                  tuned=pick("Your strings and tuning", list(TUNED), "six strings"))
+
+
+def own_frets() -> Reckoning:
+    """A box for the bow of one's own fretted strip, and what such frets do, from `tang_from_strip`."""
+    def work(bow: float) -> Shown:
+        over, change = tang_from_strip(bow)
+        rows = [("tang over slot, after hammering in", f"{over:.4f}", "one wood in bending"),
+                ("what such frets do to the relief of No. 12", f"{change:+.2f}".replace("-", "−"),
+                 "estimated by the section model")]
+        return table(("from your strip", "mm", "label"), rows,
+                     f"Bow of {bow:g} mm measured (1.2 until you set yours).")
+
+    return reckon(work, bow=slider("Growth of the strip's bow", 1.2, 0, 8, 0.1, "mm",
+                                   "hollow on the back, over 400 mm"))

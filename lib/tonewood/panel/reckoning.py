@@ -1,0 +1,54 @@
+"""Boxes for one's own readings, with what follows from them below, in place of code to edit."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import ipywidgets
+
+from tonewood.panel import boxes, style
+from tonewood.panel.controls import Control
+from tonewood.panel.page import Shown
+
+
+class Reckoning:
+    """Controls, and a result worked out anew whenever one of them changes. Made by `reckon`."""
+
+    def __init__(self, work: Callable[..., Shown], controls: dict[str, Control],
+                 *more: ipywidgets.Widget) -> None:
+        self.controls, self._work = controls, work
+        self._result = ipywidgets.HTML(layout={"width": "auto"})
+        self._result.add_class("tonewood-reckoned")
+        self.result = work(**self.values)
+        self.widget = boxes.panel(controls.values(), self._result, *more)
+        self._show()
+        for control in controls.values():
+            control.observe(self._show, names="value")
+
+    @property
+    def values(self) -> dict[str, Any]:
+        """What stands in the boxes."""
+        return {name: control.value for name, control in self.controls.items()}
+
+    def _show(self, change: Any = None) -> None:
+        try:
+            self.result = self._work(**self.values)
+        except ValueError as error:
+            self._result.value = style.alarm(f"{error}.")
+        else:
+            self._result.value = f"<div role='status'>{self.result.html}</div>"
+
+    def _repr_mimebundle_(self, include: Any = None, exclude: Any = None) -> dict[str, Any]:
+        return {**self.widget._repr_mimebundle_(), "text/html": self.result.html,
+                "text/plain": self.result.plain}
+
+
+def reckon(work: Callable[..., Shown], *more: ipywidgets.Widget, **controls: Control) -> Reckoning:
+    """Boxes for readings: reckon(work, gap=slider("Gap", 0.3, 0.1, 3, 0.01, "mm")).
+
+    work: function(values by name) -> what to show; a ValueError of it stands below the boxes in its own
+    words; more: widgets below the result. Returns a Reckoning. Raises what `work` refuses of the start
+    values.
+    """
+    return Reckoning(work, controls, *more)
