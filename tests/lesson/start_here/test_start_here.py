@@ -1,9 +1,11 @@
 """Lesson 00: its slider counts its own dots, its questions are driven right and wrong."""
 
 import re
+from pathlib import Path
 
 import pytest
 
+from tonewood.lesson.shared import claims, measured
 from tonewood.lesson.start_here import by_hand, questions
 from tonewood.lesson.start_here.figure import first_slider
 
@@ -54,3 +56,14 @@ def test_first_slider_counts_its_own_dots():
 def test_numbers_are_counted_by_what_they_rest_on():
     woods, total, *counts = map(int, re.findall(r"\d+", repr(by_hand.count_standing())))
     assert woods > 50 and total == sum(counts)
+
+
+def test_the_readme_tells_today_s_counts():
+    readme = " ".join((Path(__file__).parents[3] / "README.md").read_text(encoding="utf-8").split())
+    woods, total, *counts = map(int, re.findall(r"\d+", repr(by_hand.count_standing())))
+    published, estimated, memory = (f"{100 * count / total:.0f} %" for count in counts)
+    for words in (f"Of the {total} numbers in use for the {woods} woods, {published} are published, "
+                  f"{estimated} estimated and {memory} from memory",
+                  f"register of the {len(claims.claims())} claims",
+                  "({} of {} inside".format(*re.findall(r"\d+", measured.tally())[1:3])):
+        assert words in readme, words

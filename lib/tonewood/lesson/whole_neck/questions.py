@@ -111,8 +111,8 @@ def answer_weight() -> Question:
     return ask_number("How many grams does the start design lose, nut to last fret, when its main wood goes "
                       "from hard maple to mahogany?", right, "g", 12,
                       "Set both on the bench and subtract the middle values, or: difference in density × "
-                      f"volume of the main stripes, {main:.0f} of the {wood:.0f} cm3 under the fretboard.",
-                      f"{main:.0f} cm3 × {lighter:.3f} g/cm3 = {main * lighter:.0f} g, densities at the "
+                      f"volume of the main stripes, {main:.0f} of the {wood:.0f} cm³ under the fretboard.",
+                      f"{main:.0f} cm³ × {lighter:.3f} g/cm³ = {main * lighter:.0f} g, densities at the "
                       "shop's moisture.",
                       slips=[(lambda: 2 * right() + 60,
                               "Twice too much: did you count the whole blank before shaping?")])
