@@ -15,7 +15,8 @@ import pytest
 import tonewood
 
 MODULES = sorted({"tonewood", *(m.name for m in pkgutil.walk_packages(tonewood.__path__, "tonewood."))})
-PHYSICS = [m for m in MODULES if m.split(".")[1:2] and m.split(".")[1] not in ("panel", "lesson")]
+PAGE = ("panel", "lesson", "__main__")
+PHYSICS = [m for m in MODULES if m.split(".")[1:2] and m.split(".")[1] not in PAGE]
 NO_QUANTITY = {
     "tonewood.sound.record": "a listener's answers",
     "tonewood.neck.layup.stripe_order": "which stripe lies which way",
