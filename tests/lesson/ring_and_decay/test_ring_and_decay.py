@@ -536,3 +536,17 @@ def test_a_tap_goes_into_boxes_and_from_there_into_the_figure(live):
     button.click()
     assert live.values["tapped"] == pytest.approx(by_hand.your_tap(300, 1.0), abs=0.25)
     live.set(tapped=0.0)
+
+
+def test_a_recording_in_the_lessons_folder_is_chosen_in_a_box(live, tmp_path, monkeypatch):
+    from scipy.io import wavfile
+    samples, rate = model.model_note(found(string=3, fret=2))
+    wavfile.write(tmp_path / "mine.WAV", int(rate), (20000 * samples / np.abs(samples).max()).astype(np.int16))
+    (tmp_path / "bad.wav").write_bytes(b"no sound")
+    monkeypatch.chdir(tmp_path)
+    own = by_hand.own_note(live)
+    assert own.result.plain == repr(by_hand.your_note(live=live))
+    own.controls["file"].value = "mine.WAV"
+    assert "mine.WAV" in own.result.plain
+    own.controls["file"].value = "bad.wav"
+    assert "bad.wav" in own._result.value and "mine.WAV" in own.result.plain

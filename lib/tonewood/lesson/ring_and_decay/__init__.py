@@ -2,7 +2,7 @@
 
 # ruff: noqa: F401, I001
 from tonewood.lesson.ring_and_decay.by_hand import (
-    bench_row, damping_known, dead_note_by_hand, own_tap, what_a_tap_buys, your_note)
+    bench_row, damping_known, dead_note_by_hand, own_note, own_tap, what_a_tap_buys)
 from tonewood.lesson.ring_and_decay.figure import ring
 from tonewood.lesson.ring_and_decay.questions import (
     answer_lower, answer_seconds, answer_strings, guess_cause, guess_clamp, guess_stiffer)

@@ -3,6 +3,7 @@ damping, and what a tap of one's own board adds."""
 
 from __future__ import annotations
 
+from pathlib import Path
 from types import SimpleNamespace
 
 import numpy as np
@@ -26,7 +27,7 @@ from tonewood.lesson.ring_and_decay.model import (
 )
 from tonewood.lesson.shared.shop import NECK_12
 from tonewood.panel.boxes import buttons
-from tonewood.panel.controls import slider
+from tonewood.panel.controls import pick, slider
 from tonewood.panel.live_figure import LiveFigure
 from tonewood.panel.page import Shown, table
 from tonewood.panel.reckoning import Reckoning, reckon
@@ -101,6 +102,27 @@ def your_note(file: str | None = None, live: LiveFigure | None = None, string: i
             "T60 in the map, s")
     return table(head, rows, f"Read from {file}." if file else "No recording given: the model plays the "
                  "note, and is read as a recording would be.")
+
+
+MODEL = "none: the model plays the note"
+
+
+def own_note(live: LiveFigure | None = None) -> Reckoning:
+    """Boxes for a recording of one's own, a WAV file in the folder of the lesson, read by `your_note`."""
+    start, values = (live.subject, live.values) if live else (NECK_12, defaults())
+    everything = ring_map(start, **values)
+    strings, frets = everything.t60.shape
+
+    def work(file: str, string: float, fret: float) -> Shown:
+        return your_note(None if file == MODEL else file, live, int(string), int(fret))
+
+    files = sorted(path.name for path in Path.cwd().glob("*") if path.suffix.lower() == ".wav")
+    return reckon(work, file=pick("Your recording", [MODEL, *files], MODEL,
+                                  "WAV files in the lesson's own folder"),
+                  string=slider("String of your note", min(4, strings), 1, strings, 1,
+                                why="counted from the treble"),
+                  fret=slider("Fret of your note", worst_fret(everything), 0, frets - 1, 1,
+                              why="0 is the open string"))
 
 
 def your_tap(frequency: float, seconds: float) -> float:
