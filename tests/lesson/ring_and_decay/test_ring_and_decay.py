@@ -541,7 +541,8 @@ def test_a_tap_goes_into_boxes_and_from_there_into_the_figure(live):
 def test_a_recording_in_the_lessons_folder_is_chosen_in_a_box(live, tmp_path, monkeypatch):
     from scipy.io import wavfile
     samples, rate = model.model_note(found(string=3, fret=2))
-    wavfile.write(tmp_path / "mine.WAV", int(rate), (20000 * samples / np.abs(samples).max()).astype(np.int16))
+    loud = 20000 * samples / np.abs(samples).max()
+    wavfile.write(tmp_path / "mine.WAV", int(rate), loud.astype(np.int16))
     (tmp_path / "bad.wav").write_bytes(b"no sound")
     monkeypatch.chdir(tmp_path)
     own = by_hand.own_note(live)

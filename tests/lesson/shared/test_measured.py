@@ -88,3 +88,10 @@ def test_the_guitars_scatter_and_modes_stand_in_order():
 def test_the_figure_says_the_tally():
     live = measured_figure()
     assert live.sentence == tally() and tally() in live.words()
+
+
+def test_the_two_misses_that_lesson_07_names_are_misses_and_lie_lower():
+    """Its verdict on dead notes says that neither the second mode nor the dead fret falls inside the band."""
+    rows = {row.what: row for row in compared()}
+    for what in ("guitar: second bending", "guitar: fret of the D string that dies"):
+        assert rows[what].measured < rows[what].low, what

@@ -31,6 +31,7 @@ from tonewood.sound.dead_notes import mode_names
 from tonewood.sound.decay import Decay, decay
 from tonewood.sound.instrument import Body
 from tonewood.sound.modes import modes
+from tonewood.tables import read_table
 from tonewood.wood.species import species
 
 SOURCES = ("pate-2014", "pate-2013", "fleischer-1999", "woodhouse-2004", "mottola-2007", "christian-2011",
@@ -57,6 +58,7 @@ def stiff_neck_cures() -> Verdict:
     before, after, last = maps[1.0], maps[STIFFER], maps[FACTORS[-1]]
     a, b, c = (worst_fret(m) for m in (before, after, last))
     counts = ", ".join(str(np.sum(m.dead)) for m in maps.values())
+    read = {row["key"]: row["value"] for row in read_table("measured_guitars.csv")}
     return Verdict(
         "a stiff neck cures dead spots.",
         f"start design, D string up to the octave: weakest at fret {a}, T60 {before.t60[D, a]:.1f} s. All "
@@ -67,9 +69,11 @@ def stiff_neck_cures() -> Verdict:
         "no, it moves them. The mode rises, so the note that meets it lies higher. How many notes die and "
         "how badly depends on whether a mode falls on a fret or between two, and goes up and down without a "
         "trend.",
-        "high", "that dead notes move is certain. On which fret they lie on a guitar in the hand is not: the "
-        "one dead fret and the one second mode read of a real guitar lie lower than this model puts them "
-        "(lesson 00)")
+        "high", "that dead notes move is certain. On which fret they lie on a guitar in the hand is not: of "
+        f"real guitars one second bending mode is published, {read['mode_2']:.0f} Hz, where this neck's is "
+        f"{before.mode_frequency[SECOND]:.0f} Hz, and one dead fret of a D string, {read['dead_fret']:.0f}, "
+        f"where this neck's weakest is {a}. The body here is a bar, stiffer than a real one seems to be; "
+        "lesson 00 lays both beside the model's bands, and neither falls inside")
 
 
 def stiff_neck_sustains() -> Verdict:
