@@ -67,3 +67,9 @@ def test_tap_and_bend_agree_with_each_other_through_the_library():
     _, width, thickness = b.sizes.values()
     d = 100 * 0.5**3 / (48 * b.modulus * width * thickness**3 / 12)
     assert measure.bend_modulus(100, d, 0.5, width, thickness, ratio=0) == pytest.approx(b.modulus)
+
+
+def test_a_wood_without_cautions_is_not_called_harmless_on_the_label():
+    from tonewood.lesson.one_board.rack import the_label
+    assert "none on file here; treat as hazardous" in the_label().plain
+    assert "as for all wood dust" not in the_label().plain

@@ -10,6 +10,7 @@ import numpy as np
 from tonewood.bench import measure
 from tonewood.bench.knowledge import Fit, which_woods
 from tonewood.lesson.shared.shop import shop_moisture
+from tonewood.lesson.shared.standing import NONE_ON_FILE
 from tonewood.panel.page import Shown, table
 from tonewood.remember import remember
 from tonewood.wood.board import Board
@@ -70,7 +71,7 @@ def the_label() -> Shown:
     """What the billet was and which woods fit it, best first, folded: to be opened after the question."""
     fits, name = [fit for fit in billet_fits() if fit.fits], species(HIDDEN).name
     rows = [(fit.species.name, f"{100 * fit.share:.0f}", f"{fit.species.swelling[1]:.2f}",
-             ", ".join(dict.fromkeys(c.kind for c in fit.species.cautions)) or "as for all wood dust")
+             ", ".join(dict.fromkeys(c.kind for c in fit.species.cautions)) or NONE_ON_FILE)
             for fit in fits]
     every = table(("wood", "of 100 boards, further off", "width per 1 % moisture, quarter-sawn (%)",
                    "cautions"), rows)
