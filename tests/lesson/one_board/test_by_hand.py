@@ -71,5 +71,5 @@ def test_tap_and_bend_agree_with_each_other_through_the_library():
 
 def test_a_wood_without_cautions_is_not_called_harmless_on_the_label():
     from tonewood.lesson.one_board.rack import the_label
-    assert "none on file here; treat as hazardous" in the_label().plain
-    assert "as for all wood dust" not in the_label().plain
+    assert "none on file here; treat as hazardous" in the_label().html
+    assert "as for all wood dust" not in the_label().html
