@@ -1,0 +1,300 @@
+"""Tap tones: what a recording of taps on a board says of its tone and its loss, and when it says nothing.
+
+Each tap is found by its sudden rise. Around the strongest tone of the range that is looked at, the sound is
+turned down to slow rotation and fitted by one or two dying rotations (a matrix pencil: Hua and Sarkar,
+1990); the rate of turning gives the frequency, the rate of dying the loss factor, eta = decay rate / (pi f).
+Taps are compared with each other, and doubt about one of them or about all is told in words.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from tonewood import checks
+from tonewood.draws import Array
+from tonewood.sound.recording_file import onsets
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from tonewood.sound.recording_file import Recording
+
+LOWEST, HIGHEST = 40.0, 4000.0      # Hz looked at when nothing is expected
+AROUND = 0.25                       # share either side of one expected tone
+STRIKE = 0.008                      # s left out after the hit: the knuckle itself
+ALIKE = 3.0                         # samples kept for each independent one of the filtered noise
+LEAST_CYCLES = 12                   # periods that must ring above the noise
+HUM_NEAR = 1.5                      # Hz from a multiple of 50 or 60
+HUM_SHARE = 0.25                    # of the tap's tone already there before it
+LEAST_LOSS, MOST_LOSS = 5e-4, 0.2   # loss factors a board or bar may have
+HUM = ("mains hum at {:.0f} Hz is as loud as the tap. Unplug what hums, or use the recorder on its battery, "
+       "and tap a board of another length if its tone lies there")
+UNEVEN = "Tap on the still line of the other tone, or turn the board on its edge"
+AGREE_F, AGREE_LOSS = 0.01, 0.3     # taps of one board differ by no more
+
+
+@dataclass(frozen=True)
+class Tap:
+    """One tap: time of the hit (s), frequency (Hz) and loss factor with their standard uncertainties, level
+    of tone over noise (dB), and the reason why it does not count ("" if it does)."""
+
+    time: float
+    frequency: float
+    frequency_u: float
+    loss: float
+    loss_u: float
+    over_noise: float
+    reason: str = ""
+
+
+@dataclass(frozen=True)
+class Taps:
+    """What the taps of a recording say together: frequency (Hz) and loss factor with standard uncertainties
+    (nan where nothing is said), the single taps, whether it may be used, and what is wrong and what to do."""
+
+    frequency: float
+    frequency_u: float
+    loss: float
+    loss_u: float
+    taps: tuple[Tap, ...]
+    usable: bool
+    reasons: tuple[str, ...]
+
+
+def tap_tones(recording: Recording, expected: float | Sequence[float] | None = None) -> Taps:
+    """Frequency and loss factor of the tone of a tapped board.
+
+    expected: Hz, one tone (25 % either side is looked at) or (lowest, highest); None looks from 40 to 4000
+    Hz. For a twist tone give its range. Raises ValueError for a range that is none; a bad recording does not
+    raise, it comes back with usable False and its reasons.
+
+    >>> from tonewood.sound.recording_file import recording
+    >>> t = np.arange(24000) / 24000
+    >>> tap = np.concatenate([np.zeros(4800), 0.5 * np.exp(-np.pi * 412 * 0.008 * t) * np.sin(2588.7 * t)])
+    >>> found = tap_tones(recording(tap, 24000), expected=400)
+    >>> round(found.frequency, 1), round(1000 * found.loss, 1), found.usable
+    (412.0, 8.0, True)
+    """
+    low, high = _range(expected, recording.rate)
+    samples = recording.samples - (np.median(recording.samples) if len(recording.samples) else 0.0)
+    said = _nothing_to_read(samples, recording)
+    if said:
+        return _no(said)
+    hits = onsets(samples, recording.rate)
+    if not hits:
+        tone = _peak(samples, recording.rate, low, high)
+        if tone is not None and _from_hum(tone) < HUM_NEAR:
+            return _no(HUM.format(tone))
+        return _no("no tap found: nothing rises suddenly out of the noise. Record nearer, in a quieter room, "
+                   "one tap a second")
+    ends, quiet = [*hits[1:], len(samples)], samples[:max(hits[0] - int(0.01 * recording.rate), 0)]
+    return _together(tuple(_one(samples, quiet, recording, start, stop, low, high)
+                           for start, stop in zip(hits, ends, strict=True)))
+
+
+def _range(expected: float | Sequence[float] | None, rate: float) -> tuple[float, float]:
+    if expected is None:
+        return LOWEST, min(HIGHEST, 0.4 * rate)
+
+    def khz(v: float) -> str | None:
+        return f"Kilohertz? {v:g} kHz is {1000 * v:g} Hz" if 0 < v < 8 else None
+
+    given = np.atleast_1d(np.asarray(checks.number("expected tone", expected, 20.0, 0.4 * rate, "Hz", khz)))
+    if len(given) == 1:
+        return float(given[0]) * (1 - AROUND), min(float(given[0]) * (1 + AROUND), 0.45 * rate)
+    if len(given) != 2 or given[0] >= given[1]:
+        raise ValueError(f"expected tone: {given.tolist()} given; accepted: one tone, or (lowest, highest), "
+                         "in Hz")
+    return float(given[0]), float(given[1])
+
+
+def _no(*reasons: str, taps: tuple[Tap, ...] = ()) -> Taps:
+    nan = float("nan")
+    return Taps(nan, nan, nan, nan, taps, False, reasons)
+
+
+def _nothing_to_read(samples: Array, recording: Recording) -> str:
+    """Why the whole recording says nothing, or ""."""
+    if not len(samples):
+        return "the recording holds no sound. Did the recorder run?"
+    if recording.seconds < 0.1:
+        return (f"the recording is only {1000 * recording.seconds:.0f} ms long. Let the recorder run before "
+                "the tap, and until the board is still")
+    peak = float(np.abs(samples).max())
+    if peak == 0:
+        return "the recording is silent. Is the microphone switched on and allowed?"
+    if peak < 1e-3:
+        return (f"the recording is very faint (loudest moment {20 * np.log10(peak):.0f} dB of full scale). "
+                "Bring the microphone within a hand's breadth of the board")
+    return ""
+
+
+def _baseband(samples: Array, rate: float, tone: float, half: float) -> tuple[Array, float]:
+    """The sound around a tone, turned down to slow rotation and thinned: complex (M,), and its rate (Hz)."""
+    from scipy.signal import butter, sosfilt
+    t = np.arange(len(samples)) / rate
+    turned = samples * np.exp(-2j * np.pi * tone * t)
+    # run backwards in time: a dying tone then passes unchanged from its first sample on
+    slow = sosfilt(butter(4, half, fs=rate, output="sos"), turned[::-1])[::-1]
+    step = max(int(rate / (6 * half)), 1)
+    return np.asarray(slow[::step]), rate / step
+
+
+def _pencil(z: Array, count: int) -> tuple[Any, Any]:
+    """Dying rotations in z by a matrix pencil: per-sample factors (count,) and amplitudes (count,)."""
+    from scipy.linalg import hankel
+    size = len(z) // 2
+    matrix = hankel(z[:size], z[size - 1:])
+    _, _, v = np.linalg.svd(matrix, full_matrices=False)
+    signal = v[:count].T
+    factors = np.linalg.eigvals(np.linalg.lstsq(signal[:-1], signal[1:], rcond=None)[0])
+    with np.errstate(all="ignore"):
+        powers = factors[None, :] ** np.arange(len(z))[:, None]
+    amplitude = np.linalg.lstsq(np.nan_to_num(powers), z, rcond=None)[0]
+    return factors, amplitude
+
+
+def _one(samples: Array, before: Array, recording: Recording, start: int, stop: int, low: float, high: float
+         ) -> Tap:
+    rate = recording.rate
+    first, last = start + int(STRIKE * rate), min(stop - int(0.01 * rate), start + int(3.0 * rate))
+    nan, when = float("nan"), start / rate
+
+    def no(why: str, f: float = nan, over: float = nan) -> Tap:
+        return Tap(when, f, nan, nan, nan, over, why)
+
+    if any(when - 0.01 < t < when + 0.2 for t in recording.clipped):
+        return no("clipped: the recorder was overdriven. Tap more softly, or move the microphone away")
+    if last - first < 0.03 * rate:
+        return no("cut off: the sound ends right after the tap. Let the recorder run until the board is "
+                  "still")
+    sound = samples[first:last]
+    tone = _peak(sound, rate, low, high)
+    if tone is None:
+        return no("no tone stands out in the range looked at. Check the expected range and where the board "
+                  "rests")
+    half = float(np.clip(0.06 * tone, 12.0, 150.0))
+    z, slow = _baseband(sound, rate, tone, half)
+    noise = _noise(before, rate, tone, half, z)
+    over = float(20 * np.log10(np.abs(z[:3]).max() / noise))
+    if _from_hum(tone) < HUM_NEAR and noise > HUM_SHARE * np.abs(z[:3]).max():
+        return no(HUM.format(tone), tone, over)
+    above = np.flatnonzero(np.abs(z) < 3 * noise)
+    end = len(z) - int(0.5 / half * slow) - 1           # there the filter lacks what would have come
+    used = z[:min(above[0] if len(above) else end, max(end, 1))]
+    if over < 15 or len(used) < 6:
+        return no("the tone hardly stands above the noise. Record nearer, in a quieter room", tone, over)
+    if (not len(above) or above[0] >= end) and np.abs(used[-1]) > 0.3 * np.abs(used[0]):
+        return no("cut off: the board still rings where the sound ends. Let the recorder run longer", tone,
+                  over)
+    if len(used) / slow * tone < LEAST_CYCLES:
+        return no(f"the tone is heard for only {len(used) / slow * 1000:.0f} ms. Hang the board at its still "
+                  "points, and let the recorder run until it is quiet", tone, over)
+    return _fitted(used[:400], slow, tone, noise, when, over)
+
+
+def _peak(sound: Array, rate: float, low: float, high: float) -> float | None:
+    """The strongest tone (Hz) between two limits, or None where none stands out of its neighbourhood."""
+    size = 1 << int(np.ceil(np.log2(max(4 * len(sound), 4096))))
+    window = np.cos(np.linspace(0, np.pi / 2, len(sound))) ** 2
+    power = np.abs(np.fft.rfft(sound * window, size)) ** 2
+    f = np.arange(len(power)) * rate / size
+    inside = np.flatnonzero((f >= low) & (f <= high))
+    if not len(inside):
+        return None
+    k = inside[np.argmax(power[inside])]
+    around = power[(f > 0.6 * f[k]) & (f < 1.6 * f[k])]
+    return float(f[k]) if power[k] > 20 * np.median(around) and 0 < f[k] else None
+
+
+def _from_hum(tone: float) -> float:
+    """How far (Hz) a tone lies from a multiple of 50 or 60 Hz."""
+    return min(abs(tone - base * max(round(tone / base), 1)) for base in (50.0, 60.0))
+
+
+def _noise(before: Array, rate: float, tone: float, half: float, z: Array) -> float:
+    """Amplitude of the noise in the band: before the tap where something was recorded, else at its end."""
+    late = float(np.median(np.abs(z[-max(len(z) // 5, 3):])))
+    if len(before) > 0.1 * rate:
+        quiet = np.abs(_baseband(before, rate, tone, half)[0])
+        return max(float(np.median(quiet)), 1e-7)
+    return max(min(late, 0.1 * float(np.abs(z).max())), 1e-7)
+
+
+def _fitted(z: Array, slow: float, tone: float, noise: float, when: float, over: float) -> Tap:
+    """One tap from its slow rotation: the strongest of two dying rotations."""
+    factors, amplitude = _pencil(z, 2 if len(z) >= 12 else 1)
+    alive = (np.abs(factors) < 1.02) & (np.abs(factors) > 0.05)
+    strength = np.where(alive, np.abs(amplitude), 0.0)
+    main = int(np.argmax(strength))
+    rest = int(np.argmin(strength)) if len(strength) > 1 else main
+    one, alone = _pencil(z, 1)
+    pair_left = _left(z, factors, amplitude)
+    single_left = _left(z, one, alone)
+    two = len(strength) > 1 and strength[rest] > 0.2 * strength[main]
+    if two and single_left > 4 * max(pair_left, noise):
+        apart = abs(np.angle(factors[rest] / factors[main])) * slow / (2 * np.pi)
+        f, eta = _read(factors[main], slow, tone)
+        if apart < max(1.5 * eta * f, 2.0):
+            words = f"two tones only {apart:.1f} Hz apart. " + UNEVEN
+            return Tap(when, f, float("nan"), float("nan"), float("nan"), over, words)
+    else:
+        factors, main, pair_left = one, 0, single_left
+        if single_left > max(4 * noise, 0.1 * np.abs(z[0])):
+            f, nan = _read(one[0], slow, tone)[0], float("nan")
+            return Tap(when, f, nan, nan, nan, over, "its fall is not that of one tone: " + UNEVEN)
+    f, eta = _read(factors[main], slow, tone)
+    # Cramer-Rao bounds of one dying rotation in noise of that size, whose samples are alike in threes
+    k = np.arange(len(z))
+    weight = np.abs(factors[main]) ** (2 * k)
+    centre = (weight * k).sum() / weight.sum()
+    spread = max((weight * (k - centre) ** 2).sum(), 1e-12)
+    doubt = max(pair_left, noise / 3) / max(np.abs(z[0]), 1e-12) / np.sqrt(2 * spread / ALIKE) * slow
+    f_u, eta_u = doubt / (2 * np.pi), doubt / (np.pi * f)
+    if not LEAST_LOSS <= eta <= MOST_LOSS:
+        told = f"(loss factor {1000 * eta:.1f} thousandths)"
+        words = (f"it hardly dies {told}, as hum or feedback does. Switch off what hums" if eta < LEAST_LOSS
+                 else f"it dies at once {told}. Let the board hang free at its still points")
+        return Tap(when, f, f_u, eta, eta_u, over, words)
+    return Tap(when, f, f_u, eta, eta_u, over)
+
+
+def _left(z: Array, factors: Any, amplitude: Any) -> float:
+    """Root mean square of what a fit leaves."""
+    with np.errstate(all="ignore"):
+        fit = np.nan_to_num(factors[None, :] ** np.arange(len(z))[:, None]) @ amplitude
+    return float(np.sqrt(np.mean(np.abs(z - fit) ** 2)))
+
+
+def _read(factor: complex, slow: float, tone: float) -> tuple[float, float]:
+    """(frequency in Hz, loss factor) of one factor per slow sample."""
+    f = tone + float(np.angle(factor)) * slow / (2 * np.pi)
+    return f, float(-np.log(np.abs(factor))) * slow / (np.pi * f)
+
+
+def _together(taps: tuple[Tap, ...]) -> Taps:
+    good = [tap for tap in taps if not tap.reason]
+    if not good:
+        return _no(*dict.fromkeys(tap.reason for tap in taps), taps=taps)
+    f, eta = (np.array([getattr(tap, name) for tap in good]) for name in ("frequency", "loss"))
+    middle, loss = float(np.median(f)), float(np.median(eta))
+    own_f, own_l = (float(np.median([getattr(tap, name) for tap in good]))
+                    for name in ("frequency_u", "loss_u"))
+    scatter_f, scatter_l = ((float(np.std(v, ddof=1)) if len(v) > 1 else 0.0) for v in (f, eta))
+    f_u, loss_u = (float(np.hypot(own, scatter) / np.sqrt(len(good)))
+                   for own, scatter in ((own_f, scatter_f), (own_l, scatter_l)))
+    reasons = [f"tap at {tap.time:.2f} s not used: {tap.reason}" for tap in taps if tap.reason]
+    agree = bool(np.all(np.abs(f / middle - 1) < AGREE_F) and np.all(np.abs(eta / loss - 1) < AGREE_LOSS))
+    mixed = [tap.reason for tap in taps if UNEVEN in tap.reason]
+    if 2 * len(mixed) >= len(good):
+        agree = False
+    elif not agree:
+        reasons.insert(0, f"the taps do not agree: {f.min():.1f} to {f.max():.1f} Hz, loss "
+                          f"{1000 * eta.min():.1f} to {1000 * eta.max():.1f} thousandths. Tap the same place "
+                          "the same way, and give the tone you expect")
+    if len(good) == 1 and agree:
+        reasons.append("one tap only: its agreement with others is not known. Three or more are better")
+    return Taps(middle, f_u, loss, loss_u, taps, agree, tuple(reasons))

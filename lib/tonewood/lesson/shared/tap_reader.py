@@ -1,0 +1,172 @@
+"""A recording of taps on the page: upload or path, what was heard as a picture, what may be made of it."""
+
+from __future__ import annotations
+
+import base64
+import io
+from collections.abc import Callable
+from functools import lru_cache
+from html import escape
+
+import ipywidgets
+import numpy as np
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
+
+from tonewood.bench.made_taps import error_table, made_taps
+from tonewood.bench.taps import Taps, tap_tones
+from tonewood.panel import boxes, style
+from tonewood.panel.page import Shown, table
+from tonewood.sound.recording import at_pitch, level_over_time
+from tonewood.sound.recording_file import Recording, read_recording
+
+KINDS = ".wav,.flac,.ogg,.mp3"
+SHOWN = 0.6          # s after each tap in the picture
+
+
+class TapReader:
+    """Upload or path, the tone expected, *Read*; below it the picture, the numbers, and where asked for a
+    button that hands the loss factor on. Made by `tap_reader`. `.recording` and `.taps` tell the state."""
+
+    def __init__(self, use: Callable[[float], None] | None = None) -> None:
+        self._upload = ipywidgets.FileUpload(accept=KINDS, multiple=False, description="Upload a recording",
+                                             layout={"width": "auto"})
+        self._path = ipywidgets.Text(placeholder="or a file beside this page: tap.wav", description="",
+                                     layout={"flex": "1 1 220px"})
+        self._expected = ipywidgets.Text(placeholder="empty: not known", description="Tone you expect, Hz",
+                                         style={"description_width": "initial"}, layout={"width": "260px"})
+        self._shown = ipywidgets.HTML(layout={"width": "100%"})
+        self.recording: Recording = made_taps()
+        self.taps: Taps = tap_tones(self.recording)
+        actions = {"Read": self.read}
+        if use is not None:
+            def hand_on() -> None:
+                if not self.taps.usable:
+                    raise ValueError("nothing to use yet: this recording gives no loss factor")
+                use(1000 * self.taps.loss)
+            actions["Use_it_in_the_figure_above"] = hand_on
+        row = boxes.buttons(**actions)
+        self.widget = boxes.panel([self._upload, self._path, self._expected], row, self._shown, explain=False)
+        self._upload.observe(lambda change: self.read() if self._upload.value else None, names="value")
+        self._show("No recording given yet: these taps are made by the page, of a tone of 412 Hz and a loss "
+                   "factor of 8.0 thousandths.")
+
+    def read(self) -> None:
+        """Read what is uploaded or named. A refusal stands where the picture was, the last good reading is
+        kept."""
+        try:
+            expected = _expected(self._expected.value)
+            if self._path.value.strip():
+                heard = read_recording(self._path.value.strip())
+            elif self._upload.value:
+                one = self._upload.value[0]
+                heard = read_recording(io.BytesIO(bytes(one["content"])), one["name"])
+            else:
+                heard = made_taps()
+            taps = tap_tones(heard, expected)
+        except ValueError as problem:
+            self._shown.value = style.alarm(str(problem))
+            return
+        self.recording, self.taps = heard, taps
+        self._show(f"Read from {heard.name}: {heard.seconds:.1f} s, {heard.kept}.")
+
+    def _show(self, caption: str) -> None:
+        self.result = told(self.recording, self.taps, caption)
+        self._shown.value = f"<div role='status'>{self.result.html}</div>"
+
+    def _repr_mimebundle_(self, include: object = None, exclude: object = None) -> dict[str, object]:
+        return {**self.widget._repr_mimebundle_(), "text/html": self.result.html,
+                "text/plain": self.result.plain}
+
+
+def tap_reader(use: Callable[[float], None] | None = None) -> TapReader:
+    """Reader for a recording of taps; use: what the loss factor (1/1000) is handed to by a button. Raises
+    nothing."""
+    return TapReader(use)
+
+
+def _expected(words: str) -> float | None:
+    words = words.strip().replace(",", ".")
+    if not words:
+        return None
+    try:
+        return float(words)
+    except ValueError:
+        raise ValueError(f"tone you expect: {words!r} given; accepted: a number in Hz, or nothing") from None
+
+
+def told(heard: Recording, taps: Taps, caption: str) -> Shown:
+    """Picture, numbers and reasons of one reading, to show."""
+    if np.isfinite(taps.frequency):
+        rows = [("tone", f"{taps.frequency:.1f} ± {2 * taps.frequency_u:.1f} Hz"),
+                ("loss factor", f"{1000 * taps.loss:.1f} ± {2000 * taps.loss_u:.1f} thousandths"),
+                ("T60", f"{np.log(1000) / (np.pi * taps.frequency * taps.loss):.2f} s"),
+                ("taps that count", f"{sum(not tap.reason for tap in taps.taps)} of {len(taps.taps)}")]
+    else:
+        rows = [("tone", "not read"), ("taps found", str(len(taps.taps)))]
+    verdict = "May be used." if taps.usable else "Not to be used."
+    shown = table(("from this recording", verdict), rows, caption)
+    reasons = "".join(f"<li>{escape(reason[:1].upper() + reason[1:])}.</li>" for reason in taps.reasons)
+    reasons = reasons and f"<ul>{reasons}</ul>"
+    picture, words = _picture(heard, taps)
+    html = (f"<img alt='{escape(words)}' style='max-width:100%' src='data:image/png;base64,"
+            f"{base64.b64encode(picture).decode()}'>{shown.html}{reasons}")
+    return Shown(html, "\n".join([shown.plain, *taps.reasons]))
+
+
+def _picture(heard: Recording, taps: Taps) -> tuple[bytes, str]:
+    """The recording as waveform, spectrum after the taps, fall of the tone with the fit: PNG and words."""
+    fig = Figure(figsize=(9.5, 2.9), dpi=100, layout="constrained")
+    FigureCanvasAgg(fig)
+    wave, tones, fall = fig.subplots(1, 3)
+    rate = heard.rate
+    step = max(len(heard.samples) // 4000, 1)
+    wave.plot(np.arange(len(heard.samples))[::step] / rate, heard.samples[::step], lw=0.6, color="0.35")
+    for tap in taps.taps:
+        colour, dashes = ("#D55E00", ":") if tap.reason else ("#0072B2", "--")
+        wave.axvline(tap.time, color=colour, ls=dashes, lw=1.2)
+    wave.set(xlabel="time, s", ylabel="share of full scale", title="What was recorded")
+    for tap in taps.taps[:8]:
+        part = heard.part(tap.time + 0.008, tap.time + SHOWN)
+        if len(part) < 256:
+            continue
+        size = 1 << 16
+        power = np.abs(np.fft.rfft(part * np.hanning(2 * len(part))[len(part):], size))
+        f = np.arange(len(power)) * rate / size
+        inside = (f > 40) & (f < 2000)
+        level = 20 * np.log10(power[inside] / power[inside].max() + 1e-6)
+        tones.semilogx(f[inside], level, lw=0.7, color="0.35")
+    tones.set(xlabel="frequency, Hz", ylabel="level, dB", title="Its tones", ylim=(-70, 5))
+    tones.set_xticks([50, 100, 200, 500, 1000, 2000], ["50", "100", "200", "500", "1000", "2000"])
+    if np.isfinite(taps.frequency):
+        tones.axvline(taps.frequency, color="#0072B2", lw=1.2, ls="--")
+        slope = 20 / np.log(10) * np.pi * taps.frequency * taps.loss
+        good = next(tap for tap in taps.taps if not tap.reason)
+        part = heard.part(good.time, good.time + SHOWN)
+        window = max(0.02, 4 / taps.frequency)
+        times, level = level_over_time(at_pitch(part, rate, taps.frequency), rate, window)
+        top = level.max()
+        fall.plot(times, level - top, ".", ms=4, color="0.35")
+        line = times[np.argmax(level):]
+        fall.plot(line, -slope * (line - line[0]), color="#0072B2", lw=1.5)
+        fall.set_ylim(-70, 5)
+        said = f"The tone at {taps.frequency:.1f} Hz falls by {slope:.0f} dB a second."
+    else:
+        said = "No tone was read."
+        fall.text(0.5, 0.5, "no tone read", ha="center", transform=fall.transAxes)
+    fall.set(xlabel="time after the tap, s", ylabel="level, dB", title="Fall of the tone, fit in blue")
+    buffer = io.BytesIO()
+    fig.savefig(buffer, format="png")
+    return buffer.getvalue(), f"{len(taps.taps)} taps in {heard.seconds:.1f} s. {said}"
+
+
+@lru_cache(maxsize=1)
+def how_well_it_reads(trials: int = 12) -> Shown:
+    """The reader's own errors on made taps of known tone and loss, as a table to show."""
+    found = error_table(trials)
+    rows = [(case, *(f"{value:.2f}" for value in row[:4]), f"{row[5]:.0f}")
+            for case, row in zip(found.index, found.to_numpy(), strict=True)]
+    return table(("made taps", "tone off by, median (%)", "95 of 100 within (%)", "loss off by, median (%)",
+                  "95 of 100 within (%)", "refused (%)"), rows,
+                 f"{trials} made boards a line, 100 to 900 Hz, loss factors of 5 to 20 thousandths. "
+                 "Estimated by arithmetic: what thread, air and hand take from a real board is not in it.")

@@ -1,0 +1,187 @@
+"""Reading a recording: one row of samples from a file of any kind that the sound-file library reads.
+
+Files are read in blocks and thinned to at most 24000 samples a second on the way, so that an hour's recording
+takes as much memory as a few minutes; a wood's tones and a guitar's fundamentals lie far below that limit.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, BinaryIO
+
+import numpy as np
+
+from tonewood.draws import Array
+
+if TYPE_CHECKING:
+    from numpy.typing import ArrayLike
+
+RATE = 24000.0         # samples a second kept, at most
+BLOCK = 1 << 18        # frames read at a time
+LONGEST = 4 * 3600.0   # s; beyond it is a slip
+LEAST_RATE, MOST_RATE = 8000.0, 192000.0
+FULL = 0.999           # share of full scale taken as clipped
+HOP = 0.004            # s between levels
+RUN = 3                # samples in a row at full scale that make a clip
+ACCEPTED = "WAV, FLAC, OGG or MP3, 8 to 192 kHz, one or more channels"
+
+
+@dataclass(frozen=True)
+class Recording:
+    """What was heard: samples (N,) as a share of full scale; rate, samples a second (Hz); name of the file;
+    kept: how the channels became one; clipped (K,): seconds at which the recorder was overdriven."""
+
+    samples: Array
+    rate: float
+    name: str = "recording"
+    kept: str = "one channel"
+    clipped: tuple[float, ...] = ()
+
+    @property
+    def seconds(self) -> float:
+        """Length, s."""
+        return len(self.samples) / self.rate
+
+    def part(self, start: float, stop: float) -> Array:
+        """The samples between two times (s)."""
+        first, last = (max(int(round(t * self.rate)), 0) for t in (start, stop))
+        return self.samples[first:last]
+
+
+def recording(samples: ArrayLike, rate: float, name: str = "recording") -> Recording:
+    """A Recording from samples, (N,) or (N, channels), shares of full scale, rate in Hz.
+
+    Raises ValueError for a rate in kHz, samples that are no numbers, or more than two axes.
+
+    >>> recording(np.zeros((8000, 2)), 8000).seconds
+    1.0
+    """
+    values = np.asarray(samples, dtype=float)
+    if values.ndim not in (1, 2):
+        raise ValueError(f"recording: samples with {values.ndim} axes given; accepted: (N,) or (N, channels)")
+    if not np.all(np.isfinite(values)):
+        raise ValueError("recording: a sample that is not a number given; accepted: finite samples")
+    _rate_ok(rate, name)
+    joined = _Joined(rate)
+    joined.take(values if values.ndim == 2 else values[:, None])
+    return joined.done(name)
+
+
+def read_recording(path: str | Path | BinaryIO, name: str | None = None) -> Recording:
+    """A Recording from a file: WAV (16, 24, 32 bit, float), FLAC, OGG, MP3; 8 to 192 kHz.
+
+    Channels are averaged; where two of them run against each other, which would cancel, the louder is kept.
+    path: a path, or an open file (an upload). name: shown in refusals. Raises ValueError for a file that is
+    missing, empty, of another kind, or cut off so that nothing can be read.
+
+    >>> read_recording("no such tap.wav")
+    Traceback (most recent call last):
+    ValueError: recording: no file no such tap.wav; accepted: the path of a sound file
+    """
+    import soundfile
+    shown = name or (Path(path).name if isinstance(path, (str, Path)) else "the upload")
+    if isinstance(path, (str, Path)) and not Path(path).is_file():
+        what = f"{shown} is a folder" if Path(path).is_dir() else f"no file {shown}"
+        raise ValueError(f"recording: {what}; accepted: the path of a sound file")
+    try:
+        with soundfile.SoundFile(path) as file:
+            rate, frames = float(file.samplerate), file.frames
+            _rate_ok(rate, shown)
+            if not frames:
+                raise ValueError(f"recording: {shown} holds no sound; accepted: {ACCEPTED}. Did the recorder "
+                                 "run?")
+            if frames > LONGEST * rate:
+                raise ValueError(f"recording: {shown} is {frames / rate / 3600:.1f} h long; accepted: up to "
+                                 f"{LONGEST / 3600:.0f} h")
+            joined = _Joined(rate)
+            for block in file.blocks(BLOCK, dtype="float32", always_2d=True):
+                joined.take(block)
+    except soundfile.LibsndfileError as problem:
+        told = str(problem).rsplit(": ", 1)[-1].rstrip(".")
+        hint = ". Phones often record m4a: let the phone or a sound editor save it as WAV" \
+            if shown.lower().endswith((".m4a", ".mp4", ".aac", ".3gp", ".amr", ".caf")) else ""
+        raise ValueError(f"recording: {shown} cannot be read as sound ({told}); accepted: {ACCEPTED}{hint}") \
+            from None
+    return joined.done(shown)
+
+
+def _rate_ok(rate: float, name: str) -> None:
+    if not LEAST_RATE <= float(rate) <= MOST_RATE:
+        hint = f" Kilohertz? {rate:g} kHz is {1000 * rate:g} Hz." if 8 <= rate <= 192 else ""
+        raise ValueError(f"recording: {name} has {rate:g} samples a second; accepted: {LEAST_RATE:.0f} to "
+                         f"{MOST_RATE:.0f} Hz.{hint}")
+
+
+def onsets(samples: Array, rate: float, rise: float = 15.0, apart: float = 0.15, below: float = 30.0,
+           hop: float = HOP) -> list[int]:
+    """Samples at which something begins: the level, read every `hop` s, rises by `rise` dB within five of
+    these, `apart` s or more after the one before, no more than `below` dB under the loudest. samples (N,),
+    rate in Hz. Raises nothing.
+
+    >>> t = np.arange(8000) / 8000
+    >>> onsets(np.concatenate([np.zeros(800), np.exp(-9 * t) * np.sin(2000 * t)]), 8000)
+    [800]
+    """
+    size = max(int(hop * rate), 1)
+    whole = len(samples) // size * size
+    level = np.asarray(10 * np.log10((samples[:whole].reshape(-1, size)**2).mean(axis=1) + 1e-14))
+    if not len(level):
+        return []
+    look, found = 5, list[int]()
+    padded = np.concatenate([np.full(look, np.percentile(level, 20)), level])
+    before = np.lib.stride_tricks.sliding_window_view(padded, look).min(axis=1)[:len(level)]
+    for k in np.flatnonzero((level - before >= rise) & (level >= level.max() - below)):
+        if not found or (k - found[-1]) * hop >= apart:
+            found.append(int(k))
+    return [k * size for k in found]
+
+
+class _Joined:
+    """Channels made one and thinned, block by block."""
+
+    def __init__(self, rate: float) -> None:
+        from scipy.signal import cheby2, sosfilt, sosfilt_zi
+        self.step = max(int(rate // RATE), 1)
+        self.rate, self.frames, self.phase = float(rate), 0, 0
+        self.filter: Any = cheby2(10, 70, 0.5 * rate / self.step, fs=rate, output="sos") \
+            if self.step > 1 else None
+        self.run, self.still, self.state = sosfilt, sosfilt_zi, None
+        self.rows: list[Array] = []
+        self.clipped: list[float] = []
+        self.power = np.zeros((2, 2))
+
+    def take(self, block: Array) -> None:
+        """The next frames, (N, channels)."""
+        full = np.abs(block).max(axis=1) >= FULL
+        if len(full) >= RUN and full.any():
+            runs = np.flatnonzero(np.convolve(full, np.ones(RUN, int), "valid") == RUN)
+            for t in (self.frames + runs) / self.rate:
+                if not self.clipped or t - self.clipped[-1] > 0.01:
+                    self.clipped.append(float(t))
+        self.channels = block.shape[1]
+        if not len(block):
+            return
+        pair = block[:, [0, -1]].astype(float)
+        self.power += pair.T @ pair
+        if self.filter is not None:
+            if self.state is None:
+                self.state = self.still(self.filter)[..., None] * pair[0]      # as if it had gone on before
+            pair, self.state = self.run(self.filter, pair, axis=0, zi=self.state)
+            kept = pair[self.phase::self.step]
+            self.phase = (self.phase - len(pair)) % self.step
+            pair = kept
+        self.rows.append(pair.astype(np.float32))
+        self.frames += len(block)
+
+    def done(self, name: str) -> Recording:
+        """The whole."""
+        both = np.concatenate(self.rows) if self.rows else np.zeros((0, 2), np.float32)
+        left, right, across = self.power[0, 0], self.power[1, 1], self.power[0, 1]
+        if self.channels == 1:
+            samples, kept = both[:, 0], "one channel"
+        elif across < -0.5 * np.sqrt(left * right) or min(left, right) < 0.01 * max(left, right):
+            samples, kept = both[:, int(right > left)], "the louder of two channels"
+        else:
+            samples, kept = both.mean(axis=1), "the mean of two channels"
+        return Recording(samples.astype(float), self.rate / self.step, name, kept, tuple(self.clipped))
