@@ -57,8 +57,8 @@ def test_one_tap_agrees_with_least_squares_of_scipy():
     (lambda: made_taps(180.5, loud=0.1, hum=0.06, hum_frequency=180.0, gap=1.0), "mains hum at 180 Hz"),
     (lambda: made_taps(others=[(415.0, 0.008, 0.3)]), "tones only"),
     (lambda: recording(made_taps(loss=0.003).samples[:int(0.48 * 24000)], 24000), "cut off"),
-], ids=["empty", "short", "silent", "faint", "noise", "clipped", "hum drowns it", "hum beside it", "two close",
-        "cut"])
+], ids=["empty", "short", "silent", "faint", "noise", "clipped", "hum drowns it", "hum beside it",
+        "two close", "cut"])
 def test_it_says_no_and_why(sound, words):
     found = tap_tones(sound(), expected=None if "noise" in words else 412 if "tones" in words else None)
     assert not found.usable and np.isnan(found.loss)

@@ -1,5 +1,6 @@
 """Taps made by arithmetic, of known frequency and loss, and how well they are read back: a picture of the
-reader's own errors. What real boards and rooms add to them is not in it."""
+reader's own errors. What real boards and rooms add to them is not in it. By definition of
+a dying tone."""
 
 from __future__ import annotations
 

@@ -4,6 +4,7 @@ Each tap is found by its sudden rise. Around the strongest tone of the range tha
 turned down to slow rotation and fitted by one or two dying rotations (a matrix pencil: Hua and Sarkar,
 1990); the rate of turning gives the frequency, the rate of dying the loss factor, eta = decay rate / (pi f).
 Taps are compared with each other, and doubt about one of them or about all is told in words.
+Limits below: common practice, no source.
 """
 
 from __future__ import annotations
@@ -36,7 +37,7 @@ UNEVEN = "Tap on the still line of the other tone, or turn the board on its edge
 AGREE_F, AGREE_LOSS = 0.01, 0.3     # taps of one board differ by no more
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Tap:
     """One tap: time of the hit (s), frequency (Hz) and loss factor with their standard uncertainties, level
     of tone over noise (dB), and the reason why it does not count ("" if it does)."""
@@ -50,7 +51,7 @@ class Tap:
     reason: str = ""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Taps:
     """What the taps of a recording say together: frequency (Hz) and loss factor with standard uncertainties
     (nan where nothing is said), the single taps, whether it may be used, and what is wrong and what to do."""
@@ -95,6 +96,11 @@ def tap_tones(recording: Recording, expected: float | Sequence[float] | None = N
                            for start, stop in zip(hits, ends, strict=True)))
 
 
+def _refused(when: float, why: str, f: float = float("nan"), over: float = float("nan")) -> Tap:
+    nan = float("nan")
+    return Tap(time=when, frequency=f, frequency_u=nan, loss=nan, loss_u=nan, over_noise=over, reason=why)
+
+
 def _range(expected: float | Sequence[float] | None, rate: float) -> tuple[float, float]:
     if expected is None:
         return LOWEST, min(HIGHEST, 0.4 * rate)
@@ -113,7 +119,8 @@ def _range(expected: float | Sequence[float] | None, rate: float) -> tuple[float
 
 def _no(*reasons: str, taps: tuple[Tap, ...] = ()) -> Taps:
     nan = float("nan")
-    return Taps(nan, nan, nan, nan, taps, False, reasons)
+    return Taps(frequency=nan, frequency_u=nan, loss=nan, loss_u=nan, taps=taps, usable=False,
+                reasons=reasons)
 
 
 def _nothing_to_read(samples: Array, recording: Recording) -> str:
@@ -164,7 +171,7 @@ def _one(samples: Array, before: Array, recording: Recording, start: int, stop: 
     nan, when = float("nan"), start / rate
 
     def no(why: str, f: float = nan, over: float = nan) -> Tap:
-        return Tap(when, f, nan, nan, nan, over, why)
+        return _refused(when, why, f, over)
 
     if any(when - 0.01 < t < when + 0.2 for t in recording.clipped):
         return no("clipped: the recorder was overdriven. Tap more softly, or move the microphone away")
@@ -240,12 +247,12 @@ def _fitted(z: Array, slow: float, tone: float, noise: float, when: float, over:
         f, eta = _read(factors[main], slow, tone)
         if apart < max(1.5 * eta * f, 2.0):
             words = f"two tones only {apart:.1f} Hz apart. " + UNEVEN
-            return Tap(when, f, float("nan"), float("nan"), float("nan"), over, words)
+            return _refused(when, words, f, over)
     else:
         factors, main, pair_left = one, 0, single_left
         if single_left > max(4 * noise, 0.1 * np.abs(z[0])):
-            f, nan = _read(one[0], slow, tone)[0], float("nan")
-            return Tap(when, f, nan, nan, nan, over, "its fall is not that of one tone: " + UNEVEN)
+            f = _read(one[0], slow, tone)[0]
+            return _refused(when, "its fall is not that of one tone. " + UNEVEN, f, over)
     f, eta = _read(factors[main], slow, tone)
     # Cramer-Rao bounds of one dying rotation in noise of that size, whose samples are alike in threes
     k = np.arange(len(z))
@@ -254,12 +261,12 @@ def _fitted(z: Array, slow: float, tone: float, noise: float, when: float, over:
     spread = max((weight * (k - centre) ** 2).sum(), 1e-12)
     doubt = max(pair_left, noise / 3) / max(np.abs(z[0]), 1e-12) / np.sqrt(2 * spread / ALIKE) * slow
     f_u, eta_u = doubt / (2 * np.pi), doubt / (np.pi * f)
+    words = ""
     if not LEAST_LOSS <= eta <= MOST_LOSS:
         told = f"(loss factor {1000 * eta:.1f} thousandths)"
         words = (f"it hardly dies {told}, as hum or feedback does. Switch off what hums" if eta < LEAST_LOSS
                  else f"it dies at once {told}. Let the board hang free at its still points")
-        return Tap(when, f, f_u, eta, eta_u, over, words)
-    return Tap(when, f, f_u, eta, eta_u, over)
+    return Tap(time=when, frequency=f, frequency_u=f_u, loss=eta, loss_u=eta_u, over_noise=over, reason=words)
 
 
 def _left(z: Array, factors: Any, amplitude: Any) -> float:
@@ -297,4 +304,5 @@ def _together(taps: tuple[Tap, ...]) -> Taps:
                           "the same way, and give the tone you expect")
     if len(good) == 1 and agree:
         reasons.append("one tap only: its agreement with others is not known. Three or more are better")
-    return Taps(middle, f_u, loss, loss_u, taps, agree, tuple(reasons))
+    return Taps(frequency=middle, frequency_u=f_u, loss=loss, loss_u=loss_u, taps=taps, usable=agree,
+                reasons=tuple(reasons))

@@ -7,7 +7,6 @@ is filtered out at its pitch before its fall is read.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from pathlib import Path
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -18,7 +17,6 @@ from tonewood.sound.hearing import decibels
 
 BAND = 0.25            # octaves that the filter passes on either side of the pitch
 WINDOW = 0.05          # s, at least, over which a level is averaged
-LONGEST = 300.0        # s of sound read
 LEAST_FALL = 10.0      # dB that a reading needs before the noise takes over
 ABOVE_NOISE = 6.0      # dB above the end of the recording: below it is noise
 
@@ -32,33 +30,6 @@ class Reading:
     fall: float
     times: Array
     level: Array
-
-
-def read_wav(path: str | Path) -> tuple[Array, float]:
-    """One row of samples (share of full scale) and their rate (Hz) from a WAV file; channels are averaged.
-    Raises ValueError for a file that is missing, of another kind, empty or longer than 300 s.
-
-    >>> read_wav("no such note.wav")
-    Traceback (most recent call last):
-    ValueError: recording: no file no such note.wav; accepted: a WAV file beside the notebook, or its path
-    """
-    from scipy.io import wavfile
-    path = Path(path)
-    if not path.is_file():
-        raise ValueError(f"recording: no file {path.name}; accepted: a WAV file beside the notebook, or its "
-                         "path")
-    try:
-        rate, samples = wavfile.read(path)
-    except (ValueError, EOFError) as problem:
-        raise ValueError(f"recording: {path.name} cannot be read as WAV ({problem}); accepted: a WAV file. "
-                         "Most phones record m4a: let a sound editor export it as WAV") from None
-    if not samples.size or len(samples) > LONGEST * rate:
-        raise ValueError(f"recording: {len(samples) / rate:.1f} s given; accepted: one note of up to "
-                         f"{LONGEST:.0f} s")
-    if samples.dtype.kind in "iu":
-        info = np.iinfo(samples.dtype)
-        samples = (samples - (info.max + info.min + 1) / 2) / (info.max / 2 - info.min / 2)
-    return np.asarray(samples, dtype=float).reshape(len(samples), -1).mean(axis=1), float(rate)
 
 
 def at_pitch(samples: ArrayLike, rate: float, pitch: float, octaves: float = BAND) -> Array:

@@ -2,6 +2,7 @@
 
 Files are read in blocks and thinned to at most 24000 samples a second on the way, so that an hour's recording
 takes as much memory as a few minutes; a wood's tones and a guitar's fundamentals lie far below that limit.
+Limits below: common practice, no source.
 """
 
 from __future__ import annotations

@@ -1,6 +1,7 @@
 """The reader of taps on the page: a file by path and by upload, what it hands on, what it refuses."""
 
 import re
+from datetime import UTC, datetime
 
 import numpy as np
 import pytest
@@ -36,8 +37,8 @@ def test_a_file_by_path_is_read_and_handed_on(wav):
 
 def test_an_upload_is_read_at_once(wav):
     reader = tap_reader()
-    reader._upload.value = ({"name": "up <b>.wav", "type": "audio/wav", "size": 1, "content": wav.read_bytes(),
-                             "last_modified": None},)
+    reader._upload.value = ({"name": "up <b>.wav", "type": "audio/wav", "size": 1,
+                             "content": wav.read_bytes(), "last_modified": datetime.now(UTC)},)
     assert reader.taps.frequency == pytest.approx(333, abs=0.1)
     assert "up &lt;b&gt;.wav" in reader._shown.value and "<b>.wav" not in reader._shown.value
 
@@ -47,8 +48,8 @@ def test_a_refusal_keeps_the_last_good_reading(wav, tmp_path):
     reader._path.value = str(wav)
     reader.read()
     good = reader.taps
-    for path, expected, words in ((str(tmp_path / "gone.wav"), "", "no file gone.wav"), (str(wav), "abc", "number in Hz"),
-                                  (str(wav), "0.333", "Kilohertz")):
+    for path, expected, words in ((str(tmp_path / "gone.wav"), "", "no file gone.wav"),
+                                  (str(wav), "abc", "number in Hz"), (str(wav), "0.333", "Kilohertz")):
         reader._path.value, reader._expected.value = path, expected
         reader.read()
         assert words in reader._shown.value and "role='alert'" in reader._shown.value and reader.taps is good
@@ -79,7 +80,8 @@ def _all(widget):
 
 
 def _button(reader, words):
-    return next(w for w in _all(reader.widget) if getattr(w, "description", "") == words and hasattr(w, "click"))
+    return next(w for w in _all(reader.widget)
+                if getattr(w, "description", "") == words and hasattr(w, "click"))
 
 
 def _press(reader, words):

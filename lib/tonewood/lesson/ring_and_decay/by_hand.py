@@ -31,7 +31,8 @@ from tonewood.panel.controls import pick, slider
 from tonewood.panel.live_figure import LiveFigure
 from tonewood.panel.page import Shown, table
 from tonewood.panel.reckoning import Reckoning, reckon
-from tonewood.sound.recording import decay_read, read_wav
+from tonewood.sound.recording import decay_read
+from tonewood.sound.recording_file import read_recording
 from tonewood.sound.string_loss import decay_time, loss_from_t60, t60
 from tonewood.wood.species import all_species, species
 
@@ -84,7 +85,7 @@ def your_note(file: str | None = None, live: LiveFigure | None = None, string: i
     """T60 of one recorded note, of its fundamental (filtered out at its pitch) and of its whole level, beside
     the map.
 
-    file: a WAV file; without one the model plays the note itself. live: the figure whose settings count;
+    file: a sound file; without one the model plays the note itself. live: the figure whose settings count;
     string: counted from the treble; fret: the D string's dead note unless told. Returns a table to show.
     Raises ValueError for a string or fret that is not there and a file that cannot be read.
     """
@@ -94,7 +95,8 @@ def your_note(file: str | None = None, live: LiveFigure | None = None, string: i
     s = strings - checks.whole("string, counted from the treble", string, 1, strings)
     f = checks.whole("fret", worst_fret(everything) if fret is None else fret, 0, frets - 1)
     now = found(start, **{**values, "string": s - strings + STRINGS, "fret": f})
-    samples, rate = read_wav(file) if file else model_note(now)
+    heard = read_recording(file) if file else None
+    samples, rate = (heard.samples, heard.rate) if heard else model_note(now)
     read = [decay_read(samples, rate, pitch=pitch) for pitch in (float(everything.frequency[s, f]), None)]
     rows = [(name, f"{one.t60:.1f}", f"{one.fall:.0f}", f"{said:.1f}") for name, one, said in zip(
         ("fundamental", "whole level"), read, (everything.t60[s, f], now.whole), strict=True)]
@@ -105,10 +107,11 @@ def your_note(file: str | None = None, live: LiveFigure | None = None, string: i
 
 
 MODEL = "none: the model plays the note"
+KINDS = (".wav", ".flac", ".ogg", ".mp3")
 
 
 def own_note(live: LiveFigure | None = None) -> Reckoning:
-    """Boxes for a recording of one's own, a WAV file in the folder of the lesson, read by `your_note`."""
+    """Boxes for a recording of one's own, a sound file in the folder of the lesson, read by `your_note`."""
     start, values = (live.subject, live.values) if live else (NECK_12, defaults())
     everything = ring_map(start, **values)
     strings, frets = everything.t60.shape
@@ -116,9 +119,9 @@ def own_note(live: LiveFigure | None = None) -> Reckoning:
     def work(file: str, string: float, fret: float) -> Shown:
         return your_note(None if file == MODEL else file, live, int(string), int(fret))
 
-    files = sorted(path.name for path in Path.cwd().glob("*") if path.suffix.lower() == ".wav")
+    files = sorted(path.name for path in Path.cwd().glob("*") if path.suffix.lower() in KINDS)
     return reckon(work, file=pick("Your recording", [MODEL, *files], MODEL,
-                                  "WAV files in the lesson's own folder"),
+                                  "WAV, FLAC, OGG or MP3 in the lesson's own folder"),
                   string=slider("String of your note", min(4, strings), 1, strings, 1,
                                 why="counted from the treble"),
                   fret=slider("Fret of your note", worst_fret(everything), 0, frets - 1, 1,

@@ -39,12 +39,9 @@ class TapReader:
         self.recording: Recording = made_taps()
         self.taps: Taps = tap_tones(self.recording)
         actions = {"Read": self.read}
+        self._use = use
         if use is not None:
-            def hand_on() -> None:
-                if not self.taps.usable:
-                    raise ValueError("nothing to use yet: this recording gives no loss factor")
-                use(1000 * self.taps.loss)
-            actions["Use_it_in_the_figure_above"] = hand_on
+            actions["Use_it_in_the_figure_above"] = self._hand_on
         row = boxes.buttons(**actions)
         self.widget = boxes.panel([self._upload, self._path, self._expected], row, self._shown, explain=False)
         self._upload.observe(lambda change: self.read() if self._upload.value else None, names="value")
@@ -69,6 +66,11 @@ class TapReader:
             return
         self.recording, self.taps = heard, taps
         self._show(f"Read from {heard.name}: {heard.seconds:.1f} s, {heard.kept}.")
+
+    def _hand_on(self) -> None:
+        if not self.taps.usable:
+            raise ValueError("nothing to use yet: this recording gives no loss factor")
+        self._use(1000 * self.taps.loss)
 
     def _show(self, caption: str) -> None:
         self.result = told(self.recording, self.taps, caption)

@@ -1,0 +1,81 @@
+"""Recordings of one's own in lesson 07: taps on a board, and a row of notes beside the map."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from pathlib import Path
+
+import numpy as np
+
+from tonewood.lesson.ring_and_decay.model import STRINGS, defaults, found, model_note, ring_map
+from tonewood.lesson.shared.shop import NECK_12
+from tonewood.lesson.shared.tap_reader import TapReader, tap_reader
+from tonewood.panel.controls import pick, slider
+from tonewood.panel.live_figure import LiveFigure
+from tonewood.panel.page import Shown, table
+from tonewood.panel.reckoning import Reckoning, reckon
+from tonewood.sound.notes_recorded import notes
+from tonewood.sound.recording_file import Recording, read_recording, recording
+
+KINDS = (".wav", ".flac", ".ogg", ".mp3")
+PLAYED = range(6, 11)          # around the dead note of the start neck
+MODEL = "none: the model plays frets 6 to 10"
+PAUSE = 0.3          # s before each note the model plays
+
+
+def tap_recorded(live: LiveFigure) -> TapReader:
+    """Reader for taps on one's own board, whose button sets *Your tapped loss factor*."""
+    return tap_reader(lambda loss: live.set(tapped=round(2 * loss) / 2))
+
+
+def model_row(live: LiveFigure | None = None, string: int = 4, frets: Iterable[int] = PLAYED) -> Recording:
+    """The model's notes of one string, counted from the treble, fret after fret, as a recording."""
+    start, values = (live.subject, live.values) if live else (NECK_12, defaults())
+    pieces: list[np.ndarray] = []
+    for fret in frets:
+        samples, rate = model_note(found(start, **{**values, "string": STRINGS - string, "fret": fret}))
+        pieces += [np.zeros(int(PAUSE * rate)), 0.3 * samples / np.abs(samples).max()]
+    return recording(np.concatenate(pieces), rate, "the model's own notes")
+
+
+def notes_beside_the_map(heard: Recording, live: LiveFigure | None = None, string: int = 4) -> Shown:
+    """What was heard of one string, counted from the treble, note by note, beside what the map foretells. A
+    table to show. Raises ValueError for a recording without notes and a string that is not there."""
+    start, values = (live.subject, live.values) if live else (NECK_12, defaults())
+    everything = ring_map(start, **values)
+    strings, frets = everything.t60.shape
+    tuning = [str(name) for name in everything.notes[:, 0]]
+    rows, ratios = [], []
+    for row in notes(heard, tuning, string).to_dict("records"):
+        known = row["fret"] is not None and not np.isnan(row["fret"]) and 0 <= row["fret"] < frets
+        said = float(everything.t60[strings - string, int(row["fret"])]) if known else float("nan")
+        if not row["remark"]:
+            ratios.append(row["T60 (s)"] / said)
+
+        def seconds(value: float) -> str:
+            return f"{value:.1f}" if np.isfinite(value) else "–"
+
+        rows.append((f"{row['time (s)']:.1f}", row["note"], f"{row['fret']:.0f}" if known else "–",
+                     seconds(row["T60 (s)"]), seconds(row["T60 early (s)"]), seconds(row["T60 late (s)"]),
+                     seconds(said), row["remark"]))
+    told = (f"{len(ratios)} of {len(rows)} notes read; heard ÷ map {min(ratios):.2f} to {max(ratios):.2f}, "
+            f"middle {np.median(ratios):.2f}." if ratios else f"None of {len(rows)} notes could be read.")
+    head = ("at, s", "note", "fret", "heard: T60, s", "early, s", "late, s", "the map: T60, s", "remark")
+    return table(head, rows, f"Read from {heard.name}, fundamental of each note, as the map has it. {told}")
+
+
+def notes_recorded(live: LiveFigure | None = None) -> Reckoning:
+    """Boxes for a recording of notes plucked one after the other, a sound file in the lesson's folder, read
+    beside the map; without one the model plays."""
+    start, values = (live.subject, live.values) if live else (NECK_12, defaults())
+    strings = ring_map(start, **values).t60.shape[0]
+
+    def work(file: str, string: float) -> Shown:
+        heard = model_row(live, int(string)) if file == MODEL else read_recording(file)
+        return notes_beside_the_map(heard, live, int(string))
+
+    files = sorted(path.name for path in Path.cwd().glob("*") if path.suffix.lower() in KINDS)
+    return reckon(work, file=pick("Your recording of a string", [MODEL, *files], MODEL,
+                                  "WAV, FLAC, OGG or MP3 in the lesson's own folder"),
+                  string=slider("String that was played", min(4, strings), 1, strings, 1,
+                                why="counted from the treble"))
