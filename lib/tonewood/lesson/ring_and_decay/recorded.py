@@ -55,12 +55,14 @@ def notes_beside_the_map(heard: Recording, live: LiveFigure | None = None, strin
         def seconds(value: float) -> str:
             return f"{value:.1f}" if np.isfinite(value) else "–"
 
-        rows.append((f"{row['time (s)']:.1f}", row["note"], f"{row['fret']:.0f}" if known else "–",
-                     seconds(row["T60 (s)"]), seconds(row["T60 early (s)"]), seconds(row["T60 late (s)"]),
-                     seconds(said), row["remark"]))
+        remark = f"at {row['time (s)']:.1f} s: {row['remark']}" if row["remark"] else ""
+        rows.append((row["note"], f"{row['fret']:.0f}" if known else "–", seconds(row["T60 (s)"]),
+                     seconds(said), seconds(row["T60 early (s)"]), seconds(row["T60 late (s)"]), remark))
     told = (f"{len(ratios)} of {len(rows)} notes read; heard ÷ map {min(ratios):.2f} to {max(ratios):.2f}, "
             f"middle {np.median(ratios):.2f}." if ratios else f"None of {len(rows)} notes could be read.")
-    head = ("at, s", "note", "fret", "heard: T60, s", "early, s", "late, s", "the map: T60, s", "remark")
+    head = ("note", "fret", "heard: T60, s", "the map, s", "early, s", "late, s", "remark")
+    if not any(row[-1] for row in rows):
+        head, rows = head[:-1], [row[:-1] for row in rows]
     return table(head, rows, f"Read from {heard.name}, fundamental of each note, as the map has it. {told}")
 
 

@@ -1,4 +1,4 @@
-"""A recording of taps on the page: upload or path, what was heard as a picture, what may be made of it."""
+"""A recording of taps on the page: upload or path, what was heard as pictures, what may be made of it."""
 
 from __future__ import annotations
 
@@ -36,6 +36,7 @@ class TapReader:
         self._expected = ipywidgets.Text(placeholder="empty: not known", description="Tone you expect, Hz",
                                          style={"description_width": "initial"}, layout={"width": "260px"})
         self._shown = ipywidgets.HTML(layout={"width": "100%"})
+        self._shown.add_class("tonewood-reckoned")
         self.recording: Recording = made_taps()
         self.taps: Taps = tap_tones(self.recording)
         actions = {"Read": self.read}
@@ -100,8 +101,8 @@ def _expected(words: str) -> float | None:
 def told(heard: Recording, taps: Taps, caption: str) -> Shown:
     """Picture, numbers and reasons of one reading, to show."""
     if np.isfinite(taps.frequency):
-        rows = [("tone", f"{taps.frequency:.1f} ± {2 * taps.frequency_u:.1f} Hz"),
-                ("loss factor", f"{1000 * taps.loss:.1f} ± {2000 * taps.loss_u:.1f} thousandths"),
+        rows = [("tone", f"{taps.frequency:.1f} Hz, ± {_doubt(2 * taps.frequency_u)}"),
+                ("loss factor", f"{1000 * taps.loss:.1f} thousandths, ± {_doubt(2000 * taps.loss_u)}"),
                 ("T60", f"{np.log(1000) / (np.pi * taps.frequency * taps.loss):.2f} s"),
                 ("taps that count", f"{sum(not tap.reason for tap in taps.taps)} of {len(taps.taps)}")]
     else:
@@ -110,17 +111,22 @@ def told(heard: Recording, taps: Taps, caption: str) -> Shown:
     shown = table(("from this recording", verdict), rows, caption)
     reasons = "".join(f"<li>{escape(reason[:1].upper() + reason[1:])}.</li>" for reason in taps.reasons)
     reasons = reasons and f"<ul>{reasons}</ul>"
-    picture, words = _picture(heard, taps)
-    html = (f"<img alt='{escape(words)}' style='max-width:100%' src='data:image/png;base64,"
-            f"{base64.b64encode(picture).decode()}'>{shown.html}{reasons}")
+    pictures, words = _pictures(heard, taps)
+    images = "".join(f"<img alt='{escape(alt)}' style='max-width:100%;height:auto' "
+                     f"src='data:image/png;base64,{base64.b64encode(png).decode()}'>"
+                     for png, alt in zip(pictures, words, strict=True))
+    html = f"<div style='display:flex;flex-wrap:wrap'>{images}</div>{shown.html}{reasons}"
     return Shown(html, "\n".join([shown.plain, *taps.reasons]))
 
 
-def _picture(heard: Recording, taps: Taps) -> tuple[bytes, str]:
-    """The recording as waveform, spectrum after the taps, fall of the tone with the fit: PNG and words."""
-    fig = Figure(figsize=(9.5, 2.9), dpi=100, layout="constrained")
-    FigureCanvasAgg(fig)
-    wave, tones, fall = fig.subplots(1, 3)
+def _doubt(value: float) -> str:
+    return f"{value:.1f}" if value >= 0.05 else "under 0.1"
+
+
+def _pictures(heard: Recording, taps: Taps) -> tuple[list[bytes], list[str]]:
+    """The recording as waveform, spectrum after the taps, fall of the tone with the fit: PNGs and words."""
+    figures = [Figure(figsize=(3.2, 2.9), dpi=100, layout="constrained") for _ in range(3)]
+    wave, tones, fall = (FigureCanvasAgg(fig).figure.subplots() for fig in figures)
     rate = heard.rate
     step = max(len(heard.samples) // 4000, 1)
     wave.plot(np.arange(len(heard.samples))[::step] / rate, heard.samples[::step], lw=0.6, color="0.35")
@@ -157,9 +163,13 @@ def _picture(heard: Recording, taps: Taps) -> tuple[bytes, str]:
         said = "No tone was read."
         fall.text(0.5, 0.5, "no tone read", ha="center", transform=fall.transAxes)
     fall.set(xlabel="time after the tap, s", ylabel="level, dB", title="Fall of the tone, fit in blue")
-    buffer = io.BytesIO()
-    fig.savefig(buffer, format="png")
-    return buffer.getvalue(), f"{len(taps.taps)} taps in {heard.seconds:.1f} s. {said}"
+    made = []
+    for fig in figures:
+        fig.savefig(buffer := io.BytesIO(), format="png")
+        made.append(buffer.getvalue())
+    tone = f"highest at {taps.frequency:.0f} Hz" if np.isfinite(taps.frequency) else "no tone read"
+    return made, [f"{len(taps.taps)} taps in {heard.seconds:.1f} s of sound.",
+                  f"Level of its tones from 40 to 2000 Hz, {tone}.", said]
 
 
 @lru_cache(maxsize=1)
