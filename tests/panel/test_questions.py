@@ -107,12 +107,16 @@ def test_a_number_is_judged_with_tolerance_and_slips():
     q = ask_number("How deep is three eighths of an inch?", lambda: 3 / 8 * 25.4, "mm", 0.05,
                    "One inch is 25.4 mm.", "3/8 x 25.4 = 9.525 mm",
                    [(lambda: 3 / 8, "That is in inches; millimetres are asked.")])
-    for typed, right, words in [("9.5", True, "Within 0.05 mm"), ("3/8 in", True, "Right"),
+    for typed, right, words in [("9.5", True,
+                                 "You said 9.500 mm; it is 9.525 mm. What is within 0.05 mm"),
+                                ("3/8 in", True, "Right"),
                                 ("9,57 mm", True, "Right"), ("9.58", False, "9.580 mm is too high."),
                                 ("9.4", False, "too low"), ("0.375", False, "That is in inches")]:
         q.answer = typed
         assert q.check() is right, typed
         assert words in q.reply
+        mark, edge = ("✓", "tonewood-right") if right else ("✗", "tonewood-wrong")
+        assert mark in q._reply.value and edge in q._reply.value
     tries = q.attempts
     for typed in ("", "deep", "3 kg"):
         q.answer = typed

@@ -20,7 +20,7 @@ def test_conversions(value, given_in, wanted, expected):
 
 
 def test_different_things_are_not_converted():
-    with pytest.raises(ValueError, match="'kg' is a mass, 'mm' is a length"):
+    with pytest.raises(ValueError, match="'kg' measures mass, 'mm' length"):
         units.convert(1, "kg", "mm")
     with pytest.raises(ValueError, match="furlong"):
         units.convert(1, "furlong", "mm")

@@ -52,9 +52,9 @@ class _Asked:
             self._tell(f"This did not work: {error or type(error).__name__}.")
             raise
 
-    def _tell(self, words: str) -> None:
+    def _tell(self, words: str, right: bool | None = None) -> None:
         self.reply = words
-        self._reply.value = style.says(words)
+        self._reply.value = style.says(words, right)
 
     def _static(self) -> tuple[str, str]:
         raise NotImplementedError
@@ -181,7 +181,7 @@ class Question(_Asked):
             self._tell(f"{error}.")
             return None
         self.attempts, self.solved = self.attempts + 1, self.solved or right
-        self._tell(f"Right. {words}".strip() if right else f"Not yet. {words} Hint: {self.hint}")
+        self._tell(f"Right. {words}".strip() if right else f"Not yet. {words} Hint: {self.hint}", right)
         self._extra.value = ("<details class='tonewood-means'><summary>Solution</summary>"
                              f"<p>{escape(self.solution)}</p></details>")
         return right
@@ -239,7 +239,8 @@ class _Number(Question):
         self._entry = ipywidgets.Text(description="Your answer" + (f" in {unit}" if unit else ""),
                                       style={"description_width": "initial"},
                                       layout={"width": "auto", "max_width": "340px"})
-        super().__init__(question, self._entry, hint, solution)
+        counts = ipywidgets.HTML(style.says(self._counts()))
+        super().__init__(question, ipywidgets.VBox([self._entry, counts]), hint, solution)
 
     @property
     def answer(self) -> Any:
@@ -249,13 +250,18 @@ class _Number(Question):
     def answer(self, value: Any) -> None:
         self._entry.value = str(value)
 
+    def _counts(self) -> str:
+        span = f"{self.tolerance:g}{'' if self.unit in ('', '°') else ' '}{self.unit}"
+        return f"What is within {span} counts as right."
+
     def _near(self, value: float, target: float) -> bool:
         return abs(value - target) <= self.tolerance
 
     def _judge(self) -> tuple[bool, str]:
         value = units.read(self.answer, self.unit)
         if self._near(value, self.right):
-            return True, f"Within {self.tolerance:g} {self.unit} of the computed value."
+            said, found = (units.text(v, self.unit, 3) for v in (value, self.right))
+            return True, f"You said {said}; it is {found}. {self._counts()}"
         for wrong, reason in self.slips:
             if self._near(value, wrong):
                 return False, reason

@@ -41,9 +41,12 @@ def together(words: str) -> str:
     return words.replace(" %", "\u00a0%")
 
 
-def says(words: str) -> str:
-    """Mark-up of a paragraph that says these words, escaped."""
-    return f"<p class='tonewood-says'>{escape(together(words))}</p>"
+def says(words: str, right: bool | None = None) -> str:
+    """Mark-up of a paragraph that says these words, escaped; right: an answer's verdict, which gets a mark
+    and an edge of its own (solid or dashed, not by colour alone)."""
+    look, mark = {None: ("", ""), True: (" tonewood-right", "✓"), False: (" tonewood-wrong", "✗")}[right]
+    mark = f"<span aria-hidden='true'>{mark}</span> " if mark else ""
+    return f"<p class='tonewood-says{look}'>{mark}{escape(together(words))}</p>"
 
 
 def alarm(words: str) -> str:
@@ -118,6 +121,8 @@ SHEET = f"""
   position:relative; padding-left:24px}}
 .tonewood-radio .widget-radio-box label input {{position:absolute; left:0; top:0; height:1.4em; float:none;
   margin:0}}
+.tonewood-right {{border:2px solid #009E73; padding:4px 8px}}
+.tonewood-wrong {{border:2px dashed #D55E00; padding:4px 8px}}
 .tonewood-question {{border-left:4px solid #0072B2; padding-left:10px}}
 """
 
@@ -161,10 +166,14 @@ _NAMING = """(function (i) { var n = 0; (function go() {
  r.querySelectorAll('.tonewood-sentence > .widget-html-content').forEach(function (s) {
    s.setAttribute('role', 'status'); s.setAttribute('aria-live', 'polite');
    s.setAttribute('aria-atomic', 'true'); });
+ var q = r.querySelector('.tonewood-says strong');
+ q = r.matches('.tonewood-question') &amp;&amp; q ? q.textContent : '';
+ if (q) r.querySelectorAll('.tonewood-button').forEach(function (b) {
+   b.setAttribute('aria-label', b.textContent.trim() + ': ' + q); });
  r.querySelectorAll('.tonewood-radio').forEach(function (g) {
    var l = g.querySelector('.widget-label'), b = g.querySelector('.widget-radio-box');
    if (l &amp;&amp; b) { b.setAttribute('role', 'radiogroup');
-     b.setAttribute('aria-label', g.dataset.label || l.textContent.trim());
+     b.setAttribute('aria-label', q || l.textContent.trim());
      if (!b.dataset.name) b.dataset.name = 'tonewood' + (window.tonewoodGroups = -~window.tonewoodGroups);
      b.querySelectorAll('input').forEach(function (x) { x.name = b.dataset.name; }); } });
  r.querySelectorAll('.tonewood-density input').forEach(function (p) {

@@ -49,7 +49,7 @@ def convert(value: Draws, given: str, wanted: str) -> Draws:
     things."""
     (kind, size), (other, target) = UNITS[unit(given)], UNITS[unit(wanted)]
     if kind != other:
-        raise ValueError(f"unit: {given!r} is a {kind}, {wanted!r} is a {other}; accepted: two units of one "
+        raise ValueError(f"unit: {given!r} measures {kind}, {wanted!r} {other}; accepted: two units of one "
                          f"kind")
     return value * (size / target) if size != target else value
 

@@ -95,7 +95,8 @@ def answer_fret_end() -> Question:
         f"{100 * start:.1f} to {100 * end:.1f} % moisture. Ebony moves {wood.swelling[2]:.2f} % in width per "
         "1 % of moisture on the flat. How far does each fret end stand out, board free?", right, "mm", 0.02,
         "Width × movement × change of moisture, then half for each side.",
-        "56 mm × movement per 1 % × change in %, divided by 100, divided by 2.",
+        f"{wide:.0f} mm × {wood.swelling[2]:.2f} % × {100 * abs(start - end):.1f} ÷ 100 ÷ 2 = "
+        f"{right():.2f} mm.",
         slips=[(lambda: 2 * right(), "That is both ends together: half of it shows on each side."),
                (lambda: wide * wood.swelling[1] * (start - end) / 2,
                 "That takes the movement on the quarter; the board is flat-sawn.")])

@@ -58,7 +58,7 @@ def answer_seconds() -> Question:
     return ask_number("A note of 196 Hz has a loss factor of 5 thousandths. How many seconds until it has "
                       "fallen by 60 dB?", right,
                       "", 0.1, "T60 = 6.908 ÷ (π × pitch × loss factor); 5 thousandths are 0.005.",
-                      "6.908 ÷ (3.1416 × 196 × 0.005) = 6.908 ÷ 3.079.",
+                      f"6.908 ÷ (3.1416 × 196 × 0.005) = 6.908 ÷ 3.079 = {right():.2f} seconds.",
                       slips=[(lambda: right() * np.pi, "The π in the formula was left out."),
                              (lambda: right() / 2, "That is the time for 30 dB, half of it."),
                              (lambda: right() / 1000, "5 thousandths are 0.005, not 5.")])
