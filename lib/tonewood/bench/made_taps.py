@@ -52,15 +52,16 @@ def made_taps(frequency: float = 412.0, loss: float = 0.008, taps: int = 3, gap:
 
 
 CASES: dict[str, Callable[[float, float, int], Recording]] = {
-    "quiet room": lambda f, eta, seed: made_taps(f, eta, seed=seed),
-    "noise 30 dB below": lambda f, eta, seed: made_taps(f, eta, noise=0.01, seed=seed),
-    "noise 16 dB below": lambda f, eta, seed: made_taps(f, eta, noise=0.05, seed=seed),
-    "one tap": lambda f, eta, seed: made_taps(f, eta, taps=1, noise=0.01, seed=seed),
-    "taps every 0.3 s": lambda f, eta, seed: made_taps(f, eta, gap=0.3, noise=0.01, seed=seed),
-    "second tone 4 % away": lambda f, eta, seed: made_taps(f, eta, others=[(1.04 * f, eta, 0.1)], seed=seed),
-    "mains hum 20 dB below": lambda f, eta, seed: made_taps(f, eta, hum=0.03, seed=seed),
-    "channels opposed": lambda f, eta, seed: made_taps(f, eta, opposite=True, seed=seed),
-    "constant offset": lambda f, eta, seed: made_taps(f, eta, offset=0.1, seed=seed),
+    "quiet room": lambda f, eta, seed: made_taps(f, eta, rate=16000.0, seed=seed),
+    "noise 30 dB below": lambda f, eta, seed: made_taps(f, eta, rate=16000.0, noise=0.01, seed=seed),
+    "noise 16 dB below": lambda f, eta, seed: made_taps(f, eta, rate=16000.0, noise=0.05, seed=seed),
+    "one tap": lambda f, eta, seed: made_taps(f, eta, rate=16000.0, taps=1, noise=0.01, seed=seed),
+    "taps every 0.3 s": lambda f, eta, seed: made_taps(f, eta, rate=16000.0, gap=0.3, noise=0.01, seed=seed),
+    "second tone 4 % away": lambda f, eta, seed: made_taps(f, eta, rate=16000.0, seed=seed,
+                                                            others=[(1.04 * f, eta, 0.1)]),
+    "mains hum 20 dB below": lambda f, eta, seed: made_taps(f, eta, rate=16000.0, hum=0.03, seed=seed),
+    "channels opposed": lambda f, eta, seed: made_taps(f, eta, rate=16000.0, opposite=True, seed=seed),
+    "constant offset": lambda f, eta, seed: made_taps(f, eta, rate=16000.0, offset=0.1, seed=seed),
     "8000 samples a second": lambda f, eta, seed: made_taps(f, eta, rate=8000.0, seed=seed),
     "96000 samples a second": lambda f, eta, seed: made_taps(f, eta, rate=96000.0, seed=seed),
 }

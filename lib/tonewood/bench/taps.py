@@ -27,6 +27,7 @@ LOWEST, HIGHEST = 40.0, 4000.0      # Hz looked at when nothing is expected
 AROUND = 0.25                       # share either side of one expected tone
 STRIKE = 0.008                      # s left out after the hit: the knuckle itself
 ALIKE = 3.0                         # samples kept for each independent one of the filtered noise
+LONGEST = 200                       # slow samples fitted: one to two seconds
 LEAST_CYCLES = 12                   # periods that must ring above the noise
 HUM_NEAR = 1.5                      # Hz from a multiple of 50 or 60
 HUM_SHARE = 0.25                    # of the tap's tone already there before it
@@ -200,12 +201,13 @@ def _one(samples: Array, before: Array, recording: Recording, start: int, stop: 
     if len(used) / slow * tone < LEAST_CYCLES:
         return no(f"the tone is heard for only {len(used) / slow * 1000:.0f} ms. Hang the board at its still "
                   "points, and let the recorder run until it is quiet", tone, over)
-    return _fitted(used[:400], slow, tone, noise, when, over)
+    return _fitted(used[:LONGEST], slow, tone, noise, when, over)
 
 
 def _peak(sound: Array, rate: float, low: float, high: float) -> float | None:
     """The strongest tone (Hz) between two limits, or None where none stands out of its neighbourhood."""
-    size = 1 << int(np.ceil(np.log2(max(4 * len(sound), 4096))))
+    sound = sound[:int(0.5 * rate)]
+    size = 1 << int(np.ceil(np.log2(max(2 * len(sound), 4096))))
     window = np.cos(np.linspace(0, np.pi / 2, len(sound))) ** 2
     power = np.abs(np.fft.rfft(sound * window, size)) ** 2
     f = np.arange(len(power)) * rate / size
