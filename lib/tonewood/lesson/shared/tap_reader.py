@@ -180,5 +180,5 @@ def how_well_it_reads(trials: int = 6) -> Shown:
             for case, row in zip(found.index, found.to_numpy(), strict=True)]
     return table(("made taps", "tone off by, median (%)", "95 of 100 within (%)", "loss off by, median (%)",
                   "95 of 100 within (%)", "refused (%)"), rows,
-                 f"{trials} made boards a line, 100 to 900 Hz and 5 to 20 thousandths; percentiles between them. "
-                 "Estimated by arithmetic: what thread, air and hand take from a real board is not in it.")
+                 f"{trials} made boards a line, 100 to 900 Hz, 5 to 20 thousandths; percentiles between them "
+                 "(estimated by arithmetic). What thread, air and hand take from a real board is not in it.")
