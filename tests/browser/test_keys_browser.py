@@ -144,7 +144,7 @@ def test_each_kind_of_control_does_its_thing_by_keyboard(lab):
     lab.settle()                   # on a busy machine the kernel still answers the first text
     text.fill("0,5")
     page.get_by_role("button", name="Check my answer").press("Enter")
-    page.get_by_text("Right.").wait_for()
+    page.get_by_text("Right. You said").wait_for()
     assert lab.page.locator(".tonewood-error").count() == 0 and lab.errors == []
 
 

@@ -64,6 +64,7 @@ _WIDE_LABEL = ", ".join(f".tonewood-{cell} .widget-{kind} > .widget-label" for c
     ("slider", "hslider"), ("pick", "dropdown"), ("entry", "dropdown"), ("entry", "text")))
 _FIELD = ":is(.tonewood-pick, .tonewood-entry) :is(.widget-dropdown, .widget-text)"
 SHEET = f"""
+.jp-InputPlaceholder .jp-PlaceholderText {{display:none}}
 .tonewood-control {{border-left:3px solid var(--jp-border-color2,#ccc); padding:0 0 2px 8px;
   box-sizing:border-box; align-items:flex-end}}
 .tonewood-control .widget-label {{height:auto; line-height:1.3; white-space:normal; overflow:visible;

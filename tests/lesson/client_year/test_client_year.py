@@ -430,7 +430,7 @@ def test_towns_are_listed_by_continent_and_found_by_their_letters():
 def test_fret_end_number_driven_right_and_wrong():
     q = questions.answer_fret_end()
     assert 0.15 < q.right < 0.35
-    for said, verdict, words in ((q.right, True, "Within"), (2 * q.right, False, "both ends together"),
+    for said, verdict, words in ((q.right, True, "is within"), (2 * q.right, False, "both ends together"),
                                  (0.01, False, "too low"), ("a lot", None, "number")):
         q.answer = f"{said:.3f}" if isinstance(said, float) else said
         assert q.check() is verdict and words in q.reply

@@ -355,7 +355,7 @@ def test_number_question_judges_right_slip_and_nonsense():
     question = answer_glide()
     once = float(re.search(r"starts (\d+\.\d) cents", question.question)[1])
     assert question.right == pytest.approx(4 * once, rel=0.03)
-    for answer, right, words in ((f"{question.right:.1f}", True, "Within"), ("400", False, "too high"),
+    for answer, right, words in ((f"{question.right:.1f}", True, "is within"), ("400", False, "too high"),
                                  (f"{2 * once:.1f}", False, "not grow in proportion"),
                                  (f"{8 * once:.1f}", False, "not the cube"), ("much", None, "accepted")):
         question.answer = answer

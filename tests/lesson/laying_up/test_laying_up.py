@@ -392,7 +392,7 @@ def test_choices_know_the_computed_answer(make, word):
 def test_square_root_question_judges_and_explains_slips():
     question = questions.answer_root()
     assert question.right == pytest.approx(14 / 5**0.5)             # independently derived: 14 % a board
-    for words, right, hint in (("6.3", True, "Within"), ("2.8", False, "square root"),
+    for words, right, hint in (("6.3", True, "is within"), ("2.8", False, "square root"),
                                ("14", False, "one piece"), ("9", False, "too high")):
         question.answer = words
         assert question.check() is right and hint in question.reply

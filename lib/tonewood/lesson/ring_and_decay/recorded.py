@@ -57,13 +57,14 @@ def notes_beside_the_map(heard: Recording, live: LiveFigure | None = None, strin
 
         remark = f"at {row['time (s)']:.1f} s: {row['remark']}" if row["remark"] else ""
         rows.append((row["note"], f"{row['fret']:.0f}" if known else "–", seconds(row["T60 (s)"]),
-                     seconds(said), seconds(row["T60 early (s)"]), seconds(row["T60 late (s)"]), remark))
+                     seconds(said), ", ".join(seconds(row[f"T60 {when} (s)"]) for when in ("early", "late")),
+                     remark))
     told = (f"{len(ratios)} of {len(rows)} notes read; heard ÷ map {min(ratios):.2f} to {max(ratios):.2f}, "
             f"middle {np.median(ratios):.2f}." if ratios else f"None of {len(rows)} notes could be read.")
-    head = ("note", "fret", "heard: T60, s", "the map, s", "early, s", "late, s", "remark")
+    head = ("note", "fret", "heard, s", "map, s", "early, late", "remark")
     if not any(row[-1] for row in rows):
         head, rows = head[:-1], [row[:-1] for row in rows]
-    return table(head, rows, f"Read from {heard.name}, fundamental of each note, as the map has it. {told}")
+    return table(head, rows, f"Read from {heard.name}, T60 of each fundamental, as the map has it. {told}")
 
 
 def notes_recorded(live: LiveFigure | None = None) -> Reckoning:

@@ -31,11 +31,13 @@ class TapReader:
     def __init__(self, use: Callable[[float], None] | None = None) -> None:
         self._upload = ipywidgets.FileUpload(accept=KINDS, multiple=False, description="Upload a recording",
                                              layout={"width": "auto"})
-        self._path = ipywidgets.Text(placeholder="or a file beside this page: tap.wav", description="",
-                                     layout={"flex": "1 1 220px"})
+        self._path = ipywidgets.Text(placeholder="tap.wav", description="or a file beside this page",
+                                     style={"description_width": "initial"},
+                                         layout={"width": "300px", "max_width": "95%"})
         self._expected = ipywidgets.Text(placeholder="empty: not known", description="Tone you expect, Hz",
-                                         style={"description_width": "initial"}, layout={"width": "260px"})
-        self._shown = ipywidgets.HTML(layout={"width": "100%"})
+                                         style={"description_width": "initial"},
+                                         layout={"width": "260px", "max_width": "95%"})
+        self._shown = ipywidgets.HTML(layout={"width": "auto"})
         self._shown.add_class("tonewood-reckoned")
         self.recording: Recording = made_taps()
         self.taps: Taps = tap_tones(self.recording)
