@@ -30,10 +30,10 @@ ALIKE = 3.0                         # samples kept for each independent one of t
 LONGEST = 200                       # slow samples fitted: one to two seconds
 LEAST_CYCLES = 12                   # periods that must ring above the noise
 HUM_NEAR = 1.5                      # Hz from a multiple of 50 or 60
-HUM_SHARE = 0.25                    # of the tap's tone already there before it
+HUM_SHARE = 0.03                    # of the tap's tone already there before it: more bends its fall
 LEAST_LOSS, MOST_LOSS = 5e-4, 0.2   # loss factors a board or bar may have
-HUM = ("mains hum at {:.0f} Hz is as loud as the tap. Unplug what hums, or use the recorder on its battery, "
-       "and tap a board of another length if its tone lies there")
+HUM = ("mains hum sounds with the tone, near {:.0f} Hz. Unplug what hums, or use the recorder on its "
+       "battery, and tap a board of another length if its tone lies there")
 UNEVEN = "Tap on the still line of the other tone, or turn the board on its edge"
 AGREE_F, AGREE_LOSS = 0.01, 0.3     # taps of one board differ by no more
 
@@ -188,7 +188,7 @@ def _one(samples: Array, before: Array, recording: Recording, start: int, stop: 
     z, slow = _baseband(sound, rate, tone, half)
     noise = _noise(before, rate, tone, half, z)
     over = float(20 * np.log10(np.abs(z[:3]).max() / noise))
-    if _from_hum(tone) < HUM_NEAR and noise > HUM_SHARE * np.abs(z[:3]).max():
+    if _hum_beside(before, rate, tone, half) > HUM_SHARE * np.abs(z[:3]).max():
         return no(HUM.format(tone), tone, over)
     above = np.flatnonzero(np.abs(z) < 3 * noise)
     end = len(z) - int(0.5 / half * slow) - 1           # there the filter lacks what would have come
@@ -222,6 +222,17 @@ def _peak(sound: Array, rate: float, low: float, high: float) -> float | None:
 def _from_hum(tone: float) -> float:
     """How far (Hz) a tone lies from a multiple of 50 or 60 Hz."""
     return min(abs(tone - base * max(round(tone / base), 1)) for base in (50.0, 60.0))
+
+
+def _hum_beside(before: Array, rate: float, tone: float, half: float) -> float:
+    """Amplitude of the steady part at a multiple of 50 or 60 Hz that the fit would hear with the tone."""
+    if len(before) < 0.1 * rate:
+        return 0.0
+    quiet, slow = _baseband(before, rate, tone, half)
+    t, window = np.arange(len(quiet)) / slow, np.hanning(len(quiet) + 2)[1:-1]
+    lines = [base * max(round(tone / base), 1) - tone for base in (50.0, 60.0)]
+    return max((abs(np.average(quiet * np.exp(-2j * np.pi * off * t), weights=window)) for off in lines
+                if abs(off) < half), default=0.0)
 
 
 def _noise(before: Array, rate: float, tone: float, half: float, z: Array) -> float:

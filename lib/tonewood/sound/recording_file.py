@@ -1,12 +1,13 @@
 """Reading a recording: one row of samples from a file of any kind that the sound-file library reads.
 
 Files are read in blocks and thinned to at most 24000 samples a second on the way, so that an hour's recording
-takes as much memory as a few minutes; a wood's tones and a guitar's fundamentals lie far below that limit.
+takes about 350 MB at most; a wood's tones and a guitar's fundamentals lie far below that limit.
 Limits below: common practice, no source.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, BinaryIO
@@ -64,9 +65,8 @@ def recording(samples: ArrayLike, rate: float, name: str = "recording") -> Recor
     if not np.all(np.isfinite(values)):
         raise ValueError("recording: a sample that is not a number given; accepted: finite samples")
     _rate_ok(rate, name)
-    joined = _Joined(rate)
-    joined.take(values if values.ndim == 2 else values[:, None])
-    return joined.done(name)
+    blocks = values if values.ndim == 2 else values[:, None]
+    return _joined([blocks], _heard(rate, [blocks]), len(blocks), name)
 
 
 def read_recording(path: str | Path | BinaryIO, name: str | None = None) -> Recording:
@@ -95,16 +95,15 @@ def read_recording(path: str | Path | BinaryIO, name: str | None = None) -> Reco
             if frames > LONGEST * rate:
                 raise ValueError(f"recording: {shown} is {frames / rate / 3600:.1f} h long; accepted: up to "
                                  f"{LONGEST / 3600:.0f} h")
-            joined = _Joined(rate)
-            for block in file.blocks(BLOCK, dtype="float32", always_2d=True):
-                joined.take(block)
+            heard = _heard(rate, file.blocks(BLOCK, dtype="float32", always_2d=True))
+            file.seek(0)
+            return _joined(file.blocks(BLOCK, dtype="float32", always_2d=True), heard, frames, shown)
     except soundfile.LibsndfileError as problem:
         told = str(problem).rsplit(": ", 1)[-1].rstrip(".")
         hint = ". Phones often record m4a: let the phone or a sound editor save it as WAV" \
             if shown.lower().endswith((".m4a", ".mp4", ".aac", ".3gp", ".amr", ".caf")) else ""
         raise ValueError(f"recording: {shown} cannot be read as sound ({told}); accepted: {ACCEPTED}{hint}") \
             from None
-    return joined.done(shown)
 
 
 def _rate_ok(rate: float, name: str) -> None:
@@ -138,51 +137,56 @@ def onsets(samples: Array, rate: float, rise: float = 15.0, apart: float = 0.15,
     return [k * size for k in found]
 
 
-class _Joined:
-    """Channels made one and thinned, block by block."""
+@dataclass(frozen=True)
+class _Heard:
+    """What a first pass finds: rate (Hz), share of the first and last channel in the mix, how it is called,
+    and the times (s) of clips."""
 
-    def __init__(self, rate: float) -> None:
-        from scipy.signal import cheby2, sosfilt, sosfilt_zi
-        self.step = max(int(rate // RATE), 1)
-        self.rate, self.frames, self.phase = float(rate), 0, 0
-        self.filter: Any = cheby2(10, 70, 0.5 * rate / self.step, fs=rate, output="sos") \
-            if self.step > 1 else None
-        self.run, self.still, self.state = sosfilt, sosfilt_zi, None
-        self.rows: list[Array] = []
-        self.clipped: list[float] = []
-        self.power = np.zeros((2, 2))
+    rate: float
+    mix: Array
+    kept: str
+    clipped: tuple[float, ...]
 
-    def take(self, block: Array) -> None:
-        """The next frames, (N, channels)."""
+
+def _heard(rate: float, blocks: Iterable[Array]) -> _Heard:
+    power, frames, channels = np.zeros((2, 2)), 0, 1
+    clipped: list[float] = []
+    for block in blocks:
         full = np.abs(block).max(axis=1) >= FULL
         if len(full) >= RUN and full.any():
-            runs = np.flatnonzero(np.convolve(full, np.ones(RUN, int), "valid") == RUN)
-            for t in (self.frames + runs) / self.rate:
-                if not self.clipped or t - self.clipped[-1] > 0.01:
-                    self.clipped.append(float(t))
-        self.channels = block.shape[1]
-        if not len(block):
-            return
+            for t in (frames + np.flatnonzero(np.convolve(full, np.ones(RUN, int), "valid") == RUN)) / rate:
+                if not clipped or t - clipped[-1] > 0.01:
+                    clipped.append(float(t))
         pair = block[:, [0, -1]].astype(float)
-        self.power += pair.T @ pair
-        if self.filter is not None:
-            if self.state is None:
-                self.state = self.still(self.filter)[..., None] * pair[0]      # as if it had gone on before
-            pair, self.state = self.run(self.filter, pair, axis=0, zi=self.state)
-            kept = pair[self.phase::self.step]
-            self.phase = (self.phase - len(pair)) % self.step
-            pair = kept
-        self.rows.append(pair.astype(np.float32))
-        self.frames += len(block)
+        power += pair.T @ pair
+        frames, channels = frames + len(block), block.shape[1]
+    (left, across), (_, right) = power
+    if channels == 1:
+        mix, kept = (1.0, 0.0), "one channel"
+    elif across < -0.5 * np.sqrt(left * right) or min(left, right) < 0.01 * max(left, right):
+        mix, kept = ((0.0, 1.0) if right > left else (1.0, 0.0)), "the louder of two channels"
+    else:
+        mix, kept = (0.5, 0.5), "the mean of two channels"
+    return _Heard(float(rate), np.array(mix), kept, tuple(clipped))
 
-    def done(self, name: str) -> Recording:
-        """The whole."""
-        both = np.concatenate(self.rows) if self.rows else np.zeros((0, 2), np.float32)
-        left, right, across = self.power[0, 0], self.power[1, 1], self.power[0, 1]
-        if self.channels == 1:
-            samples, kept = both[:, 0], "one channel"
-        elif across < -0.5 * np.sqrt(left * right) or min(left, right) < 0.01 * max(left, right):
-            samples, kept = both[:, int(right > left)], "the louder of two channels"
-        else:
-            samples, kept = both.mean(axis=1), "the mean of two channels"
-        return Recording(samples.astype(float), self.rate / self.step, name, kept, tuple(self.clipped))
+
+def _joined(blocks: Iterable[Array], heard: _Heard, frames: int, name: str) -> Recording:
+    """The mix, thinned block by block into room made once."""
+    from scipy.signal import cheby2, sosfilt, sosfilt_zi
+    step = int(np.ceil(heard.rate / RATE))
+    low = cheby2(10, 70, 0.5 * heard.rate / step, fs=heard.rate, output="sos") if step > 1 else None
+    samples: Any = np.zeros(frames // step + 1, np.float32)
+    filled, phase, state = 0, 0, None
+    for block in blocks:
+        if not len(block):
+            continue
+        one = block[:, [0, -1]] @ heard.mix
+        if low is not None:
+            if state is None:
+                state = sosfilt_zi(low) * one[0]             # as if it had gone on before
+            whole, state = sosfilt(low, one, zi=state)
+            one, phase = whole[phase::step], (phase - len(whole)) % step
+        room = min(len(one), len(samples) - filled)          # a file may hold more than its head tells
+        samples[filled:filled + room] = one[:room]
+        filled += room
+    return Recording(samples[:filled], heard.rate / step, name, heard.kept, heard.clipped)

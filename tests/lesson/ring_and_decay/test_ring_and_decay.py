@@ -462,6 +462,9 @@ def test_the_map_can_show_the_whole_level(live):
 
 def test_tap_and_tables():
     assert by_hand.your_tap(412, 0.75) == pytest.approx(1000 * np.log(1000) / (np.pi * 412 * 0.75))
+    for wrong, slip in (((0.412, 0.75), "412 Hz"), ((412, 750), "0.75 s")):
+        with pytest.raises(ValueError, match=slip):
+            by_hand.your_tap(*wrong)
     with pytest.raises(ValueError, match="T60"):
         by_hand.your_tap(412, 0)
     lines = repr(by_hand.what_a_tap_buys()).splitlines()

@@ -131,6 +131,10 @@ def own_note(live: LiveFigure | None = None) -> Reckoning:
 def your_tap(frequency: float, seconds: float) -> float:
     """Loss factor of your own board in thousandths, from its tap tone (Hz) and the time (s) it takes to fall
     by 60 dB: 1000 ln(1000) / (pi f T60). Raises ValueError."""
+    checks.number("pitch of the tap tone", frequency, 20.0, 20000.0, "Hz",
+                  lambda v: f"Kilohertz? {v:g} kHz is {1000 * v:g} Hz" if 0 < v < 20 else None)
+    checks.number("T60", seconds, 0.0, 60.0, "s",
+                  lambda v: f"Milliseconds? {v:g} ms is {v / 1000:g} s" if v > 60 else None, open_low=True)
     return 1000 * float(loss_from_t60(frequency, seconds))
 
 
