@@ -83,7 +83,8 @@ _RULES = _by_unit(
     (0.001, 0.5, "1", "hardwood_E_R_ratio hardwood_E_T_ratio hardwood_G_LR_ratio hardwood_G_LT_ratio "
      "hardwood_G_RT_ratio softwood_E_R_ratio softwood_E_T_ratio softwood_G_LR_ratio softwood_G_LT_ratio "
      "softwood_G_RT_ratio hardwood_cov_modulus softwood_cov_modulus cautious_cov_modulus cov_density "
-     "cov_swelling movement_rule_error modulus_from_density_residual density_error modulus_error"),
+     "cov_swelling movement_rule_error modulus_from_density_residual density_error modulus_error "
+     "delivery_cov_density"),
     (0.1, 1, "1", "hardwood_nu_LR hardwood_nu_LT hardwood_nu_RT softwood_nu_LR softwood_nu_LT "
      "softwood_nu_RT"),
     (1, 3, "1", "hardwood_green_ratio hardwood_shrinkage_ratio softwood_green_ratio softwood_shrinkage_ratio "
