@@ -22,6 +22,7 @@ NO_QUANTITY = {
     "tonewood.neck.layup.stripe_order": "which stripe lies which way",
     "tonewood.remember": "results kept",
     "tonewood.tables": "files",
+    "tonewood.files": "files",
     "tonewood.schema": "what the files promise",
     "tonewood.neck.design_file": "files",
 }
