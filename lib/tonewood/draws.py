@@ -4,6 +4,7 @@ boards."""
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
+from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -123,3 +124,19 @@ def written_band(three: Iterable[float], decimals: int = 2, sign: bool = False) 
     """
     low, middle, high = (written(v, decimals, sign) for v in three)
     return f"{middle} ({low} to {high})"
+
+
+INCH = 0.0254
+"""Metres in an inch, exact by definition (1959)."""
+
+
+def written_inches(length: float, parts: int = 64) -> tuple[str, float]:
+    """A length (m) as inches with a fraction of at most 1/parts, and what rounding has added to it (m).
+
+    >>> written_inches(0.0271), written_inches(0.0508)
+    (('1 1/16 in', -0.0001125), ('2 in', 0.0))
+    """
+    near = Fraction(round(length / INCH * parts), parts)
+    whole, rest = divmod(abs(near), 1)
+    shown = " ".join(str(part) for part in (whole, rest) if part) or "0"
+    return f"{'−' if near < 0 else ''}{shown} in", round(float(near) * INCH - length, 12)

@@ -113,7 +113,9 @@ _RULES = _by_unit(
      "intersection_moisture movement_range loss_level_below"), (0.05, 1, "%", "shrinkage_longitudinal"),
     (0, 0.2, "1/%", "loss_per_moisture"), (1e-6, 1e-4, "Pa s", "air_viscosity"),
     (0.5, 2, "kg/m3", "air_density"), (100, 1500, "kg/m3", "diffusion_density_fall finish_test_density"),
-    (1e-6, 0.1, "m", "glue_line_thickness finish_test_thickness"),
+    (1e-6, 0.1, "m", "glue_line_thickness finish_test_thickness saw_kerf planing_each_face end_trim "
+     "board_beyond_last_fret heel_bolt_on heel_set heel_neck_through"),
+    (0.01, 0.5, "m", "blank_beyond_nut blank_beyond_bridge"),
     (1e-12, 1e-8, "m2/s", "diffusion_at_400 finish_test_diffusivity"),
     (1e-9, 1e-5, "m/s", "surface_emission"),
     (10, 1e5, "N m2", "body_bending_stiffness"), (0.001, 1, "mm", "bow_shows"),
@@ -143,7 +145,7 @@ TABLES: dict[str, Table] = {
         columns=dict(rule=str, value=_WIDE, sd=Number(0, math.inf), low=_WIDE, high=_WIDE, unit=str,
                      **_STANDING),
         optional=("sd", "low", "high", "note"), keys=(("rule",),), needs={"rule": tuple(_RULES)},
-        refers=_SOURCE, quantity="rule", quantities=_RULES, open=True, least=116),
+        refers=_SOURCE, quantity="rule", quantities=_RULES, open=True, least=126),
     "cautions.csv": Table(
         columns=dict(species=str, kind=CAUTION_KINDS, statement=str, source=str, status=STATUSES, read=str),
         optional=("read",), keys=(("species", "kind", "statement"),), needs={"species": ("all",)},

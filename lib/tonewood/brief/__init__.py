@@ -1,0 +1,1 @@
+"""From a player's brief to lay-ups: balance, targets, search, comparison, what to cut."""
