@@ -16,6 +16,7 @@ __version__ = "0.1.0"
 
 _WHERE = {
     "wood.species": ("species", "all_species", "Species"),
+    "wood.own": ("own_wood",),
     "wood.board": ("Board",),
     "wood.moisture": ("equilibrium_moisture",),
     "wood.climate": ("places", "indoor"),

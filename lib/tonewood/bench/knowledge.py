@@ -106,7 +106,7 @@ def from_tables(board: Board) -> Knowledge:
     wood = board.species
     board_var, source_var, density_var = (np.log1p(c**2) for c in
                                           (wood.cov_modulus, wood.cov_modulus_sources, wood.cov_density))
-    shared = rule("correlation_density_modulus").value * np.sqrt(board_var * density_var)
+    shared = wood.correlation * np.sqrt(board_var * density_var)
     mean = np.array([np.log(board.E_x) - (board_var + source_var) / 2, np.log(board.rho) - density_var / 2])
     return Knowledge(mean, np.array([[board_var + source_var, shared], [shared, density_var]]))
 

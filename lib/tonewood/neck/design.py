@@ -21,6 +21,7 @@ from tonewood.strings.pitch import TUNINGS
 from tonewood.strings.sets import SETS, scaled, string_set
 from tonewood.strings.wire import StringSet
 from tonewood.wood.board import Board
+from tonewood.wood.own import OwnWood
 from tonewood.wood.species import species
 
 ROD_ACTIONS = ("double-acting", "single-acting", "none")
@@ -29,13 +30,14 @@ ROD_ACTIONS = ("double-acting", "single-acting", "none")
 @dataclass(frozen=True, kw_only=True)
 class StripePlan:
     """One stripe: wood (key or name of a species), width (m), ring angle, run-out and slope as sawn (rad),
-    and the half turn it is given before glue-up (see neck.layup.half_turns). Raises ValueError."""
+    and the half turn it is given before glue-up (see neck.layup.half_turns). Angles left out are 0, or those
+    of an own board (wood.own). Raises ValueError."""
 
     wood: str
     width: float
-    ring_angle: float = 0.0
-    run_out: float = 0.0
-    slope: float = 0.0
+    ring_angle: float = None  # type: ignore[assignment]    # filled in from the wood
+    run_out: float = None  # type: ignore[assignment]
+    slope: float = None  # type: ignore[assignment]
     turn: str = "as sawn"
 
     def __post_init__(self) -> None:
@@ -47,13 +49,13 @@ class StripePlan:
 
 @dataclass(frozen=True, kw_only=True)
 class FretboardPlan:
-    """The fretboard: wood, grain angles (rad), thickness and slot depth (m), and how far the tangs bear in
-    their slots, 0 open … 1 bearing; None: not known. Raises ValueError."""
+    """The fretboard: wood, grain angles (rad; left out: as in StripePlan), thickness and slot depth (m), and
+    how far the tangs bear in their slots, 0 open … 1 bearing; None: not known. Raises ValueError."""
 
     wood: str
-    ring_angle: float = 0.0
-    run_out: float = 0.0
-    slope: float = 0.0
+    ring_angle: float = None  # type: ignore[assignment]
+    run_out: float = None  # type: ignore[assignment]
+    slope: float = None  # type: ignore[assignment]
     thickness: float = 0.006
     slot_depth: float = 0.0025
     slot_fill: float | None = None
@@ -152,6 +154,20 @@ class Design:
         half."""
         return self._neck
 
+    def own_woods(self) -> tuple[OwnWood, ...]:
+        """The own woods and boards that it names (wood.own), each after the one that it resembles."""
+        found: dict[str, OwnWood] = {}
+
+        def add(key: str) -> None:
+            if own := species(key).own:
+                if own.like:
+                    add(own.like)
+                found.setdefault(key, own)
+
+        for wood in (*(stripe.wood for stripe in self.stripes), self.fretboard.wood):
+            add(wood)
+        return tuple(found.values())
+
     def string_set(self) -> StringSet:
         """The StringSet, at this scale length."""
         return scaled(string_set(self.strings.set, self.strings.tuning, self.scale_length),
@@ -180,6 +196,10 @@ def example_design() -> Design:
 
 
 def _angles(plan: StripePlan | FretboardPlan) -> None:
+    own = species(plan.wood).own
+    for name in ("ring_angle", "run_out", "slope"):
+        if getattr(plan, name) is None:
+            object.__setattr__(plan, name, getattr(own, name) if own else 0.0)
     checks.angle("ring angle", plan.ring_angle, 3.2)
     checks.angle("run-out", plan.run_out, 0.8)
     checks.angle("slope of grain", plan.slope, 0.8)

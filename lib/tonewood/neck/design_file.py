@@ -21,15 +21,19 @@ import numpy as np
 
 from tonewood import checks
 from tonewood.neck.design import Design
+from tonewood.wood.own import OwnWood, keep
 
 SCHEMA = "tonewood design"
-VERSION = 1
+VERSION = 2
+"""2 carries the builder's own woods and boards with the design that names them; 1 has none."""
 _UNITS = {
     "m": ("width", "nut_width", "end_width", "length", "depth_nut", "depth_end", "thickness", "slot_depth",
           "depth", "start", "end",
           "offset", "below", "scale_length", "action_bass", "action_treble", "nut_spread", "bridge_spread"),
     "rad": ("ring_angle", "run_out", "slope"),
-    "kg_per_m": ("rod_mass",), "kg_per_m3": ("density",), "Pa": ("modulus", "shear_modulus"),
+    "kg_per_m": ("rod_mass",), "kg_per_m3": ("density",),
+    "Pa": ("modulus", "shear_modulus", "E_L", "E_R", "E_T", "G_LR", "G_LT", "G_RT"),
+    "per_moisture": ("movement_longitudinal", "movement_radial", "movement_tangential"),
     "fraction": ("shop_moisture", "slot_fill"),}
 _KEY = {field: f"{field}_{unit}" for unit, fields in _UNITS.items() for field in fields}
 
@@ -41,8 +45,8 @@ def to_text(design: Design) -> str:
     >>> to_text(example_design()).splitlines()[1]
     ' "schema": "tonewood design",'
     """
-    return json.dumps({"schema": SCHEMA, "version": VERSION, **_plain(design)}, indent=1,
-                      ensure_ascii=False) + "\n"
+    return json.dumps({"schema": SCHEMA, "version": VERSION, **_plain(design),
+                       "own_woods": _plain(design.own_woods())}, indent=1, ensure_ascii=False) + "\n"
 
 
 def _plain(thing: Any) -> Any:
@@ -74,7 +78,14 @@ def from_text(text: str, where: str = "design") -> Design:
     if version > VERSION:
         raise ValueError(f"{where}, version: {version} given; accepted: up to {VERSION}. A newer edition of "
                          "these lessons wrote it; open it there, or bring this one up to date")
-    return _made(Design, {k: v for k, v in data.items() if k not in ("schema", "version")}, where)
+    if version > 1:
+        if "own_woods" not in data:
+            raise ValueError(f"{where}: own_woods missing; accepted: a list, empty where there is none")
+        listed = data["own_woods"] if isinstance(data["own_woods"], list) else [data["own_woods"]]
+        for i, own in enumerate(listed):                # one by one: a later one may name an earlier one
+            keep(_made(OwnWood, own, f"{where}, own_woods[{i + 1}]"))
+    bare = ("schema", "version", *["own_woods"][:version - 1])
+    return _made(Design, {k: v for k, v in data.items() if k not in bare}, where)
 
 
 def _made(kind: Any, data: Any, where: str) -> Any:
@@ -89,9 +100,11 @@ def _made(kind: Any, data: Any, where: str) -> Any:
         return tuple(_made(get_args(kind)[0], item, f"{where}[{i + 1}]") for i, item in enumerate(data))
     if dataclasses.is_dataclass(kind):
         return _object(kind, data, where)
-    good: Any = {float: (int, float), int: int, str: str}[kind]
-    if not isinstance(data, good) or isinstance(data, bool) or (kind is float and not math.isfinite(data)):
-        accepted = {float: "a finite number", int: "a whole number", str: "text"}[kind]
+    good: Any = {float: (int, float), int: int, str: str, bool: bool}[kind]
+    if not isinstance(data, good) or isinstance(data, bool) is not (kind is bool) or (
+            kind is float and not math.isfinite(data)):
+        accepted = {float: "a finite number", int: "a whole number", str: "text",
+                    bool: "true or false"}[kind]
         raise ValueError(f"{where}: {data!r} given; accepted: {accepted}")
     return kind(data)
 

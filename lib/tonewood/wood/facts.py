@@ -14,8 +14,13 @@ from functools import lru_cache
 from tonewood import checks
 from tonewood.tables import CAUTION_KINDS, GROUPS, LOSS_CLASSES, PROPERTIES, STATUSES, USES, Row, read_table
 
-__all__ = ["CAUTION_KINDS", "GROUPS", "LOSS_CLASSES", "PROPERTIES", "STATUSES", "USES", "Caution", "Fact",
-           "Rule", "Tables", "citation", "general_cautions", "load", "rule"]
+__all__ = ["CAUTION_KINDS", "GROUPS", "LOSS_CLASSES", "MEASURED", "OWN", "PROPERTIES", "STATUSES", "USES",
+           "Caution", "Fact", "Rule", "Tables", "citation", "general_cautions", "load", "rule"]
+
+MEASURED = "measured"
+"""Status of what a builder has read of an own wood or board; no table of the project holds it."""
+OWN = "own"
+"""Source of such a number."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -156,6 +161,8 @@ def citation(source: str) -> str:
     >>> citation("memory")
     'From memory, unverified: no source was read for this number.'
     """
+    if source == OWN:
+        return "Own readings: measured on the builder's own wood."
     sources = load().sources
     return sources[checks.choice("source", source, sources)]["citation"]
 

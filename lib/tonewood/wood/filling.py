@@ -10,7 +10,7 @@ from __future__ import annotations
 from math import hypot
 
 from tonewood.tables import Row
-from tonewood.wood.facts import STATUSES, Fact, Rule
+from tonewood.wood.facts import MEASURED, STATUSES, Fact, Rule
 from tonewood.wood.loss import relation
 
 RATIOS = ("E_R_ratio", "E_T_ratio", "G_LR_ratio", "G_LT_ratio", "G_RT_ratio", "nu_LR", "nu_LT", "nu_RT")
@@ -24,7 +24,7 @@ def worst(*statuses: str) -> str:
     >>> worst("published", "estimated")
     'estimated'
     """
-    return max(statuses, key=STATUSES.index)
+    return max(statuses, key=(MEASURED, *STATUSES).index)
 
 
 def _fill(facts: Facts, name: str, value: float, unit: str, note: str, *bases: Fact | Rule,

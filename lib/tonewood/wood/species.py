@@ -1,4 +1,5 @@
-"""A wood by name: published facts with their sources, gaps filled by stated rules and marked."""
+"""A wood by name: published facts with their sources, gaps filled by stated rules and marked; own woods of
+the builder (wood.own) beside them once they are made known."""
 
 from __future__ import annotations
 
@@ -11,12 +12,14 @@ from statistics import fmean, pstdev
 from typing import TYPE_CHECKING
 
 from tonewood.wood.elastic import Elastic
-from tonewood.wood.facts import Caution, Fact, citation, load, rule
+from tonewood.wood.facts import OWN, Caution, Fact, citation, load, rule
 from tonewood.wood.filling import complete
 from tonewood.wood.loss import NOTE, Loss
 
 if TYPE_CHECKING:
     import pandas
+
+    from tonewood.wood.own import OwnWood
 
 
 @dataclass(frozen=True, eq=False, kw_only=True)
@@ -26,7 +29,7 @@ class Species:
     key, name, botanical; group 'hardwood' or 'softwood'; uses: some of 'neck', 'fretboard', 'body' (common
     practice); synonyms; loss_class. facts: {property: Fact}, gaps filled; alternatives: {property: (Fact,
     ...)} from further sources that disagree or add; cautions: (Caution, ...) for this wood, beside the
-    general ones.
+    general ones. own: what a builder stated of an own wood or board (wood.own), None for one of the tables.
     """
 
     key: str
@@ -39,6 +42,7 @@ class Species:
     facts: dict[str, Fact] = field(repr=False)
     alternatives: dict[str, tuple[Fact, ...]] = field(repr=False)
     cautions: tuple[Caution, ...] = field(repr=False)
+    own: OwnWood | None = field(default=None, repr=False)
 
     def fact(self, name: str) -> Fact:
         """The Fact of a property, by name. Raises ValueError that lists the properties this wood has.
@@ -52,7 +56,8 @@ class Species:
         return self.facts[name]
 
     def status(self, name: str) -> str:
-        """How sure a property is, by name: 'published', 'estimated', 'common practice' or 'from memory'."""
+        """How sure a property is, by name: 'measured' (by the builder), 'published', 'estimated', 'common
+        practice' or 'from memory'."""
         return self.fact(name).status
 
     def _value(self, name: str) -> float:
@@ -103,6 +108,8 @@ class Species:
         """Loss factor along the grain with its 90 % band: measured where published, else the relation of
         wood.loss."""
         fact = self.fact("loss_factor")
+        if self.own and fact.source == OWN:
+            return Loss(fact.value, self.own.loss_band, fact.status, fact.note)
         kind = "measured" if fact.source not in ("derived", "memory") else self.loss_class
         return Loss(fact.value, rule(f"loss_{kind}_band").value, fact.status, f"{fact.note}. {NOTE}")
 
@@ -137,6 +144,17 @@ class Species:
         return self._value("cov_swelling")
 
     @property
+    def one_board(self) -> bool:
+        """Is this a single measured board, whose scatter is what its readings leave open?"""
+        return self.own is not None and self.own.one_board
+
+    @property
+    def correlation(self) -> float:
+        """Correlation of density and modulus between boards of this wood, or of what is left open of one."""
+        own = self.facts.get("correlation_density_modulus")
+        return own.value if own else rule("correlation_density_modulus").value
+
+    @property
     def cov_movement_rule(self) -> float:
         """How far off the rule may be that foretells the cross-grain movement from shrinkage and fibre
         saturation, as a coefficient of variation that all boards of the wood share; 0 where it was read."""
@@ -167,6 +185,8 @@ class Species:
         """How far the sources disagree on the mean modulus: their standard deviation over their mean (0 with
         one source), or the scatter of the rule that filled it. Shared by all boards of the wood, unlike
         cov_modulus."""
+        if self.one_board and "cov_modulus" in self.facts and self.fact("cov_modulus").source == OWN:
+            return 0.0                                  # its own scatter holds all that is left open
         if self.fact("bending_modulus").source in ("derived", "memory"):
             if "bending_modulus_green" in self.facts:
                 ratio = rule(f"{self.group}_green_ratio")
@@ -238,8 +258,50 @@ def _catalogue(folder: str | None = None) -> tuple[tuple[Species, ...], dict[str
     return found, names
 
 
+_OWN: dict[str, Species] = {}
+"""Own woods and boards made known in this process, by key, the latest last."""
+
+
+def _table_wood(name: str) -> Species | None:
+    return _catalogue()[1].get(_plain(name))
+
+
+def admit(wood: Species) -> Species:
+    """Make an own wood (wood.own) known by key and name in this process; one known already is kept as it is.
+    Returns the Species that is known by the key. Raises ValueError for a wood of the tables.
+    >>> admit(species("wenge"))
+    Traceback (most recent call last):
+    ValueError: wood: 'wenge' is of the tables; accepted: an own wood
+    """
+    if wood.own is None:
+        raise ValueError(f"wood: {wood.name!r} is of the tables; accepted: an own wood")
+    _OWN[wood.key] = _OWN.pop(wood.key, wood)
+    return _OWN[wood.key]
+
+
+def forget(name: str | Species) -> None:
+    """Let an own wood be known no longer, by name or key. Raises ValueError for one that is not known.
+    >>> forget("wenge")
+    Traceback (most recent call last):
+    ValueError: own wood: 'wenge' given; accepted: one made known before
+    """
+    wood = species(name)
+    if _OWN.pop(wood.key, None) is None:
+        raise ValueError(f"own wood: {wood.name!r} given; accepted: one made known before")
+
+
+def own_species() -> tuple[Species, ...]:
+    """Own boards, then own woods that this process knows, of each name the latest, by name.
+    >>> all(wood.own for wood in own_species())
+    True
+    """
+    latest = {_plain(wood.name): wood for wood in _OWN.values()}.values()
+    return tuple(sorted(latest, key=lambda wood: (not wood.one_board, wood.name.lower())))
+
+
 def all_species(made: bool = False) -> tuple[Species, ...]:
-    """Every wood of the tables, in table order; with `made` the composites of paper or glass and resin too.
+    """Every wood of the tables, in table order, none of one's own; with `made` the composites of paper or
+    glass and resin too.
     >>> all_species()[0].name, len(all_species(made=True)) - len(all_species())
     ('hard maple', 2)
     """
@@ -261,6 +323,10 @@ def species(name: str | Species) -> Species:
     plain = _plain(given)
     if plain in names:
         return names[plain]
+    if given in _OWN:
+        return _OWN[given]
+    if own := [wood for wood in _OWN.values() if plain and plain in (_plain(wood.key), _plain(wood.name))]:
+        return own[-1]
     words = [word for word in map(_plain, re.split(r"[\s_-]+", given)) if len(word) > 2]
     near = [wood.name for wood in found
             if any(word in _plain(wood.name + " ".join(wood.synonyms)) for word in words)]

@@ -83,7 +83,7 @@ def scatter_of_modulus(wood: Species, supply: str = "one delivery") -> float:
     >>> [scatter_of_modulus(species("hard maple"), supply) for supply in SUPPLIES]
     [0.14, 0.21]
     """
-    if checks.choice("boards", supply, SUPPLIES) == "one delivery":
+    if checks.choice("boards", supply, SUPPLIES) == "one delivery" or wood.one_board:
         return wood.cov_modulus
     return max(wood.cov_modulus, rule("supply_cov_modulus").value)
 
@@ -116,11 +116,13 @@ def draw_boards(boards: Iterable[Board], draws: int = 1000, seed: int = 0, kinsh
             out.append(board)
             continue
         name = names.index(board.species.key)
-        if sawn_from[i] in shared:
+        if board.species.one_board:             # what its readings leave open is shared by all its stripes
+            parts = [(1.0, 40_000 + name)]
+        elif sawn_from[i] in shared:
             parts = [(np.sqrt(1 - same), i), (np.sqrt(same - r), 30_000 + shared.index(sawn_from[i]))]
         else:
             parts = [(np.sqrt(1 - r), i)]
-        if r:
+        if r and not board.species.one_board:
             parts.append((np.sqrt(r), 10_000 + name))
         key = draws, seed, tuple((float(w), stream) for w, stream in parts)
         # The band of the loss factor says how well a wood's value is known, not how boards differ; so does
@@ -171,7 +173,7 @@ def _drawn(board: Board, key: Key, of_the_wood: Key, supply: str) -> Board:
         across = (np.minimum(moves, checks.SWELLING_LIMITS[1]) for moves in across)
         across_R, across_T = across
         swelling = low + (high - low) * _share_below(key, "C_L"), across_R, across_T
-    density = board.rho * _factor(key, "density", cov_density, rule("correlation_density_modulus").value)
+    density = board.rho * _factor(key, "density", cov_density, wood.correlation)
     spread_of_loss = board.loss_band ** (_z(*of_the_wood)[COLUMNS.index("loss")] / Z90)
     return replace(board, modulus=np.clip(E_L, *checks.MODULUS_LIMITS),
                    density=np.clip(density, *checks.DENSITY_LIMITS), swelling=swelling,
