@@ -3,7 +3,6 @@ name."""
 
 import json
 import os
-import stat
 from dataclasses import replace
 
 import numpy as np
@@ -111,7 +110,7 @@ def test_each_damaged_field_is_named(path):
 
 
 @pytest.mark.parametrize("text, words", [
-    ("", "not a design file"), ("{", "not a design file"), ("[]", "schema: 'list' given"),
+    ("", "not a design file"), ("[" * 200_000, "not a design file"), ("{", "not a design file"), ("[]", "schema: 'list' given"),
     ('{"schema": "shopping"}', "schema"), (json.dumps({**WHOLE, "version": VERSION + 1}), "A newer edition"),
     (json.dumps({**WHOLE, "version": 0}), "version: 0"),
     (json.dumps({**WHOLE, "version": True}), "version: True"),
@@ -136,48 +135,11 @@ def test_a_file_keeps_the_version_before_and_leaves_no_draft(tmp_path):
     assert sorted(os.listdir(tmp_path)) == ["no_12.json", "no_12.json.before"]
 
 
-def test_a_failure_half_way_leaves_the_old_file(tmp_path, monkeypatch):
-    path = save(DESIGN, tmp_path / "no_12.json")
-
-    def full(*_):
-        raise OSError(28, "No space left on device")
-
-    monkeypatch.setattr(os, "fsync", full)
-    with pytest.raises(ValueError, match="not written .No space left.*as it was"):
-        save(replace(DESIGN, name="later"), path)
-    assert load(path) == DESIGN and os.listdir(tmp_path) == ["no_12.json"]
-
-
-def test_a_link_is_written_through(tmp_path):
-    (tmp_path / "kept").mkdir()
-    real = save(DESIGN, tmp_path / "kept" / "no_12.json")
-    link = tmp_path / "link.json"
-    link.symlink_to(real)
-    save(replace(DESIGN, name="later"), link)
-    assert link.is_symlink() and load(real).name == load(link).name == "later"
-
-
 def test_a_folder_or_nothing_in_its_place_is_named(tmp_path):
     for call in (lambda: save(DESIGN, tmp_path), lambda: load(tmp_path), lambda: load(tmp_path / "none.json"),
                  lambda: save(DESIGN, tmp_path / "nowhere" / "no_12.json")):
         with pytest.raises(ValueError, match=str(tmp_path)):
             call()
     (tmp_path / "picture.json").write_bytes(b"\xff\xd8\xff")
-    with pytest.raises(ValueError, match="picture.json: cannot be read"):
+    with pytest.raises(ValueError, match="picture.json, line 1: cannot be read"):
         load(tmp_path / "picture.json")
-
-
-def test_a_read_only_folder_is_refused_and_untouched(tmp_path, monkeypatch):
-    path = save(DESIGN, tmp_path / "no_12.json")
-    tmp_path.chmod(stat.S_IRUSR | stat.S_IXUSR)
-    try:
-        # the superuser may write anywhere: let the system refuse all the same
-        if os.access(tmp_path, os.W_OK):
-            def locked(*_, **__):
-                raise PermissionError(13, "Permission denied")
-            monkeypatch.setattr("tempfile.mkstemp", locked)
-        with pytest.raises(ValueError, match="not written .Permission denied"):
-            save(replace(DESIGN, name="later"), path)
-    finally:
-        tmp_path.chmod(stat.S_IRWXU)
-    assert load(path) == DESIGN and os.listdir(tmp_path) == ["no_12.json"]

@@ -2,6 +2,9 @@
 
 import json
 import os
+import subprocess
+import sys
+from dataclasses import replace
 
 import pytest
 
@@ -29,11 +32,11 @@ def test_tests_come_back_equal(tmp_path):
 def test_the_version_before_is_kept_and_no_draft_is_left(tmp_path):
     path = tmp_path / "listening.json"
     record.save_test(path, finished(1))
-    assert not (tmp_path / "listening.json.previous").exists()
+    assert not (tmp_path / "listening.json.before").exists()
     first = path.read_bytes()
     record.save_test(path, finished(2))
-    assert (tmp_path / "listening.json.previous").read_bytes() == first
-    assert sorted(os.listdir(tmp_path)) == ["listening.json", "listening.json.previous"]
+    assert (tmp_path / "listening.json.before").read_bytes() == first
+    assert sorted(os.listdir(tmp_path)) == ["listening.json", "listening.json.before"]
 
 
 def test_a_failed_write_leaves_the_old_file(tmp_path, monkeypatch):
@@ -42,9 +45,9 @@ def test_a_failed_write_leaves_the_old_file(tmp_path, monkeypatch):
     before = path.read_bytes()
 
     def full(handle):
-        raise OSError("No space left on device")
-    monkeypatch.setattr(record.os, "fsync", full)
-    with pytest.raises(OSError, match="No space"):
+        raise OSError(28, "No space left on device")
+    monkeypatch.setattr(os, "fsync", full)
+    with pytest.raises(ValueError, match="listening.json: not written .no room left"):
         record.save_test(path, finished(2))
     assert path.read_bytes() == before and os.listdir(tmp_path) == ["listening.json"]
 
@@ -91,7 +94,7 @@ def test_damaged_entries_are_refused_whole(tmp_path, spoil, words):
 
 
 @pytest.mark.parametrize("data, words",
-                         [(b'{"format": "tone', "not a complete JSON file at line 1.*previous"),
+                         [(b'{"format": "tone', "not a complete JSON file at line 1.*before"),
                           (b"\xff\xfe\x00x", "UTF-8"),
                                          (b"[1, 2]", "not a record"), (b"", "not a complete JSON"),
                                          (b"[" * 200000, "JSON")])
@@ -108,6 +111,47 @@ def test_missing_and_oversized_files(tmp_path):
     (tmp_path / "big.json").write_bytes(b" " * (record.LARGEST + 1))
     with pytest.raises(ValueError, match="at most"):
         record.load_tests(tmp_path / "big.json")
+
+
+LATER = """
+import sys
+from tonewood.sound import record
+from tonewood.sound.blind import plan
+print("ready", flush=True)
+for seed in range(30):
+    test = plan((sys.argv[2], "two"), 5, seed)
+    for _ in range(5):
+        test = test.answer("A")
+    record.save_test(sys.argv[1], test)
+"""
+
+
+def test_two_listeners_at_once_lose_nothing(tmp_path):
+    path = tmp_path / "listening.json"
+    pages = [subprocess.Popen([sys.executable, "-c", LATER, path, name]) for name in "ab"]
+    assert [page.wait(timeout=60) for page in pages] == [0, 0]
+    kept = [(test.pair[0], test.seed) for test in record.load_tests(path)]
+    assert sorted(kept) == sorted((name, seed) for name in "ab" for seed in range(30))
+
+
+@pytest.mark.parametrize("pair", [("", "two"), ("one", " "), ("one", "x" * 201)])
+def test_a_name_that_could_not_be_read_again_is_never_kept(tmp_path, pair):
+    path = tmp_path / "listening.json"
+    record.save_test(path, finished(1))
+    with pytest.raises(ValueError, match="names of 1 to 200 letters"):
+        plan(pair)
+    with pytest.raises(ValueError, match="the test just done.*two different names"):
+        record.save_test(path, replace(finished(2), pair=pair))
+    assert record.load_tests(path) == [finished(1)]
+
+
+def test_a_full_record_stays_readable(tmp_path, monkeypatch):
+    path = tmp_path / "listening.json"
+    record.save_test(path, finished(1))
+    monkeypatch.setattr(record, "LARGEST", path.stat().st_size + 10)
+    with pytest.raises(ValueError, match="full with 1 tests; name another"):
+        record.save_test(path, finished(2))
+    assert record.load_tests(path) == [finished(1)]
 
 
 def test_a_score_written_into_the_file_is_ignored(tmp_path):

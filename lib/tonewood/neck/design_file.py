@@ -2,8 +2,8 @@
 whole or not at all.
 
 Keys of sizes end in their SI unit: width_m, ring_angle_rad, modulus_Pa, shop_moisture_fraction. Numbers are
-written so that reading gives the same float again. Definition of the form: this file. The version before is
-kept beside a file that is replaced.
+written so that reading gives the same float again. Definition of the form: this file. How it is written so
+that nothing is lost: tonewood.files.
 """
 
 from __future__ import annotations
@@ -12,14 +12,13 @@ import dataclasses
 import json
 import math
 import os
-import tempfile
 import types
 from pathlib import Path
 from typing import Any, Union, get_args, get_origin, get_type_hints
 
 import numpy as np
 
-from tonewood import checks
+from tonewood import checks, files
 from tonewood.neck.design import Design
 from tonewood.wood.own import OwnWood, keep
 
@@ -67,7 +66,7 @@ def from_text(text: str, where: str = "design") -> Design:
     """
     try:
         data = json.loads(text)
-    except ValueError as problem:
+    except (ValueError, RecursionError) as problem:
         raise ValueError(f"{where}: not a design file: {problem}") from None
     if not isinstance(data, dict) or data.get("schema") != SCHEMA:
         given = data.get("schema") if isinstance(data, dict) else type(data).__name__
@@ -135,33 +134,13 @@ def save(design: Design, path: str | os.PathLike[str]) -> Path:
     Raises ValueError that says why nothing was written: no such folder, a folder or device in its place, no
     right, no room.
 
+    >>> import tempfile
     >>> from tonewood.neck.design import example_design
     >>> with tempfile.TemporaryDirectory() as folder:
     ...     load(save(example_design(), Path(folder) / "neck.json")) == example_design()
     True
     """
-    path = Path(path).expanduser()
-    path = path.resolve() if path.is_symlink() else path
-    if path.exists() and not path.is_file():
-        raise ValueError(f"{path}: not an ordinary file; accepted: the name of a file, such as neck_12.json")
-    try:
-        handle, part = tempfile.mkstemp(prefix=path.name[:40] + ".", suffix=".part", dir=path.parent)
-        try:
-            with open(handle, "w", encoding="utf-8") as file:
-                file.write(to_text(design))
-                file.flush()
-                os.fsync(file.fileno())
-            if path.exists():
-                before = path.with_name(path.name + ".before")
-                before.unlink(missing_ok=True)
-                os.link(path, before)
-            os.replace(part, path)
-        finally:
-            Path(part).unlink(missing_ok=True)
-    except OSError as problem:
-        raise ValueError(f"{path}: not written ({problem.strerror or problem}); the file that was there is "
-                         "as it was") from None
-    return path
+    return files.write(path, to_text(design))
 
 
 def load(path: str | os.PathLike[str]) -> Design:
@@ -169,13 +148,6 @@ def load(path: str | os.PathLike[str]) -> Design:
 
     >>> load("nowhere.json")
     Traceback (most recent call last):
-    ValueError: nowhere.json: no such file; accepted: a design kept before, such as neck_12.json
+    ValueError: nowhere.json: no such file; accepted: a file that was kept before
     """
-    path = Path(path).expanduser()
-    if not path.is_file():
-        raise ValueError(f"{path}: no such file; accepted: a design kept before, such as neck_12.json")
-    try:
-        text = path.read_text(encoding="utf-8-sig")
-    except (OSError, UnicodeDecodeError) as problem:
-        raise ValueError(f"{path}: cannot be read ({problem})") from None
-    return from_text(text, path.name)
+    return from_text(files.read(path), Path(path).name)

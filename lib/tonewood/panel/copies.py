@@ -11,6 +11,8 @@ from html import escape
 from pathlib import Path
 from typing import Any
 
+from tonewood import files
+
 _WIDGET = "application/vnd.jupyter.widget-view+json"
 _WAITS = "This part waits until the page is run: <em>Run › Run All Cells</em> in the menu above."
 REGISTER = ".copied.json"
@@ -82,20 +84,27 @@ def own_copy(path: Path, folder: str | os.PathLike[str]) -> tuple[Path, str]:
     edition = hashlib.sha256(shipped).hexdigest()
     try:
         home.mkdir(parents=True, exist_ok=True)
-        register = home / REGISTER
-        known = json.loads(register.read_text(encoding="utf-8")) if register.exists() else {}
+    except OSError as error:
+        raise ValueError(f"folder {home}: cannot be made ({error.strerror}); accepted: a folder of your "
+                         "own, named with --folder") from None
+    copy, words = home, ""
+
+    def registered(register: str | None) -> str:
+        nonlocal copy, words
+        try:
+            known = {} if register is None else dict(json.loads(register))
+        except (ValueError, TypeError):
+            raise ValueError(f"{home / REGISTER}: not readable; remove it, your lessons stay") from None
         if edition in known and (home / known[edition]).is_file():
-            return home / known[edition], "Your own copy, as you left it."
+            copy, words = home / known[edition], "Your own copy, as you left it."
+            return register or ""
         older = sorted(home.glob(f"{path.stem}*.ipynb"))
         names = (path.name if k == 1 else f"{path.stem}_{k}.ipynb" for k in range(1, 1000))
         copy = home / next(name for name in names if not (home / name).exists())
-        copy.write_text(json.dumps(waiting(json.loads(shipped)), ensure_ascii=False, indent=1) + "\n",
-                        encoding="utf-8")
-        register.write_text(json.dumps({**known, edition: copy.name}, indent=1), encoding="utf-8")
-    except OSError as error:
-        raise ValueError(f"folder {home}: cannot be written ({error.strerror}); accepted: a folder of your "
-                         "own, named with --folder") from None
-    except ValueError:
-        raise ValueError(f"{home / REGISTER}: not readable; remove it, your lessons stay") from None
-    return copy, (f"The lesson has changed since; your earlier work stays in {older[-1].name}." if older
-                  else "A copy of your own: what you change stays there.")
+        files.write(copy, json.dumps(waiting(json.loads(shipped)), ensure_ascii=False, indent=1) + "\n")
+        words = (f"The lesson has changed since; your earlier work stays in {older[-1].name}." if older
+                 else "A copy of your own: what you change stays there.")
+        return json.dumps({**known, edition: copy.name}, indent=1)
+
+    files.update(home / REGISTER, registered)
+    return copy, words

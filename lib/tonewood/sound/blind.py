@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 PASS = 0.05            # chance of passing by guessing, fixed before the test
 FEWEST, MOST = 5, 100  # trials: with four or fewer even a perfect score passes by luck too often
 LONGEST = 100000
+LONGEST_NAME = 200     # letters of a sound's name: what a record still reads
 
 
 @dataclass(frozen=True)
@@ -88,6 +89,10 @@ def plan(pair: Iterable[Any], trials: int = 12, seed: int | None = None) -> Blin
     pair = tuple(str(name) for name in pair)
     if len(pair) != 2 or pair[0] == pair[1]:
         raise ValueError(f"pair: {pair!r} given; accepted: two sounds of different names")
+    for name in pair:
+        if not name.strip() or len(name) > LONGEST_NAME:
+            raise ValueError(f"pair: {name[:40]!r} ({len(name)} letters) given; accepted: names of 1 to "
+                             f"{LONGEST_NAME} letters")
     trials = _count("number of trials", trials, FEWEST, MOST)
     if seed is None:
         import secrets

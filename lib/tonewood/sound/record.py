@@ -1,16 +1,16 @@
-"""The file a listener keeps of blind tests: written whole or not at all, the version before kept beside it,
-bad files refused."""
+"""The file a listener keeps of blind tests: nothing bad is read or written, nothing kept is lost (see
+tonewood.files)."""
 
 from __future__ import annotations
 
 import json
 import os
-import tempfile
 from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn
 
-from tonewood.sound.blind import FEWEST, MOST, BlindTest
+from tonewood import files
+from tonewood.sound.blind import FEWEST, LONGEST_NAME, MOST, BlindTest
 
 if TYPE_CHECKING:
     import pandas
@@ -21,35 +21,37 @@ FIELDS = {"pair": list, "truth": str, "answers": str, "swapped": bool, "seed": i
 LARGEST = 5_000_000  # bytes
 
 
-def save_test(path: str | Path, test: BlindTest) -> list[BlindTest]:
-    """Add a finished BlindTest to the record file, which is made if missing.
+def save_test(path: str | os.PathLike[str], test: BlindTest) -> list[BlindTest]:
+    """Add a finished BlindTest to the record file, which is made if missing; the version before stays as
+    `<name>.before`. Returns the list of all tests in the file.
 
-    Writes a temporary file beside it and puts it in place only when complete; the version before stays as
-    `<name>.previous`. Returns the list of all tests in the file. Raises ValueError for an unfinished test or
-    an existing file that is not a record.
+    Raises ValueError, with the file as it was, for an unfinished test or one that could not be read again, an
+    existing file that is not a record, one that is full, and as files.update does.
 
+    >>> import tempfile
     >>> from tonewood.sound.blind import plan
     >>> test = plan(("maple", "limba"), 5, seed=1)
     >>> for letter in "ABABA": test = test.answer(letter)
     >>> with tempfile.TemporaryDirectory() as folder: len(save_test(f"{folder}/record.json", test))
     1
     """
-    path = Path(path)
     test.result()
-    tests = (load_tests(path) if path.exists() else []) + [test]
-    content = {"format": FORMAT, "version": VERSION, "tests": [_plain(t) for t in tests]}
-    draft = _draft(path, json.dumps(content, indent=1, ensure_ascii=False).encode("utf-8"))
-    try:
-        if path.exists():
-            os.replace(_draft(path, path.read_bytes()), path.with_name(path.name + ".previous"))
-        os.replace(draft, path)
-    except BaseException:
-        draft.unlink(missing_ok=True)
-        raise
+    files.place(path)
+    name, tests = Path(path).name, [_checked("the test just done", 1, _plain(test))]
+
+    def longer(text: str | None) -> str:
+        tests[:0] = [] if text is None else _tests(text, name)
+        content = {"format": FORMAT, "version": VERSION, "tests": [_plain(t) for t in tests]}
+        whole = json.dumps(content, indent=1, ensure_ascii=False)
+        if len(whole.encode("utf-8")) > LARGEST:
+            raise ValueError(f"{name}: full with {len(tests) - 1} tests; name another file for the next")
+        return whole
+
+    files.update(path, longer, LARGEST)
     return tests
 
 
-def load_tests(path: str | Path) -> list[BlindTest]:
+def load_tests(path: str | os.PathLike[str]) -> list[BlindTest]:
     """Read a record file. Returns a list of BlindTest; scores are always computed anew from answers, never
     read.
 
@@ -57,30 +59,27 @@ def load_tests(path: str | Path) -> list[BlindTest]:
 
     >>> load_tests("no such record.json")
     Traceback (most recent call last):
-    ValueError: no such record.json: no such file in .
+    ValueError: no such record.json: no such file; accepted: a file that was kept before
     """
-    path = Path(path)
+    return _tests(files.read(path, LARGEST), Path(path).name)
+
+
+def _tests(text: str, name: str) -> list[BlindTest]:
+    """The tests of a record's text; `name`: its file, for refusals."""
     try:
-        if path.stat().st_size > LARGEST:
-            raise ValueError(f"{path.name}: {path.stat().st_size} bytes; a record of blind tests has at most "
-                             f"{LARGEST}")
-        content = json.loads(path.read_text(encoding="utf-8"))
-    except FileNotFoundError:
-        raise ValueError(f"{path.name}: no such file in {path.parent}") from None
-    except UnicodeDecodeError:
-        raise ValueError(f"{path.name}: not a UTF-8 text file") from None
+        content = json.loads(text)
     except (json.JSONDecodeError, RecursionError) as problem:
         where = f" at line {problem.lineno}" if isinstance(problem, json.JSONDecodeError) else ""
-        raise ValueError(f"{path.name}: not a complete JSON file{where}; the version before may be in "
-                         f"{path.name}.previous") from None
+        raise ValueError(f"{name}: not a complete JSON file{where}; the version before may be in "
+                         f"{name}.before") from None
     if not isinstance(content, dict) or content.get("format") != FORMAT:
-        raise ValueError(f"{path.name}: not a record of blind tests (its 'format' should read {FORMAT!r})")
+        raise ValueError(f"{name}: not a record of blind tests (its 'format' should read {FORMAT!r})")
     if content.get("version") != VERSION:
-        raise ValueError(f"{path.name}: version {content.get('version')!r} given; this program reads version "
+        raise ValueError(f"{name}: version {content.get('version')!r} given; this program reads version "
                          f"{VERSION}")
     if not isinstance(content.get("tests"), list):
-        raise ValueError(f"{path.name}: 'tests' should be a list")
-    return [_checked(path.name, place, entry) for place, entry in enumerate(content["tests"], 1)]
+        raise ValueError(f"{name}: 'tests' should be a list")
+    return [_checked(name, place, entry) for place, entry in enumerate(content["tests"], 1)]
 
 
 def summary(tests: Iterable[BlindTest]) -> pandas.DataFrame:
@@ -100,21 +99,6 @@ def _plain(test: BlindTest) -> dict[str, Any]:
             "swapped": test.swapped, "seed": test.seed}
 
 
-def _draft(path: Path, content: bytes) -> Path:
-    """A whole file beside `path`, ready to be put in its place; nothing is left of it if it cannot be
-    written."""
-    handle, name = tempfile.mkstemp(prefix=path.name, suffix=".part", dir=path.parent)
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(content)
-            file.flush()
-            os.fsync(file.fileno())
-    except BaseException:
-        Path(name).unlink(missing_ok=True)
-        raise
-    return Path(name)
-
-
 def _checked(name: str, place: int, entry: Any) -> BlindTest:
     def refuse(what: str) -> NoReturn:
         raise ValueError(f"{name}, test {place}: {what}")
@@ -125,7 +109,7 @@ def _checked(name: str, place: int, entry: Any) -> BlindTest:
         if type(entry.get(field)) is not kind:
             refuse(f"field {field!r} is missing or not a {kind.__name__}")
     pair, truth, answers = entry["pair"], entry["truth"], entry["answers"]
-    named = all(isinstance(p, str) and 0 < len(p) <= 200 for p in pair)
+    named = all(isinstance(p, str) and p.strip() and len(p) <= LONGEST_NAME for p in pair)
     if len(pair) != 2 or not named or pair[0] == pair[1]:
         refuse(f"field 'pair': {str(pair)[:80]} given; two different names are expected")
     for field, letters in (("truth", truth), ("answers", answers)):

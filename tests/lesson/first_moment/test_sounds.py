@@ -1,6 +1,7 @@
 """Sounds of lesson 08 judged by measurement, its players and its blind test driven without a browser."""
 
 import json
+import os
 import re
 
 import numpy as np
@@ -221,6 +222,31 @@ def test_file_can_be_changed_emptied_and_refused(tmp_path):
     assert not booth.heard.saved and "Not kept" in booth.heard.alert.value
     assert len(load_tests(tmp_path / "mine.json")) == 1
     assert [p.name for p in tmp_path.iterdir()] == ["mine.json"]
+
+
+def test_a_bad_file_name_is_told_at_once_and_never_the_earlier_file_used(tmp_path):
+    booth = blind_test(trials=5, seed=5, record=tmp_path / "mine.json")
+    assert "a new file" in booth.kept_in.value
+    os.mkfifo(tmp_path / "pipe")
+    bad = ["~nobody_of_that_name/x.json", "x\0.json", "y" * 300, str(tmp_path), str(tmp_path / "pipe"),
+           "/dev/null", str(tmp_path / "none" / "x.json"), __file__]
+    for name in bad:
+        booth.file.value = name
+        assert "Nothing can be kept there" in booth.kept_in.value and "role='alert'" in booth.kept_in.value
+        for _ in range(5):
+            booth.heard.answer("A")
+        assert not booth.heard.saved and "Not kept" in booth.heard.alert.value
+        booth.heard.start()
+    assert os.listdir(tmp_path) == ["pipe"]
+    for count, told in enumerate(("a new file", "where 1 stand")):
+        booth.file.value = ""
+        assert "Nothing is kept" in booth.kept_in.value
+        booth.file.value = str(tmp_path / "mine.json")
+        assert told in booth.kept_in.value
+        for _ in range(5):
+            booth.heard.answer("A")
+        booth.heard.start()
+        assert len(load_tests(tmp_path / "mine.json")) == count + 1
 
 
 def test_default_file_lies_beside_the_notebook(tmp_path, monkeypatch):

@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+from html import escape
 from pathlib import Path
 from typing import Any
 
 import ipywidgets
 
+from tonewood import files
 from tonewood.lesson.first_moment.model import STROKE, build, note, played
 from tonewood.lesson.first_moment.pair import FLEXIBLE, NECKS, STIFF, most_different
 from tonewood.lesson.shared.listening import BlindListening, Players
 from tonewood.lesson.shared.listening_words import LISTENER
 from tonewood.lesson.shared.shop import NECK_12
 from tonewood.neck.design import Design
+from tonewood.panel import style
 from tonewood.panel.boxes import buttons, panel
 from tonewood.panel.controls import pick, switch
 from tonewood.panel.live_figure import LiveFigure
@@ -20,6 +23,7 @@ from tonewood.panel.page import Shown, table
 from tonewood.remember import remember
 from tonewood.sound.blind import chance_to_pass, needed, trials_needed
 from tonewood.sound.pluck import Pluck
+from tonewood.sound.record import load_tests
 from tonewood.sound.render import Mix, render, sequence
 
 RUN = ((5, 0), (5, 3), (4, 0), (4, 2), (3, 0), (3, 2))
@@ -112,8 +116,9 @@ class Listening:
 class Booth:
     """The blind test with a choice of pair, level matching and the file that keeps the results.
 
-    `.compare`, `.match`, `.number` (of trials; controls), `.file` (text widget), `.heard` (the BlindListening
-    under way), `.widget`. Changing pair, matching or trials begins anew. """
+    `.compare`, `.match`, `.number` (of trials; controls), `.file` (text widget), `.kept_in` (what is said of
+    it), `.heard` (the BlindListening under way), `.widget`. Changing pair, matching or trials begins anew.
+    """
 
     def __init__(self, trials: int = TRIALS, seed: int | None = None,
                  record: str | Path | None = RECORD) -> None:
@@ -124,17 +129,33 @@ class Booth:
         self.file = ipywidgets.Text(
             value=str(record or ""), description="Keep results in", continuous_update=False,
             style={"description_width": "initial"}, layout={"width": "auto", "max_width": "420px"})
-        self.said = ipywidgets.HTML()
+        self.said, self.kept_in = ipywidgets.HTML(), ipywidgets.HTML()
         self._place = ipywidgets.VBox()
-        self.widget = ipywidgets.VBox([panel([self.compare, self.match, self.number], self.file, self.said,
-                                             explain=False), self._place], layout={"width": "100%"})
+        above = panel([self.compare, self.match, self.number], self.file, self.kept_in, self.said,
+                      explain=False)
+        self.widget = ipywidgets.VBox([above, self._place], layout={"width": "100%"})
         self._renew()
+        self._take_file()
         for control in (self.compare, self.match, self.number):
             control.observe(self._renew, names="value")
-        self.file.observe(lambda change: setattr(self.heard, "record", self._path()), names="value")
+        self.file.observe(self._take_file, names="value")
 
-    def _path(self) -> Path | None:
-        return Path(self.file.value.strip()).expanduser() if self.file.value.strip() else None
+    def _path(self) -> str | None:
+        return self.file.value.strip() or None
+
+    def _take_file(self, change: Any = None) -> None:
+        """Keep results in the file named, and say at once what will come of it: never in the earlier one."""
+        path = self.heard.record = self._path()
+        try:
+            words = "Nothing is kept." if path is None else f"Results go into {path}, a new file."
+            if path is not None and files.place(path).exists():
+                words = f"Results go into {path}, where {len(load_tests(path))} stand already."
+            elif path is not None and not files.place(path).parent.is_dir():
+                raise ValueError(f"{path}: there is no such folder; make it first, or choose another")
+        except ValueError as problem:
+            self.kept_in.value = style.alarm(f"Nothing can be kept there. {problem}.")
+        else:
+            self.kept_in.value = style.says(escape(words))
 
     def _renew(self, change: Any = None) -> None:
         pair, trials = sounds(self.compare.value), self.number.value
