@@ -84,8 +84,8 @@ class Species:
     @property
     def swelling(self) -> tuple[float, float, float]:
         """(C_L, C_R, C_T): strain per unit moisture fraction (0.353 means 0.353 % per 1 % moisture)."""
-        along, radial, tangential = (100 * self._value(f"movement_{d}")
-                                     for d in ("longitudinal", "radial", "tangential"))
+        ways = ("longitudinal", "radial", "tangential")
+        along, radial, tangential = (100 * self._value(f"movement_{way}") for way in ways)
         return along, radial, tangential
 
     @property
@@ -195,18 +195,15 @@ class Species:
         readings = self._modulus_readings()
         return pstdev(readings) / fmean(readings)
 
-    def _names(self, status: str) -> tuple[str, ...]:
-        return tuple(name for name, fact in self.facts.items() if fact.status == status)
-
     @property
     def estimated(self) -> tuple[str, ...]:
         """Names of properties that a stated rule filled."""
-        return self._names("estimated")
+        return tuple(name for name, fact in self.facts.items() if fact.status == "estimated")
 
     @property
     def unverified(self) -> tuple[str, ...]:
         """Names of properties that rest on memory."""
-        return self._names("from memory")
+        return tuple(name for name, fact in self.facts.items() if fact.status == "from memory")
 
     def table(self) -> pandas.DataFrame:
         """DataFrame of every fact, main first, then alternatives: value, unit, cov, status, source
@@ -219,10 +216,8 @@ class Species:
         rows = [(fact, "main") for fact in self.facts.values()]
         rows += [(fact, "alternative") for facts in self.alternatives.values() for fact in facts]
         return pd.DataFrame([{"property": f.property, "use": use, "value": f.value, "unit": f.unit,
-                              "cov": f.cov,
-                              "status": f.status, "source": citation(f.source), "place": f.place,
-                              "note": f.note}
-                             for f, use in rows]).set_index("property")
+                              "cov": f.cov, "status": f.status, "source": citation(f.source),
+                              "place": f.place, "note": f.note} for f, use in rows]).set_index("property")
 
 
 def origin(fact: Fact) -> str:
@@ -267,8 +262,8 @@ def _table_wood(name: str) -> Species | None:
 
 
 def admit(wood: Species) -> Species:
-    """Make an own wood (wood.own) known by key and name in this process; one known already is kept as it is.
-    Returns the Species that is known by the key. Raises ValueError for a wood of the tables.
+    """Make an own wood (wood.own) known in this process; one known already is kept as it is. Returns the
+    Species that its key stands for. Raises ValueError for a wood of the tables.
     >>> admit(species("wenge"))
     Traceback (most recent call last):
     ValueError: wood: 'wenge' is of the tables; accepted: an own wood
@@ -319,12 +314,9 @@ def species(name: str | Species) -> Species:
     if isinstance(name, Species):
         return name
     found, names = _catalogue()
-    given = name if isinstance(name, str) else ""
-    plain = _plain(given)
-    if plain in names:
-        return names[plain]
-    if given in _OWN:
-        return _OWN[given]
+    plain = _plain(given := name if isinstance(name, str) else "")
+    if found_wood := names.get(plain) or _OWN.get(given):
+        return found_wood
     if own := [wood for wood in _OWN.values() if plain and plain in (_plain(wood.key), _plain(wood.name))]:
         return own[-1]
     words = [word for word in map(_plain, re.split(r"[\s_-]+", given)) if len(word) > 2]
