@@ -110,7 +110,8 @@ def test_each_damaged_field_is_named(path):
 
 
 @pytest.mark.parametrize("text, words", [
-    ("", "not a design file"), ("[" * 200_000, "not a design file"), ("{", "not a design file"), ("[]", "schema: 'list' given"),
+    ("", "not a design file"), ("[" * 200_000, "not a design file"),
+    ("{", "not a design file"), ("[]", "schema: 'list' given"),
     ('{"schema": "shopping"}', "schema"), (json.dumps({**WHOLE, "version": VERSION + 1}), "A newer edition"),
     (json.dumps({**WHOLE, "version": 0}), "version: 0"),
     (json.dumps({**WHOLE, "version": True}), "version: True"),

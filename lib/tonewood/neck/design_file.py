@@ -44,15 +44,20 @@ def to_text(design: Design) -> str:
     >>> to_text(example_design()).splitlines()[1]
     ' "schema": "tonewood design",'
     """
-    return json.dumps({"schema": SCHEMA, "version": VERSION, **_plain(design),
-                       "own_woods": _plain(design.own_woods())}, indent=1, ensure_ascii=False) + "\n"
+    return json.dumps({"schema": SCHEMA, "version": VERSION, **plain(design),
+                       "own_woods": plain(design.own_woods())}, indent=1, ensure_ascii=False) + "\n"
 
 
-def _plain(thing: Any) -> Any:
+def plain(thing: Any) -> Any:
+    """A dataclass, tuple or number as plain data for JSON, the unit in every key.
+    >>> from tonewood.neck.design import Joint
+    >>> plain(Joint("bolt-on"))["kind"]
+    'bolt-on'
+    """
     if dataclasses.is_dataclass(thing):
-        return {_KEY.get(f.name, f.name): _plain(getattr(thing, f.name)) for f in dataclasses.fields(thing)}
+        return {_KEY.get(f.name, f.name): plain(getattr(thing, f.name)) for f in dataclasses.fields(thing)}
     if isinstance(thing, tuple):
-        return [_plain(item) for item in thing]
+        return [plain(item) for item in thing]
     return thing.item() if isinstance(thing, np.generic) else thing
 
 
@@ -82,13 +87,17 @@ def from_text(text: str, where: str = "design") -> Design:
             raise ValueError(f"{where}: own_woods missing; accepted: a list, empty where there is none")
         listed = data["own_woods"] if isinstance(data["own_woods"], list) else [data["own_woods"]]
         for i, own in enumerate(listed):                # one by one: a later one may name an earlier one
-            keep(_made(OwnWood, own, f"{where}, own_woods[{i + 1}]"))
+            keep(made(OwnWood, own, f"{where}, own_woods[{i + 1}]"))
     bare = ("schema", "version", *["own_woods"][:version - 1])
-    return _made(Design, {k: v for k, v in data.items() if k not in bare}, where)
+    return made(Design, {k: v for k, v in data.items() if k not in bare}, where)
 
 
-def _made(kind: Any, data: Any, where: str) -> Any:
-    """Plain data as a value of the annotated type `kind`."""
+def made(kind: Any, data: Any, where: str) -> Any:
+    """Plain data of a JSON file as a value of the annotated type `kind`; where: what to call its place.
+    Raises ValueError that names place and field.
+    >>> made(tuple[int, ...], [1, 2], "frets")
+    (1, 2)
+    """
     options = get_args(kind) if get_origin(kind) in (Union, types.UnionType) else (kind,)
     if data is None and type(None) in options:
         return None
@@ -96,7 +105,7 @@ def _made(kind: Any, data: Any, where: str) -> Any:
     if get_origin(kind) is tuple:
         if not isinstance(data, list):
             raise ValueError(f"{where}: {data!r} given; accepted: a list")
-        return tuple(_made(get_args(kind)[0], item, f"{where}[{i + 1}]") for i, item in enumerate(data))
+        return tuple(made(get_args(kind)[0], item, f"{where}[{i + 1}]") for i, item in enumerate(data))
     if dataclasses.is_dataclass(kind):
         return _object(kind, data, where)
     good: Any = {float: (int, float), int: int, str: str, bool: bool}[kind]
@@ -120,7 +129,7 @@ def _object(kind: Any, data: Any, where: str) -> Any:
     if missing:
         raise ValueError(f"{where}: {', '.join(missing)} missing; accepted: every field of {kind.__name__}")
     hints = get_type_hints(kind)
-    values = {f.name: _made(hints[f.name], data[key], f"{where}, {key}") for key, f in fields.items()}
+    values = {f.name: made(hints[f.name], data[key], f"{where}, {key}") for key, f in fields.items()}
     try:
         return kind(**values)
     except ValueError as problem:

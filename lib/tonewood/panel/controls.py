@@ -201,11 +201,12 @@ class Slider(Control):
 class Pick(Control):
     """A choice from a list. Made by `pick`."""
 
-    def __init__(self, label: str, options: Iterable[Anything], value: Anything = None,
-                 why: str = "") -> None:
+    def __init__(self, label: str, options: Iterable[Anything] | Callable[[], Iterable[Anything]],
+                 value: Anything = None, why: str = "") -> None:
         super().__init__()
-        self.name, self.why = str(label), why
-        self.options = [(str(o), o) if not isinstance(o, tuple) else o for o in options]
+        self.name, self.why, self._list = str(label), why, None
+        self._asked = options if callable(options) else lambda: options
+        self.options = self._read()
         self.default = self.options[0][1] if value is None else self.accepted(value)
         self._list = ipywidgets.Dropdown(description=self.name, options=self.options, value=self.default,
                                          style={"description_width": "100%"},
@@ -216,6 +217,18 @@ class Pick(Control):
         self.observe(lambda change: setattr(self._list, "value", change["new"]), names="value")
         self._list.observe(self._chosen, names="value")
 
+    def _read(self) -> list[tuple[str, Anything]]:
+        return [(str(o), o) if not isinstance(o, tuple) else o for o in self._asked()]
+
+    def look(self) -> None:
+        """Ask anew what there is to choose from, where `options` was a function; the choice stays."""
+        now = self._read()
+        if now != self.options and self.value in [value for _, value in now]:
+            self.options = now
+            self._list.unobserve(self._chosen, names="value")       # a new list starts at its first entry
+            self._list.options, self._list.value = now, self.value
+            self._list.observe(self._chosen, names="value")
+
     def _chosen(self, change: Anything) -> None:
         try:
             wanted = self.accepted(change["new"])
@@ -225,7 +238,10 @@ class Pick(Control):
         self.value = wanted
 
     def accepted(self, value: Anything) -> Anything:
-        """One of the values to choose from. Raises ValueError."""
+        """One of the values to choose from, asked anew where it is not among those known. Raises ValueError.
+        """
+        if self._list is not None and value not in [v for _, v in self.options]:
+            self.look()
         return checks.choice(self.name, value, [v for _, v in self.options])
 
 
@@ -259,9 +275,10 @@ def slider(label: str, value: float, low: float, high: float, step: float, unit:
     return Slider(label, value, low, high, step, unit, why, continuous)
 
 
-def pick(label: str, options: Iterable[Anything], value: Anything = None, why: str = "") -> Pick:
-    """A labelled choice. options: words, or (shown words, value) pairs; value: the start value (the first if
-    None). Returns a Pick."""
+def pick(label: str, options: Iterable[Anything] | Callable[[], Iterable[Anything]], value: Anything = None,
+         why: str = "") -> Pick:
+    """A labelled choice. options: words, or (shown words, value) pairs, or a function that gives them, asked
+    again when a value is not among them; value: the start value (the first if None). Returns a Pick."""
     return Pick(label, options, value, why)
 
 

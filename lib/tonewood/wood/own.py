@@ -19,7 +19,7 @@ from typing import Any
 import numpy as np
 
 from tonewood import checks
-from tonewood.wood.facts import GROUPS, LOSS_CLASSES, MEASURED, Fact, load, rule
+from tonewood.wood.facts import GROUPS, LOSS_CLASSES, MEASURED, OWN, Fact, load, rule
 from tonewood.wood.filling import Facts, complete, worst
 from tonewood.wood.species import Species, _table_wood, admit, forget, species  # noqa: F401
 from tonewood.wood.spread import Z90
@@ -39,7 +39,8 @@ class OwnWood:
     loss: loss factor along the grain. one_board: True where these are values of a single board; then
     modulus_error, density_error, loss_error are the relative standard uncertainties that are left of it and
     correlation that of density and modulus, else they are the scatter between its boards. ring_angle,
-    run_out, slope: how the board's grain runs (rad). Raises ValueError.
+    run_out, slope: how the board's grain runs (rad). follows: names of those values that were not read
+    themselves but follow from the others; they are marked estimated. Raises ValueError.
     """
 
     name: str
@@ -68,6 +69,7 @@ class OwnWood:
     ring_angle: float = 0.0
     run_out: float = 0.0
     slope: float = 0.0
+    follows: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         name = str(self.name).strip()
@@ -83,6 +85,8 @@ class OwnWood:
         if self.one_board and not self.like:
             raise ValueError("board: no wood named; accepted: the wood that it is, or an own wood kept "
                              "before")
+        object.__setattr__(self, "follows", tuple(self.follows))
+        checks.choice_of("value that follows", self.follows, [f.name for f in fields(self)][5:-4])
         checks.choice("group", self.group, GROUPS)
         checks.choice("loss class", self.loss_class, LOSS_CLASSES)
         self._check_numbers()
@@ -160,8 +164,11 @@ class OwnWood:
 
         def put(name: str, value: float | None, unit: str, cov: float | None = None, note: str = "") -> None:
             if value is not None:
-                facts[name] = Fact(property=name, value=float(value), unit=unit, cov=cov, source="own",
-                                   place="own reading", status=MEASURED, note=note)
+                came = {"density": "density", "modulus": "E_L", "bending_modulus": "E_L"}.get(name, name)
+                read = came not in self.follows
+                facts[name] = Fact(property=name, value=float(value), unit=unit, cov=cov, source=OWN,
+                                   place="own reading", status=MEASURED if read else "estimated",
+                                   note=note or ("" if read else "follows from what was read of the board"))
 
         put("density", self.density, "kg/m3")
         if self.E_L is not None:

@@ -285,13 +285,14 @@ def forget(name: str | Species) -> None:
         raise ValueError(f"own wood: {wood.name!r} given; accepted: one made known before")
 
 
-def own_species() -> tuple[Species, ...]:
-    """Own boards, then own woods that this process knows, of each name the latest, by name.
+def own_species(earlier: bool = False) -> tuple[Species, ...]:
+    """Own boards, then own woods that this process knows, of each name the latest (or the `earlier` ones).
     >>> all(wood.own for wood in own_species())
     True
     """
-    latest = {_plain(wood.name): wood for wood in _OWN.values()}.values()
-    return tuple(sorted(latest, key=lambda wood: (not wood.one_board, wood.name.lower())))
+    latest = {_plain(wood.name): wood for wood in _OWN.values()}
+    found = [wood for wood in _OWN.values() if (latest[_plain(wood.name)] is wood) is not earlier]
+    return tuple(sorted(found, key=lambda wood: (not wood.one_board, wood.name.lower())))
 
 
 def all_species(made: bool = False) -> tuple[Species, ...]:

@@ -17,7 +17,7 @@ from tonewood.lesson.client_year.model import (
 )
 from tonewood.lesson.client_year.view import draw, sentence, setup
 from tonewood.lesson.shared.design_strip import LessonNeck, with_strip
-from tonewood.lesson.shared.shop import NECK_12, RODS, woods
+from tonewood.lesson.shared.shop import NECK_12, RODS, wood_list
 from tonewood.neck.design import Design
 from tonewood.panel.controls import Control, pick, slider, switch
 from tonewood.panel.live_figure import LiveFigure
@@ -54,7 +54,7 @@ def controls(design: Design = NECK_12) -> dict[str, Control]:
                      "is not your can"),
         "board": pick("Finish on the fretboard", coats(), start["board"],
                       "most dark fretboards are left bare or oiled"),
-        "main": pick("Main wood", woods("neck"), start["main"]),
+        "main": pick("Main wood", wood_list("neck"), start["main"]),
         "stripes": of_design("stripes", "Stripes", "", "from different trees; 1 is the one-piece neck"),
         "ring_angle": of_design("ring_angle", "Ring angle", "°", "0 flat-sawn, 90 quarter-sawn, for all "
                                 "stripes; the fretboard stays flat-sawn"),

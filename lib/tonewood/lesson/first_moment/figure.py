@@ -9,7 +9,7 @@ from tonewood.lesson.first_moment import model
 from tonewood.lesson.first_moment.model import LAST_FRET, RANGES, Found, defaults, found
 from tonewood.lesson.first_moment.view import STEP, AttackView
 from tonewood.lesson.shared.design_strip import LessonNeck, with_strip
-from tonewood.lesson.shared.shop import NECK_12, role_woods, woods
+from tonewood.lesson.shared.shop import NECK_12, role_woods, wood_list
 from tonewood.neck.design import Design
 from tonewood.panel.controls import Control, pick, slider
 from tonewood.panel.live_figure import LiveFigure
@@ -38,7 +38,7 @@ def controls(design: Design = NECK_12) -> dict[str, Control]:
                           "0 straight away from the fretboard, 90 sideways along it"),
         "pickup": made("pickup", "Pickup, from the bridge", 30, 170, 5, "mm", "about 45 mm is a bridge "
                        "pickup, about 150 mm a neck pickup (common practice, no source)"),
-        "wood": pick("Main wood", woods("neck"), start["wood"], "on neck No. 12: accents of wenge, 2 mm, "
+        "wood": pick("Main wood", wood_list("neck"), start["wood"], "on neck No. 12: accents of wenge, 2 mm, "
                      "from 4 stripes on; centre of black walnut, 10 mm, if the number is odd and at least 3"),
         "stripes": made("stripes", "Stripes", *RANGES["stripes"], "", "1 is one piece of the main wood; this "
                         "slider draws when you let go", False),

@@ -10,11 +10,12 @@ import numpy as np
 from tonewood.draws import written
 from tonewood.lesson.grain.model import RINGS, RUN_OUTS, SHOP, bands, cut, defaults, moisture_change, seven
 from tonewood.lesson.grain.view import EXAGGERATED, picture
+from tonewood.lesson.shared.shop import every_wood
 from tonewood.lesson.shared.standing import with_cautions
 from tonewood.panel.controls import Control, pick, slider
 from tonewood.panel.live_figure import LiveFigure
 from tonewood.wood.board import Board
-from tonewood.wood.species import Species, all_species, species
+from tonewood.wood.species import Species, species
 
 
 def _change(art: SimpleNamespace, **values: Any) -> str:
@@ -57,7 +58,7 @@ def controls() -> dict[str, Control]:
     """The controls of the grain lesson, fresh: wood, the three angles, the shortcut's exponent, the air."""
     start = defaults()
     return {
-        "wood": pick("Wood", sorted((w.name, w.key) for w in all_species()), start["wood"],
+        "wood": pick("Wood", every_wood, start["wood"],
                      "all woods of the tables"),
         "ring_angle": slider("Ring angle", start["ring_angle"], 0, 90, 5, "°",
                              "0 flat-sawn, 90 quarter-sawn, between them rift"),

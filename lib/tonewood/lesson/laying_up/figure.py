@@ -13,7 +13,7 @@ from tonewood.lesson.laying_up import model
 from tonewood.lesson.laying_up.model import ANGLES, FEW, OF_THE_WOOD, VIEW_FRET, build, defaults, evaluated
 from tonewood.lesson.laying_up.view import LayupView
 from tonewood.lesson.shared.design_strip import LessonNeck, with_strip
-from tonewood.lesson.shared.shop import NECK_12, absent, woods
+from tonewood.lesson.shared.shop import NECK_12, absent, wood_list
 from tonewood.neck.design import Design
 from tonewood.neck.layup.stripe_order import stripe_turns
 from tonewood.neck.report.straightness import Straightness
@@ -90,7 +90,7 @@ def leaning(design: Design, angle: str, decimals: int) -> str:
 
 def controls(design: Design = NECK_12) -> dict[str, Control]:
     """The controls of the lay-up, fresh, in the order wood, grain, origin, turning."""
-    stripes, start = woods("neck"), defaults(design)
+    stripes, start = wood_list("neck"), defaults(design)
     few, wide = (f"{100 * rule(name).value:.0f} %" for name in ("hardwood_cov_modulus", "supply_cov_modulus"))
     return {
         "stripes": slider("Stripes", start["stripes"], *model.COUNTS, "",

@@ -11,7 +11,7 @@ from tonewood.draws import Array
 from tonewood.lesson.shared.shop import ROOM
 from tonewood.remember import remember
 from tonewood.wood.board import Board
-from tonewood.wood.facts import rule
+from tonewood.wood.facts import OWN, rule
 from tonewood.wood.moisture import equilibrium_band, equilibrium_moisture
 from tonewood.wood.species import all_species, origin, species
 
@@ -62,7 +62,7 @@ def printed(board: Board) -> tuple[Array, Array]:
         every = (wood.fact(key), *wood.alternatives.get(key, ()))
         first: dict[str, float] = {}
         for fact in every:
-            if fact.source != "memory" and fact.place != "rules.csv":
+            if fact.source not in ("memory", OWN) and fact.place != "rules.csv":
                 first.setdefault(origin(fact), fact.value)
         return np.array(list(first.values()))
 

@@ -21,7 +21,7 @@ from tonewood.lesson.ring_and_decay.model import (
 )
 from tonewood.lesson.ring_and_decay.view import RingView
 from tonewood.lesson.shared.design_strip import LessonNeck, with_strip
-from tonewood.lesson.shared.shop import NECK_12, woods
+from tonewood.lesson.shared.shop import NECK_12, wood_list
 from tonewood.neck.design import Design
 from tonewood.panel.controls import Control, pick, slider
 from tonewood.panel.live_figure import LiveFigure
@@ -32,10 +32,10 @@ def controls(design: Design = NECK_12) -> dict[str, Control]:
     start = defaults(design)
     names = [(f"{STRINGS - i} · {name}", i) for i, name in enumerate(string_names(model.ring_map()))]
     made = {
-        "main": pick("Main wood", woods("neck"), start["main"]),
+        "main": pick("Main wood", wood_list("neck"), start["main"]),
         "stripes": slider("Stripes", start["stripes"], *RANGES["stripes"], "", "wenge accents and a walnut "
                           "centre stripe, as on the bench"),
-        "fretboard": pick("Fretboard wood", woods("fretboard"), start["fretboard"],
+        "fretboard": pick("Fretboard wood", wood_list("fretboard"), start["fretboard"],
                           "6 mm thick, 2.5 mm slots on neck No. 12"),
         "depth": slider("Neck depth at the nut", start["depth"], *RANGES["depth"], "mm", "fretboard "
                         "included; 2.5 mm more at the last fret of neck No. 12; slim to baseball bat"),

@@ -16,12 +16,14 @@ from typing import Any
 
 import ipywidgets
 
+from tonewood.lesson.shared.own_woods import trouble
 from tonewood.lesson.shared.shop import NECK_12
 from tonewood.lesson.shared.standing import with_cautions
 from tonewood.neck import design_file
 from tonewood.neck.design import Design
 from tonewood.panel import style
 from tonewood.panel.boxes import button, cell, fold
+from tonewood.panel.controls import Pick
 from tonewood.panel.live_figure import LiveFigure
 
 FOLDER = "my_necks"
@@ -74,7 +76,7 @@ class Strip:
         self.buttons = {}
         for label, tip, action in (
                 ("Open", "Show the neck chosen from the list, or of the file", self._open_chosen),
-                ("Look again", f"List the necks in {FOLDER} anew", self.look),
+                ("Look again", f"List the necks in {FOLDER} and your own woods anew", self.look),
                 ("Keep", f"Write this neck to a file in {FOLDER}", lambda: self.keep(self.name.value))):
             self.buttons[label] = button(label, partial(self._act, action), tip)
         opened, again, kept = self.buttons.values()
@@ -91,7 +93,10 @@ class Strip:
         self._say("")
 
     def look(self) -> None:
-        """List the kept necks anew."""
+        """List the kept necks, and in every list the own woods, anew."""
+        for control in self._live.controls.values():
+            if isinstance(control, Pick):
+                control.look()
         kept = sorted(Path(FOLDER).glob("*.json"), key=lambda p: p.name.lower())
         chosen, self.list.options = self.list.value, [(SHOPS_OWN, ""), *((p.stem, str(p)) for p in kept)]
         self.list.value = chosen if chosen in dict(self.list.options).values() else ""
@@ -131,7 +136,7 @@ class Strip:
 
     def _show(self, name: str, missing: list[str]) -> None:
         self.shown, self.missing = name, " ".join(missing)
-        self._told.value = style.says(" ".join([f"Neck on show: {name}.", *missing]))
+        self._told.value = style.says(" ".join(filter(None, [f"Neck on show: {name}.", *missing, trouble()])))
 
     def _say(self, words: str, trouble: bool = False) -> None:
         self.reply = words

@@ -9,11 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 from typing import Any
 
 import numpy as np
 
 from tonewood.checks import choice
+from tonewood.lesson.shared.own_woods import label, own_woods
 from tonewood.neck.design import Design, FretboardPlan, StripePlan
 from tonewood.neck.layup.neck import Back, Bar, Channel, Neck, Outline, spread, stripe_widths
 from tonewood.neck.load.rod import Rod
@@ -111,10 +113,23 @@ def with_rod(design: Design, kind: str) -> Design:
 
 
 def woods(use: str) -> list[tuple[str, str]]:
-    """(shown name, key) of every wood, those commonly used as 'neck', 'fretboard' or 'body' first, each part
-    in alphabetical order whatever the case: any wood can be a stripe, an accent or a fretboard."""
+    """(shown name, key) of every wood: own boards and own woods, then those commonly used as 'neck',
+    'fretboard' or 'body', each part in alphabetical order whatever the case: any wood can be a stripe, an
+    accent or a fretboard."""
     listed = sorted(all_species(made=True), key=lambda wood: (use not in wood.uses, wood.name.lower()))
-    return [(wood.name, wood.key) for wood in listed]
+    return [(label(wood), wood.key) for wood in own_woods()] + [(wood.name, wood.key) for wood in listed]
+
+
+def wood_list(use: str) -> Callable[[], list[tuple[str, str]]]:
+    """`woods` of a use, to be asked anew whenever a list of a lesson wants it: boards are measured meanwhile.
+    """
+    return partial(woods, use)
+
+
+def every_wood() -> list[tuple[str, str]]:
+    """(shown name, key) of every wood by name, own ones first; no composites."""
+    return ([(label(wood), wood.key) for wood in own_woods()]
+            + sorted((wood.name, wood.key) for wood in all_species()))
 
 
 def role_woods(design: Design) -> dict[str, Species]:

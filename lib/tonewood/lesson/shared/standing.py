@@ -20,10 +20,11 @@ SHOWN = {"density": ("density, 12 % moisture", "kg/m³", 1, 0),
          "movement_radial": ("movement on the quarter, per 1 %", "%", 100, 3),
          "movement_tangential": ("movement on the flat, per 1 %", "%", 100, 3),
          "loss_factor": ("loss factor along the grain", "1/1000", 1000, 1)}
-MARKS = {"published": "", "estimated": " (e)", "common practice": " (c)", "from memory": " (m)"}
+MARKS = {"published": "", "estimated": " (e)", "common practice": " (c)", "from memory": " (m)",
+         "measured": " (own)"}
 LEGEND = ("no mark: published; (e) estimated by a stated rule; (c) common practice, no source; (m) from "
-          "memory, "
-          "unverified")
+          "memory, unverified")
+LEGEND_OWN = "; (own) measured on your own wood"
 
 
 def standing(*names: str) -> Shown:
@@ -35,7 +36,8 @@ def standing(*names: str) -> Shown:
         facts = [wood.fact(key) for wood in woods]
         rows.append([f"{label} ({unit})"] + [f"{factor * fact.value:.{decimals}f}{MARKS[fact.status]}"
                                              for fact in facts])
-    return table(("", *(wood.name for wood in woods)), rows, LEGEND)
+    own = LEGEND_OWN if any(wood.own for wood in woods) else ""
+    return table(("", *(wood.name for wood in woods)), rows, LEGEND + own)
 
 
 NONE_ON_FILE = "none on file here; treat as hazardous."

@@ -5,6 +5,7 @@ what a board looks like under a finish or after years of light."""
 from __future__ import annotations
 
 from tonewood.wood.species import Species
+from tonewood.wood.species import species as wood
 
 TONES = {
     "hard_maple": "#e6cfae", "black_maple": "#e4cca9", "red_maple": "#e3c9a6", "bigleaf_maple": "#e1c49c",
@@ -43,5 +44,9 @@ TONES = {
 
 
 def tone(species: Species) -> str:
-    """Colour (hex) in which a Species is drawn."""
-    return TONES[species.key]
+    """Colour (hex) in which a Species is drawn: an own wood as the one it is or resembles, else as oak or
+    spruce."""
+    while species.own and species.own.like:
+        species = wood(species.own.like)
+    return TONES["european_oak" if species.group == "hardwood" else "norway_spruce"] if species.own else (
+        TONES[species.key])

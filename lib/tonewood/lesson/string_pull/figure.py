@@ -215,7 +215,7 @@ def controls(design: Design = shop.NECK_12) -> dict[str, Control]:
         "depth": of_design("depth", "Neck depth at the nut", "mm",
                            "fretboard included; 2.5 mm more at the last fret; under a 7 mm fretboard a depth "
                            "of 20 leaves 3 mm of wood below the rod channel"),
-        "fretboard": pick("Fretboard wood", shop.woods("fretboard"), start["fretboard"]),
+        "fretboard": pick("Fretboard wood", shop.wood_list("fretboard"), start["fretboard"]),
         "thickness": of_design("thickness", "Fretboard thickness", "mm",
                                "taken out of the same whole depth; slots 2.5 mm deep"),
         "slots": pick("Fret tangs in their slots", list(model.SLOTS), start["slots"],

@@ -9,7 +9,7 @@ import numpy as np
 
 from tonewood.draws import band
 from tonewood.lesson.shared.design_strip import LessonNeck, with_strip
-from tonewood.lesson.shared.shop import NECK_12, REINFORCEMENT, ROLES, absent, woods
+from tonewood.lesson.shared.shop import NECK_12, REINFORCEMENT, ROLES, absent, wood_list
 from tonewood.lesson.whole_neck import model
 from tonewood.lesson.whole_neck.view import Picture
 from tonewood.neck.design import Design
@@ -61,7 +61,7 @@ def sentence(values: dict[str, Any], count: int, shown: dict[str, Species],
 def controls(design: Design = NECK_12) -> dict[str, Control]:
     """The controls of the bench, fresh, in the order wood, lay-up, grain, climate, comparison."""
     start = model.defaults(design)
-    ranges, neck = model.RANGES, woods("neck")
+    ranges, neck = model.RANGES, wood_list("neck")
     few, wide = (f"{100 * rule(name).value:.0f} %" for name in ("hardwood_cov_modulus", "supply_cov_modulus"))
     made = {
         "main": pick("Main wood", neck, start["main"]),
@@ -70,7 +70,7 @@ def controls(design: Design = NECK_12) -> dict[str, Control]:
         "centre": pick("Centre stripe", neck, start["centre"],
                        "10 mm wide; it appears with an odd number of stripes from 3 on"
                        ).unless(absent("centre")),
-        "fretboard": pick("Fretboard wood", woods("fretboard"), start["fretboard"],
+        "fretboard": pick("Fretboard wood", wood_list("fretboard"), start["fretboard"],
                           "6 mm thick, 2.5 mm slots, flat-sawn"),
         "stripes": slider("Stripes", start["stripes"], *ranges["stripes"], "",
                           "1 is a one-piece neck; the blank is 60 mm wide, so 11 still leaves wood for each"),

@@ -1,0 +1,215 @@
+"""One measured board: what the builder read of it, and what that leaves of the tables' uncertainty.
+
+Readings are those of the board as it lies there, at its moisture and along its own length. They are carried
+to straight grain and 12 % moisture (bench.measure, wood.elastic), their uncertainties with them to first
+order, and meet what the tables say of the wood (bench.knowledge: Bayes for joint normal errors). The result
+is an own wood (wood.own) that scatters as little as is left open, and stands wherever a wood is named.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from tonewood import checks
+from tonewood.bench import measure
+from tonewood.bench.knowledge import Knowledge, after, from_tables
+from tonewood.wood import loss as damping
+from tonewood.wood.board import Board
+from tonewood.wood.facts import rule
+from tonewood.wood.own import OwnWood
+from tonewood.wood.species import Species, species
+
+USUAL = {"modulus_u": "modulus_error", "density_u": "density_error"}
+
+
+@dataclass(frozen=True, kw_only=True)
+class OwnBoard:
+    """One board as measured; None: not measured. Each number with its standard uncertainty (…_u).
+
+    label: what is written on it; wood: name or key of its wood. density (kg/m3), modulus (Pa, along the
+    board, of a slow bend), twist_modulus (Pa, mean of G_LR and G_LT) and loss (loss factor along the board)
+    at `moisture` (fraction); their uncertainties are relative (None: the rules density_error, modulus_error;
+    5 % for twist and loss, judgement). moisture_u: fraction; ring_angle, run_out, slope and their
+    uncertainties: rad. Raises ValueError.
+    """
+
+    label: str
+    wood: str
+    moisture: float
+    moisture_u: float = 0.01
+    density: float | None = None
+    density_u: float = None  # type: ignore[assignment]     # filled in from the rule
+    modulus: float | None = None
+    modulus_u: float = None  # type: ignore[assignment]
+    twist_modulus: float | None = None
+    twist_u: float = 0.05
+    loss: float | None = None
+    loss_u: float = 0.05
+    ring_angle: float = 0.0
+    run_out: float = 0.0
+    run_out_u: float = 0.0
+    slope: float = 0.0
+    slope_u: float = 0.0
+
+    def __post_init__(self) -> None:
+        wood = species(self.wood)
+        if wood.one_board:
+            raise ValueError(f"wood of the board: {wood.name!r} is a board itself; accepted: a wood of the "
+                             "tables or an own wood")
+        object.__setattr__(self, "wood", wood.key)
+        checks.fraction("uncertainty of the moisture", self.moisture_u, high=0.05)
+        for name, rule_name in USUAL.items():
+            if getattr(self, name) is None:
+                object.__setattr__(self, name, rule(rule_name).value)
+        for name in ("density_u", "modulus_u", "twist_u", "loss_u"):
+            checks.fraction(f"uncertainty of {name[:-2]}", getattr(self, name), high=0.5, open_low=True)
+        for name in ("run_out_u", "slope_u"):
+            checks.angle(f"uncertainty of {name[:-2].replace('_', '-')}", getattr(self, name), 0.2)
+        if self.twist_modulus is not None:
+            checks.number("twist modulus", self.twist_modulus, 5e7, 2e10, "Pa", lambda v:
+                          f"Did you mean {v:g} GPa, that is {1e9 * v:g} Pa?" if 0 < v < 100 else None)
+        if self.loss is not None:
+            checks.number("loss factor", self.loss, 0.0, 0.5, "", lambda v:
+                          f"Thousandths? Give {v / 1000:g}" if 0.5 < v < 500 else None, open_low=True)
+        self._board(self.moisture), self.at_12                              # refuse what no board has
+
+    def _board(self, moisture: float) -> Board:
+        return Board(species(self.wood), self.ring_angle, self.run_out, self.slope, moisture=moisture)
+
+    @property
+    def species(self) -> Species:
+        """The wood it is."""
+        return species(self.wood)
+
+    @property
+    def tables(self) -> Knowledge:
+        """What the tables alone tell of it: straight grain, 12 % moisture."""
+        return from_tables(Board(self.species, moisture=0.12))
+
+    @property
+    def at_12(self) -> dict[str, tuple[float, float]]:
+        """{reading: (value in SI units, relative standard uncertainty)} of what was read, for straight grain
+        at 12 % moisture, the doubts of moisture and grain in it."""
+        wood, out = self.species, {}
+        if self.density is not None:
+            rho = checks.density("density", self.density)
+            out["density"] = self._carried(self.density_u, lambda m, dive, sweep: (
+                measure.density_at_12(rho, m, wood.swelling)))
+        if self.modulus is not None:
+            E, ratio, mp = checks.modulus("modulus along the board", self.modulus), wood.green_ratio, wood.mp
+            out["modulus"] = self._carried(self.modulus_u, lambda m, dive, sweep: (
+                measure.modulus_at_12(E, m, ratio, mp) / self._along(dive, sweep)))
+        return out
+
+    def _along(self, dive: float, sweep: float) -> float:
+        """Modulus along the board over that along the grain."""
+        board = Board(self.species, self.ring_angle, dive, sweep, moisture=0.12)
+        return float(board.E_x / board.E_L)
+
+    def _carried(self, own: float, value: Callable[[float, float, float], Any]) -> tuple[float, float]:
+        """A reading carried to the standard state, and its relative uncertainty with what moisture and grain
+        add, each by itself."""
+        here = (self.moisture, self.run_out, self.slope)
+        middle, squares = float(value(*here)), own**2
+        for k, doubt in enumerate((self.moisture_u, self.run_out_u, self.slope_u)):
+            if doubt:
+                moved = list(here)
+                moved[k] = min(here[k] + doubt, 0.28) if k == 0 else here[k] + doubt
+                squares += (float(value(*moved)) / middle - 1) ** 2
+        return middle, float(np.sqrt(squares))
+
+    @property
+    def known(self) -> Knowledge:
+        """What is known after the readings: straight grain, 12 % moisture."""
+        read = self.at_12
+        if not read:
+            return self.tables
+        errors = tuple(read.get(name, (0.0, 1.0))[1] for name in ("modulus", "density"))
+        return after(self.tables, **{name: value for name, (value, _) in read.items()},
+                     errors=(errors[0], errors[1]))
+
+    @property
+    def fit(self) -> float:
+        """Share of its wood's boards that lie at least as far from the middle as it does, 0 to 1."""
+        read = self.at_12
+        errors = tuple(read.get(name, (0.0, 1.0))[1] for name in ("modulus", "density"))
+        return self.tables.outside(**{name: value for name, (value, _) in read.items()},
+                                   errors=(errors[0], errors[1]))
+
+    def own(self) -> OwnWood:
+        """The board as an own wood, to be kept (wood.own.keep). Raises ValueError.
+        >>> board = OwnBoard(label="Mill maple 3", wood="hard maple", moisture=0.08, modulus=13e9)
+        >>> wood = board.own().wood()
+        >>> round(1e-9 * wood.modulus, 2), round(wood.cov_modulus, 3), wood.status("density")
+        (12.43, 0.032, 'estimated')
+        """
+        known, read = self.known, self.at_12
+        var = np.diag(known.covariance)
+        E_L, rho = np.exp(known.mean + var / 2)                     # the mean of what a lognormal leaves open
+        scatter = np.sqrt(np.expm1(var))
+        given: dict[str, Any] = {}
+        if read:
+            given = {"modulus_error": float(scatter[0]), "density_error": float(scatter[1]),
+                     "correlation": float(known.covariance[0, 1] / np.sqrt(var.prod())),
+                     "E_L": float(E_L), "density": float(rho),
+                     "follows": tuple(n for n, key in (("E_L", "modulus"), ("density", "density"))
+                                      if key not in read)}
+        if self.twist_modulus is not None:
+            given |= self._shear()
+        if self.loss is not None:
+            at_12 = float(self.loss / damping.loss_at(1.0, self.moisture))
+            given |= {"loss": at_12, "loss_error": self.loss_u}
+        return OwnWood(name=self.label, like=self.wood, one_board=True, ring_angle=self.ring_angle,
+                       run_out=self.run_out, slope=self.slope, **given)
+
+    def _shear(self) -> dict[str, float]:
+        """G_LR and G_LT (Pa) at 12 %, in the proportion that the wood has."""
+        e, twist = self.species.elastic, measure.modulus_at_12(
+            float(self.twist_modulus or 0.0), self.moisture, self.species.green_ratio, self.species.mp)
+        times = float(twist / ((e.G_LR + e.G_LT) / 2))
+        return {"G_LR": float(e.G_LR * times), "G_LT": float(e.G_LT * times)}
+
+
+def measured_board(label: str, wood: str, *, mass: float, length: float, width: float, thickness: float,
+                   moisture: float, tone: float | None = None, tone_u: float = 0.002,
+                   bend: tuple[float, float, float] | None = None, twist_tone: float | None = None,
+                   size_u: float = 0.005, **more: Any) -> OwnBoard:
+    """An OwnBoard from what scale, caliper, dial and tuner say: mass (kg), length, width and thickness (m),
+    moisture (fraction), lowest tap tone (Hz) and its relative uncertainty, bend: (load in N, deflection in m,
+    span in m), twist_tone (Hz). size_u: relative uncertainty of the thickness; more: further fields of
+    OwnBoard. A tap is brought to the level of a slow bend (rule tap_over_bend, with its scatter); where both
+    were done, they are averaged by their weights. Raises ValueError. Source: bench.measure.
+    >>> found = measured_board("3", "hard maple", mass=0.395, length=0.5, width=0.05, thickness=0.022,
+    ...                        moisture=0.085, tone=420.0)
+    >>> round(found.density), round(1e-9 * found.modulus, 2), round(found.modulus_u, 3)
+    (718, 14.49, 0.031)
+    """
+    grain = {name: more.get(name, 0.0) for name in ("ring_angle", "run_out", "slope")}
+    board = Board(species(wood), *grain.values(), moisture=moisture)
+    ratio = float(board.E_x / board.G_xz)
+    sizes = {"length": length, "width": width, "thickness": thickness}
+    doubt = {"thickness": size_u, "mass": 0.001}
+    given: dict[str, Any] = {"density": measure.density(mass, **sizes),
+                             "density_u": float(measure.uncertainty("density", width=0.002, **doubt))}
+    found: list[tuple[float, float]] = []
+    if tone is not None:
+        excess = rule("tap_over_bend")
+        read = measure.tap_modulus(mass, tone, **sizes, ratio=ratio) / excess.value
+        error = float(measure.uncertainty("tap", frequency=tone_u, width=0.002, **doubt))
+        found.append((float(read), float(np.hypot(error, (excess.sd or 0.0) / excess.value))))
+    if bend is not None:
+        load, deflection, span = bend
+        read = measure.bend_modulus(load, deflection, span, width, thickness, ratio=ratio)
+        found.append((float(read), rule("modulus_error").value))
+    if found:
+        weights = np.array([1 / u**2 for _, u in found])
+        middle = float(np.exp(weights @ np.log([E for E, _ in found]) / weights.sum()))
+        # both hang on one thickness: their average is no better than that leaves it
+        given |= {"modulus": middle, "modulus_u": float(max(weights.sum() ** -0.5, 3 * size_u))}
+    if twist_tone is not None:
+        given["twist_modulus"] = float(measure.twist_modulus(mass, twist_tone, **sizes))
+    return OwnBoard(label=label, wood=wood, moisture=moisture, **{**given, **more})
