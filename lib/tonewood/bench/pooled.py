@@ -89,7 +89,8 @@ class Pooled:
         return np.sqrt(np.expm1(np.exp(np.interp([0.05, 0.5, 0.95], below, np.log(self.scatters))) ** 2))
 
     def draw(self, draws: int = 1000, seed: int = 0) -> Array:
-        """Possible values (draws,) of one more board of this shop, in the quantity's unit. Raises ValueError.
+        """Possible values (draws,) of one more board of this shop, kg/m3 or Pa; seed: a whole number. Raises
+        ValueError.
 
         >>> pooled("hard maple", "density", [700.0, 720.0]).draw(50).shape
         (50,)
