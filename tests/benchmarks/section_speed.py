@@ -34,7 +34,8 @@ from tonewood.neck.layup.neck import Back, Bar, Channel, Fretboard, Neck, Outlin
 from tonewood.neck.report.evaluation import evaluate
 from tonewood.neck.section.regions import slot_share, slotted_shear
 from tonewood.neck.section.section import section, torsion
-from tonewood.neck.section.torsion import _solved, shear_stiffness
+from tonewood.neck.section.shear import shear_stiffness
+from tonewood.neck.section.torsion import _solved
 from tonewood.strings.sets import string_set
 from tonewood.wood.board import Board
 from tonewood.wood.species import species

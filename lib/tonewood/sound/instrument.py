@@ -21,7 +21,7 @@ from tonewood.draws import Array, Draws
 from tonewood.materials import material
 from tonewood.neck.layup.neck import Neck
 from tonewood.neck.load.bow import glue_shear
-from tonewood.neck.section.damping import loss_factor, stripe_shares
+from tonewood.neck.section.damping import loss_factor, stripe_shares, twisting_loss
 from tonewood.neck.section.stations import AtStations, at_stations
 from tonewood.neck.section.torsion import rectangle_constant
 from tonewood.sound.beam import Beam, Cause, Lump, locate
@@ -168,14 +168,16 @@ def instrument_beam(instrument: Instrument, element: float = 0.015, twist: bool 
     if twist and normal:
         few = np.linspace(here.x[0], here.x[-1], 8)
         e, t = locate(few, here.x)
-        GJ = at_stations(neck, few).torsion.GJ
+        twisted = at_stations(neck, few)
+        GJ, twist_loss = ((1 - t) * v[..., e] + t * v[..., e + 1]
+                          for v in (twisted.torsion.GJ, twisting_loss(twisted)))
         shear_loss = blank(lambda w: w.G_xz * _shear_loss(w)) / blank(lambda w: w.G_xz)
         # Gyration radii squared of the neck, as if density went with modulus.
         neck_polar = s.mass_per_length * (s.EI / s.EA + s.EI_side / s.EA)
         extra = {"GJ": along(blank(lambda w: w.G_xy) * rectangle_constant(a, b),
-                             (1 - t) * GJ[..., e] + t * GJ[..., e + 1], body.twist_stiffness),
+                             GJ, body.twist_stiffness),
                  "polar": along(head_mass * (a**2 + b**2) / 12, neck_polar, body_mass * body.width**2 / 12),
-                 "torsion_loss": along(shear_loss, shear_loss[..., None], body.loss)}
+                 "torsion_loss": along(shear_loss, twist_loss, body.loss)}
     only_head, only_body = along(1.0, 0.0, 0.0), along(0.0, 0.0, 1.0)
     causes = [*(Cause(name, along(0.0, share[..., r, :], 0.0), eta[..., r]) for r, name in enumerate(names)),
               *(Cause(name, 0.0, 0.0, along(0.0, part, 0.0), loss) for name, part, loss in sheared),

@@ -131,6 +131,23 @@ def losses(eta_L: Draws, group: str) -> Losses:
     return Losses(L=eta_L, R=across, T=across, LR=shear, LT=shear, RT=across)
 
 
+def lossy_compliance(elastic: Elastic, each: Losses) -> Array:
+    """The loss part of the compliance (6, 6) or (D, 6, 6) in wood axes, 1/Pa: every entry times its own loss
+    factor, a Poisson term with that of the pull it belongs to (as in off_axis_loss).
+
+    >>> from tonewood.wood.species import species
+    >>> wood = species("hard maple")
+    >>> round(float(lossy_compliance(wood.elastic, losses(0.01, "hardwood"))[5, 5] * wood.elastic.G_LR), 9)
+    0.02
+    """
+    eta = np.zeros(np.broadcast_shapes(*(np.shape(v) for v in vars(each).values())) + (6, 6))
+    for k, loss in enumerate((each.L, each.R, each.T, each.RT, each.LT, each.LR)):
+        eta[..., k, k] = loss
+    eta[..., 0, 1] = eta[..., 1, 0] = eta[..., 0, 2] = eta[..., 2, 0] = each.L
+    eta[..., 1, 2] = eta[..., 2, 1] = each.R
+    return elastic.compliance * eta
+
+
 def off_axis_loss(elastic: Elastic, direction: Any, eta_L: Draws, group: str = "",
                   each: Losses | None = None) -> Draws:
     """Loss factor of Young's modulus along `direction` ((..., 3) components of the unit vector along L, R,

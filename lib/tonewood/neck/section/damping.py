@@ -3,7 +3,7 @@
 A section bent to a curvature stores E_i I_i in piece i, with I_i taken about the axis common to all pieces,
 and loses the part eta_i of it in each radian of a cycle. Hence eta = sum(eta_i E_i I_i) / sum(E_i I_i) (modal
 strain-energy method, exact to first order in eta). A piece near the common axis hardly counts, whatever it is
-made of; a piece at the outside counts most.
+made of; a piece at the outside counts most. In twist the shares are those of the twisting energy.
 Source: the strain-energy rule of damped composites, as in any text on vibration damping.
 """
 
@@ -15,7 +15,9 @@ from numpy.typing import ArrayLike
 from tonewood import checks
 from tonewood.draws import Array, Draws
 from tonewood.neck.layup.neck import Neck
+from tonewood.neck.section.shear import inverted, lost_in_shear, region_stiffness
 from tonewood.neck.section.stations import AtStations, at_stations
+from tonewood.neck.section.torsion import slots_in_twist, summed_over_regions
 
 
 def bending_shares(modulus: Draws, area: ArrayLike, first_moment: ArrayLike,
@@ -120,3 +122,33 @@ def stripe_shares(neck: Neck | AtStations, x: ArrayLike | None = None, across: s
     first, second = (parts.Sz, parts.Szz) if checks.choice("across", across,
                                                            ("z", "y")) == "z" else (parts.Sy, parts.Syy)
     return parts.names, _shares(here.moduli_here, parts.area, first, second)
+
+
+def twisting_loss(neck: Neck | AtStations, x: ArrayLike | None = None) -> Array:
+    """Loss factor of the section in twist at stations x (S,), m: (S,) or (D, S); every piece counts, the
+    fretboard and bars too.
+
+    Each piece loses in shear what its rotated compliance does with the loss factor of each of its terms; a
+    bar what it loses along its fibre. The loss is that of GJ in section.torsion, the mean of what its two
+    bounds would lose (exact to first order in the loss and in the moduli). Friction in slots, joints and
+    hardware, and a rattling rod, are not in it. Source: complex moduli put into Saint-Venant's torsion
+    (correspondence principle). Raises ValueError for a station off the neck.
+
+    >>> from tonewood.neck.layup.neck import example_neck
+    >>> twisting_loss(example_neck(), [0.1, 0.2]).round(4).tolist()
+    [0.0124, 0.0124]
+    """
+    here = at_stations(neck, x)
+    twist, slotted, factor = here.torsion, here.regions.slotted, slots_in_twist(here)
+    stiff, boards = region_stiffness(here), [lost_in_shear(board) for board in here.neck.pieces]
+    lost = np.stack([here.per_region([board[..., k] for board in boards], of_bar) for k, of_bar in enumerate(
+        2 * [lambda bar: bar.loss / bar.shear_modulus] + [lambda bar: 0.0])], -1)
+    xy, xz, cross = (stiff[..., k] for k in range(3))
+    a, b, c = (lost[..., k] for k in range(3))
+    strained = np.stack([xy * (xy * a + 2 * cross * c) + cross**2 * b,      # C S" C of each region
+                         xz * (xz * b + 2 * cross * c) + cross**2 * a,
+                         cross * (xy * a + xz * b) + (xy * xz + cross**2) * c], -1)
+    kept = ((strained, stiff, twist.strain, factor), (lost, inverted(stiff), twist.stress, 1 / factor))
+    by_bound = [summed_over_regions(loss, integrals, slotted, slots) / summed_over_regions(
+        whole, integrals, slotted, slots) for loss, whole, integrals, slots in kept]
+    return (by_bound[0] + by_bound[1]) / 2

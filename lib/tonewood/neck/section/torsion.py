@@ -24,9 +24,8 @@ from tonewood import checks
 from tonewood.draws import Array, Draws, single
 from tonewood.neck.layup.neck import Neck, fret_pitch
 from tonewood.neck.section.regions import slotted_shear
+from tonewood.neck.section.shear import inverted, region_stiffness, shear_stiffness
 from tonewood.neck.section.warping import unit_twist
-from tonewood.wood.board import Board
-from tonewood.wood.elastic import Elastic, rotate_compliance
 
 if TYPE_CHECKING:
     import pandas
@@ -46,7 +45,8 @@ class Torsion:
     0.3 %, comes on top). shares: (R, S) part of the energy of twisting in each region, sums to 1. shear_xy,
     shear_xz: (R, S) integral over the region of the shear stress when the neck is twisted 1 rad/m [N m]; _y
     and _z the same weighted with y and z [N m2]. shares and all after it belong to the reference moduli (the
-    mean of the draws, rounded), with reference: (S,) their GJ [N m2].
+    mean of the draws, rounded), with reference: (S,) their GJ [N m2]. strain, stress: (3, R, S) integrals
+    over each region of what the moduli, and what the compliances, are weighted with in the two bounds.
     """
 
     x: Array
@@ -61,6 +61,8 @@ class Torsion:
     shear_xz_y: Array = field(repr=False)
     shear_xz_z: Array = field(repr=False)
     reference: Array = field(repr=False)
+    strain: Array = field(repr=False)
+    stress: Array = field(repr=False)
 
     def twist_rate(self, gamma_xy: ArrayLike, gamma_xz: ArrayLike) -> Array:
         """Twist (rad/m), (S,) or (D, S), of a neck whose regions want the free shear strains gamma_xy,
@@ -120,41 +122,6 @@ def orthotropic_rectangle(width: Draws, height: Draws, G_xy: Draws, G_xz: Draws)
     return rectangle_constant(width * np.sqrt(G_xz), height * np.sqrt(G_xy)) / np.sqrt(G_xy * G_xz)
 
 
-def shear_stiffness(board: Board) -> tuple[Array, Draws]:
-    """Shear stiffness of a board in neck axes with no other stress: C_xy, C_xz and cross term, Pa, (3,) or
-    (D, 3); and G_yz (Pa).
-
-    The cross term is there when the rings are neither flat nor square: shear across then also shears along.
-
-    >>> from tonewood.wood.species import species
-    >>> (1e-9 * shear_stiffness(Board(species("hard maple")))[0]).round(2).tolist()
-    [0.92, 1.62, -0.0]
-    """
-    S = compliance_in_neck_axes(board)
-    xz, xy, cross = S[..., 4, 4], S[..., 5, 5], S[..., 4, 5]
-    scale = np.asarray(board.E_L / board.species.modulus)
-    C = np.stack([xz, xy, -cross], -1) / (xz * xy - cross**2)[..., None] * scale[..., None]
-    return C, scale / S[..., 3, 3]
-
-
-def compliance_in_neck_axes(board: Board) -> Array:
-    """Compliance (..., 6, 6), 1/Pa, of the board's wood, not scaled to the board, in neck axes.
-
-    >>> from tonewood.wood.species import species
-    >>> compliance_in_neck_axes(Board(species("hard maple"))).shape
-    (6, 6)
-    """
-    elastic, Q = board.species.elastic, board.Q
-    return _rotated(elastic, Q.tobytes()) if Q.ndim == 2 else rotate_compliance(elastic.compliance, Q)
-
-
-@lru_cache(maxsize=256)
-def _rotated(elastic: Elastic, Q: bytes) -> Array:
-    S = rotate_compliance(elastic.compliance, np.frombuffer(Q).reshape(3, 3))
-    S.setflags(write=False)
-    return S
-
-
 def solved_torsion(here: AtStations) -> Torsion:
     """Torsion (N·m2 and fields) of a neck at its stations; ask AtStations.torsion, which keeps it.
 
@@ -164,7 +131,7 @@ def solved_torsion(here: AtStations) -> Torsion:
     [88.0]
     """
     neck, parts, x = here.neck, here.regions, here.x
-    C = _stiffness(here)
+    C = region_stiffness(here)
     mean = C.mean(0) if C.ndim == 3 else C
     scale = mean[:, :2].mean()
     ratio = np.exp(GRID * np.round(np.log(mean[:, :2] / scale) / GRID))
@@ -179,29 +146,18 @@ def solved_torsion(here: AtStations) -> Torsion:
                                                 x[inside])
     strain, stress, flow = fields[:3], fields[3:6], fields[6:12] * scale
 
-    factor: Draws = 1.0
     slotted = np.ones((len(parts.names), len(x)))
     if slot is not None:
-        pitch, depth = neck.fret_pitch(x), neck.fretboard.slot_depth
-        factor, slotted[parts.slotted] = (slotted_shear(pitch, depth, slot[1], fill)
-                                          for fill in (here.slot_fill, slot[2]))
+        slotted[parts.slotted] = slotted_shear(neck.fret_pitch(x), neck.fretboard.slot_depth, *slot[1:])
+    factor = slots_in_twist(here)
     GJ_0 = np.einsum("rk,krs,rs->s", reference, strain, slotted)
-    S = np.stack([C[..., 1], C[..., 0], -C[..., 2]], -1) / (C[..., 0] * C[..., 1] - C[..., 2] ** 2)[..., None]
-    upper = _summed(C, strain, parts.slotted, factor)
-    lower = GJ_0**2 / _summed(S, stress, parts.slotted, 1 / factor)
+    upper = summed_over_regions(C, strain, parts.slotted, factor)
+    lower = GJ_0**2 / summed_over_regions(inverted(C), stress, parts.slotted, 1 / factor)
     shares = np.einsum("rk,krs,rs->rs", reference, strain, slotted) / GJ_0
     names = ("shear_xy", "shear_xz", "shear_xy_y", "shear_xy_z", "shear_xz_y", "shear_xz_z")
     return Torsion(x=x, names=parts.names, GJ=np.sqrt(upper * lower), error=(upper - lower) / (upper + lower),
-                   shares=shares, reference=GJ_0 * scale, **dict(zip(names, flow, strict=True)))
-
-
-def _stiffness(here: AtStations) -> Array:
-    """Shear stiffness of every region, (R, 3) or (D, R, 3), Pa, without the slots."""
-    own = [shear_stiffness(board)[0] for board in here.neck.pieces]
-    along, across, cross = ([stiffness[..., k] for stiffness in own] for k in range(3))
-    return np.stack([here.per_region(along, lambda bar: bar.shear_modulus),
-                     here.per_region(across, lambda bar: bar.shear_modulus),
-                     here.per_region(cross, lambda bar: 0.0)], -1)
+                   shares=shares, reference=GJ_0 * scale, strain=strain, stress=stress,
+                   **dict(zip(names, flow, strict=True)))
 
 
 def _slot(neck: Neck) -> tuple[float, float, float]:
@@ -211,8 +167,27 @@ def _slot(neck: Neck) -> tuple[float, float, float]:
     return neck.scale_length, round(float(np.mean(C[..., 0]) / np.mean(G_yz)), 2), fill
 
 
-def _summed(values: Array, integrals: Array, slotted: int | None, factor: Draws) -> Array:
-    """Sum over regions and the three components, (S,) or (D, S); `factor` multiplies the region `slotted`."""
+def slots_in_twist(here: AtStations) -> Draws:
+    """Share of its shear stiffness that the slotted layer keeps, (S,) or (D, S); 1 if there are no slots.
+
+    >>> from tonewood.neck.layup.neck import example_neck
+    >>> from tonewood.neck.section.stations import at_stations
+    >>> np.round(slots_in_twist(at_stations(example_neck(), [0.1, 0.4])), 2).tolist()
+    [0.88, 0.75]
+    """
+    neck = here.neck
+    if here.regions.slotted is None:
+        return 1.0
+    return slotted_shear(neck.fret_pitch(here.x), neck.fretboard.slot_depth, _slot(neck)[1], here.slot_fill)
+
+
+def summed_over_regions(values: Array, integrals: Array, slotted: int | None, factor: Draws) -> Array:
+    """Sum over regions and the three components of value (R, 3) or (D, R, 3) x integral (3, R, S): (S,) or
+    (D, S), in the unit of their product; `factor` multiplies the region `slotted`.
+
+    >>> summed_over_regions(np.ones((2, 3)), np.ones((3, 2, 1)), 1, 0.5).tolist()
+    [4.5]
+    """
     total = values.reshape(values.shape[:-2] + (-1,)) @ np.moveaxis(integrals, 0,
                                                                     1).reshape(-1, integrals.shape[-1])
     if slotted is None:

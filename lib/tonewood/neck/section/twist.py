@@ -14,8 +14,9 @@ from numpy.typing import ArrayLike
 from tonewood import checks
 from tonewood.draws import Array, Draws
 from tonewood.neck.layup.neck import Neck
+from tonewood.neck.section.shear import compliance_in_neck_axes
 from tonewood.neck.section.stations import AtStations, at_stations
-from tonewood.neck.section.torsion import compliance_in_neck_axes, rectangle_constant
+from tonewood.neck.section.torsion import rectangle_constant
 
 LENGTH, ACROSS, UP = 0, 1, 2
 """The neck's axes x, y, z."""
