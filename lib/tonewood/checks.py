@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 if TYPE_CHECKING:
-    from tonewood.draws import Draws
+    from tonewood.draws import Array, Draws
 
     Slip = str | Callable[[float], str | None] | None
 
@@ -27,12 +27,16 @@ SWELLING_LIMITS = -0.2, 1.0
 MODULUS_LIMITS = 1e9, 60e9
 """Moduli along the grain accepted, Pa."""
 
+STIFFNESS_LIMITS = 1e6, 2e12
+"""Moduli of any direction and any solid accepted, Pa: from rolling shear of the lightest woods past the
+stiffest fibre."""
+
 
 def _within(value: Any, low: float | None, high: float | None, open_low: bool, open_high: bool
             ) -> Draws | None:
     """The value as float or float array if it is plainly in order, else None: the quick way for what nearly
     always holds."""
-    if type(value) in (float, int):
+    if type(value) in (float, int, np.float64):
         smallest = largest = value = float(value)
     elif type(value) is np.ndarray and value.dtype == np.float64 and value.size and value.ndim:
         smallest, largest = value.min(), value.max()
@@ -45,6 +49,29 @@ def _within(value: Any, low: float | None, high: float | None, open_low: bool, o
     if high is not None and not (largest < high if open_high else largest <= high):
         return None
     return value
+
+
+def _numbers(name: str, value: Any, in_unit: str) -> Array:
+    """Whatever was given as a float array; text, truth values, nothing and what else is no number refused."""
+    try:
+        given = np.asarray(value)
+    except ValueError:                                                  # a list of unequal lists
+        given = None
+    if given is None or given.dtype.kind not in "iuf":
+        items = list(value) if isinstance(value, (list, tuple)) else [value]
+        at, bad = next(((i, v) for i, v in enumerate(items)
+                        if np.ndim(v) == 0 and np.asarray(v).dtype.kind not in "iuf"), (0, value))
+        where = f" (element {at + 1} of {len(items)})" if len(items) > 1 else ""
+        hint = ""
+        if isinstance(bad, str):
+            try:
+                hint = f". It is text: leave out the quotes, {float(bad.strip().replace(',', '.')):g}"
+            except ValueError:
+                pass
+        shown = repr(bad.item() if isinstance(bad, np.generic) else bad)
+        raise ValueError(f"{name}: {'nothing (None)' if bad is None else shown} given{where}; "
+                         f"a number{in_unit} is expected{hint}")
+    return given.astype(float)
 
 
 def number(name: str, value: Any, low: float | None = None, high: float | None = None, unit: str = "",
@@ -61,10 +88,7 @@ def number(name: str, value: Any, low: float | None = None, high: float | None =
     if good is not None:
         return good
     unit, in_unit = (f" {unit}", f" in {unit}") if unit else ("", "")
-    try:
-        array = np.asarray(value, dtype=float)
-    except (TypeError, ValueError):
-        raise ValueError(f"{name}: {value!r} given; a number{in_unit} is expected") from None
+    array = _numbers(name, value, in_unit)
     if array.size == 0:
         raise ValueError(f"{name}: an empty array given; at least one number{in_unit} is expected")
     wrong = ~np.isfinite(array)
@@ -83,11 +107,21 @@ def number(name: str, value: Any, low: float | None = None, high: float | None =
         else:
             accepted = f"any finite number{in_unit}"
         worst = float(array[wrong].reshape(-1)[0] if array.ndim else array)
-        where = f" (element {int(np.flatnonzero(wrong)[0])} of {array.size})" if array.size > 1 else ""
+        where = f" (element {int(np.flatnonzero(wrong)[0]) + 1} of {array.size})" if array.size > 1 else ""
         hint = slip(worst) if callable(slip) else slip
         hint = f". {hint}" if hint else ""
         raise ValueError(f"{name}: {worst:g}{unit} given{where}; accepted: {accepted}{hint}")
     return float(array) if array.ndim == 0 else array
+
+
+def unbounded(name: str, value: Any, most: float = 1e30, unit: str = "", open_low: bool = False) -> Draws:
+    """A number of 0 or more that may be infinite; what is above `most` comes back as that. Raises ValueError.
+    >>> unbounded("film coefficient", np.inf)
+    1e+30
+    """
+    array = np.asarray(value)
+    return number(name, np.minimum(array, most) if array.dtype.kind in "iuf" else value, 0.0, unit=unit,
+                  open_low=open_low)
 
 
 def length(name: str, value: Any, low: float = 0.0, high: float | None = None, open_low: bool = True,
@@ -108,9 +142,23 @@ def whole(name: str, value: Any, low: int, high: int | None = None) -> int:
     >>> whole("strings", 6.0, 1, 12)
     6
     """
-    if (found := int(number(name, value, low, high))) != value:
+    if np.ndim(value):
+        raise ValueError(f"{name}: {np.size(value)} numbers given; accepted: one whole number")
+    return int(whole_numbers(name, value, low, high))
+
+
+def whole_numbers(name: str, value: Any, low: int, high: int | None = None) -> Draws:
+    """Whole numbers within [low, high], as float or float array (a count: no unit). Raises ValueError.
+    >>> whole_numbers("harmonic", [1, 2], 1).tolist()
+    [1.0, 2.0]
+    """
+    found = number(name, value, low, high)
+    between = np.atleast_1d(found % 1 != 0)
+    if between.any():
+        at = np.flatnonzero(between)[0]
+        where = f" (element {at + 1} of {between.size})" if between.size > 1 else ""
         accepted = f"from {low} to {high}" if high is not None else f"of at least {low}"
-        raise ValueError(f"{name}: {value:g} given; accepted: a whole number {accepted}")
+        raise ValueError(f"{name}: {np.ravel(found)[at]:g} given{where}; accepted: a whole number {accepted}")
     return found
 
 
@@ -168,13 +216,69 @@ def density(name: str, value: Any) -> Draws:
                   lambda v: f"Did you mean {1000 * v:g} kg/m3?" if v < 2 else None)
 
 
+def swelling(name: str, value: Any) -> Draws:
+    """Swelling in strain per unit moisture fraction within SWELLING_LIMITS. Raises ValueError that suspects a
+    percentage.
+    >>> swelling("C_T", 0.353)
+    0.353
+    """
+    def slip(v: float) -> str | None:
+        fits = v > SWELLING_LIMITS[1] and v / 100 <= SWELLING_LIMITS[1]
+        return f"In % per unit moisture? That is {v / 100:g} as a fraction" if fits else None
+    return number(name, value, *SWELLING_LIMITS, "per unit moisture fraction", slip)
+
+
 def modulus(name: str, value: Any) -> Draws:
     """A modulus along the grain in Pa within MODULUS_LIMITS. Raises ValueError that suspects GPa.
     >>> modulus("modulus along the grain", 12e9)
     12000000000.0
     """
-    return number(name, value, *MODULUS_LIMITS, "Pa",
-                  lambda v: f"Did you mean {v:g} GPa, that is {v * 1e9:g} Pa?" if v < 100 else None)
+    return number(name, value, *MODULUS_LIMITS, "Pa", gigapascals)
+
+
+def gigapascals(value: float) -> str | None:
+    """The slip of a modulus in GPa or MPa where Pa are expected, as a sentence, or None.
+    >>> gigapascals(12.0)
+    'Did you mean 12 GPa, that is 1.2e+10 Pa?'
+    """
+    if 0 < value < 1000:
+        return f"Did you mean {value:g} GPa, that is {value * 1e9:g} Pa?"
+    return f"Did you mean {value:g} MPa, that is {value * 1e6:g} Pa?" if 0 < value < 1e6 else None
+
+
+def stiffness(name: str, value: Any) -> Draws:
+    """A modulus of any direction or solid in Pa within STIFFNESS_LIMITS. Raises ValueError that suspects GPa.
+    >>> stiffness("shear modulus", 0.7e9)
+    700000000.0
+    """
+    return number(name, value, *STIFFNESS_LIMITS, "Pa", gigapascals)
+
+
+def mass(name: str, value: Any, high: float = 100.0) -> Draws:
+    """A mass in kg above 0 and at most `high`. Raises ValueError that suspects grams.
+    >>> mass("mass", 0.3)
+    0.3
+    """
+    return number(name, value, 0.0, high, "kg",
+                  lambda v: f"Grams? {v:g} g is {v / 1000:g} kg" if v > high else None, open_low=True)
+
+
+def frequency(name: str, value: Any, low: float = 1.0, high: float = 1e5) -> Draws:
+    """A frequency in Hz within [low, high]. Raises ValueError that suspects kHz.
+    >>> frequency("frequency", 412.0)
+    412.0
+    """
+    return number(name, value, low, high, "Hz",
+                  lambda v: f"Kilohertz? {v:g} kHz is {1000 * v:g} Hz" if 0 < v < low else None)
+
+
+def seconds(name: str, value: Any, high: float = 600.0) -> Draws:
+    """A time in s above 0 and at most `high`. Raises ValueError that suspects milliseconds.
+    >>> seconds("T60", 3.5)
+    3.5
+    """
+    return number(name, value, 0.0, high, "s",
+                  lambda v: f"Milliseconds? {v:g} ms is {v / 1000:g} s" if v > high else None, open_low=True)
 
 
 def draw_count(**arrays: Any) -> int | None:

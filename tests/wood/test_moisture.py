@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from tonewood.wood import moisture as water
 
-temperatures = st.floats(-20, 100)
+temperatures = st.floats(-20, 60)
 humidities = st.floats(0.0, 1.0)
 
 

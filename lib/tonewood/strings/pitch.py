@@ -11,7 +11,7 @@ from collections.abc import Iterable
 
 import numpy as np
 
-from tonewood.checks import length, number
+from tonewood.checks import length, number, whole
 from tonewood.draws import Draws
 
 _STEPS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
@@ -67,12 +67,13 @@ def note_frequency(name: str, a4: float = 440.0) -> float:
 
 
 def note_name(number: int) -> str:
-    """Name of a semitone number (A4 = 69), sharps only; by definition.
+    """Name of a semitone number (A4 = 69), 0 to 127, sharps only; by definition. Raises ValueError.
 
     >>> note_name(40), note_name(note_number("Bb3"))
     ('E2', 'A#3')
     """
-    return f"{_NAMES[number % 12]}{number // 12 - 1}"
+    n = whole("semitone number", number, 0, 127)
+    return f"{_NAMES[n % 12]}{n // 12 - 1}"
 
 
 def semitones(ratio: Draws) -> Draws:

@@ -30,6 +30,11 @@ def _speaking(length: Draws) -> Draws:
     return checks.length("speaking length", length, 0.1, 2.0, open_low=False)
 
 
+def _line_mass(value: Draws) -> Draws:
+    return number("mass per length", value, 0.0, 0.2, "kg/m", lambda v:
+                  f"In g/m? {v:g} g/m is {v / 1000:g} kg/m" if 0.2 < v < 200 else None, open_low=True)
+
+
 # --- the string laws ----------------------------------------------------------------------------------------
 
 def tension_for(mass_per_length: Draws, length: Draws, frequency: Draws) -> Draws:
@@ -41,8 +46,7 @@ def tension_for(mass_per_length: Draws, length: Draws, frequency: Draws) -> Draw
     >>> round(tension_for(3.978e-4, 0.648, 329.63), 2)
     72.6
     """
-    mass_per_length = number("mass per length", mass_per_length, 0.0, unit="kg/m", open_low=True)
-    frequency = number("frequency", frequency, 0.0, unit="Hz", open_low=True)
+    mass_per_length, frequency = _line_mass(mass_per_length), checks.frequency("frequency", frequency)
     return mass_per_length * (2.0 * _speaking(length) * frequency) ** 2
 
 
@@ -53,29 +57,35 @@ def frequency_for(tension: Draws, mass_per_length: Draws, length: Draws) -> Draw
     329.6
     """
     tension = number("string tension", tension, 0.0, unit="N")
-    mass_per_length = number("mass per length", mass_per_length, 0.0, unit="kg/m", open_low=True)
+    mass_per_length = _line_mass(mass_per_length)
     return np.sqrt(tension / mass_per_length) / (2.0 * _speaking(length))
 
 
 def inharmonicity(bending_stiffness: Draws, tension: Draws, length: Draws) -> Draws:
-    """B of f_n = n f_0 sqrt(1 + B n^2), pinned stiff string: pi^2 EI / (T L^2). EI in N m2, T in N, L in m.
+    """B of f_n = n f_0 sqrt(1 + B n^2), pinned stiff string: pi^2 EI / (T L^2). EI in N m2, T in N, L in m
+    (of a fretted string down to 10 mm). Arrays broadcast. Raises ValueError.
 
     >>> f"{inharmonicity(3.5e-4, 74.2, 0.648):.2e}"
     '1.11e-04'
     """
-    return np.pi**2 * np.asarray(bending_stiffness) / (np.asarray(tension) * np.asarray(length) ** 2)
+    EI = number("bending stiffness of the string", bending_stiffness, 0.0, 1.0, "N m2")
+    tension = number("string tension", tension, 0.0, unit="N", open_low=True)
+    return np.pi**2 * EI / (tension * np.asarray(checks.length("speaking length", length, 0.01, 2.0)) ** 2)
 
 
 def tension_change(axial_stiffness: Draws, shortening: Draws, total_length: Draws) -> Draws:
     """Change of tension (N) when the string's ends come `shortening` (m) nearer: -EA dL / L_total, negative =
     slacker.
 
-    total_length (m) includes the string behind nut and bridge if it slides there.
+    total_length (m) includes the string behind nut and bridge if it slides there. Arrays broadcast. Raises
+    ValueError.
 
     >>> round(float(tension_change(10e3, 0.1e-3, 0.648)), 2)
     -1.54
     """
-    return -np.asarray(axial_stiffness) * np.asarray(shortening) / np.asarray(total_length)
+    EA = number("stretch stiffness of the string", axial_stiffness, 0.0, unit="N")
+    nearer = checks.length("shortening of the string", shortening, -0.05, 0.05, open_low=False)
+    return -np.asarray(EA) * nearer / checks.length("string length", total_length, 0.1, 3.0, open_low=False)
 
 
 def cents(tension_ratio: Draws) -> Draws:
@@ -89,12 +99,15 @@ def cents(tension_ratio: Draws) -> Draws:
 
 
 def nut_force(tension: Draws, break_angle: Draws) -> Draws:
-    """Force (N) of a string on the nut for a break angle (rad): 2 T sin(angle / 2), along the bisector.
+    """Force (N) of a string on the nut for a break angle (rad, no larger than pi): 2 T sin(angle / 2), along
+    the bisector; below 0 it lifts off. Arrays broadcast. Raises ValueError.
 
     >>> round(float(nut_force(80.0, 0.2)), 2)
     15.97
     """
-    return 2.0 * np.asarray(tension) * np.sin(np.asarray(break_angle) / 2.0)
+    tension = number("string tension", tension, 0.0, unit="N")
+    half = np.asarray(checks.angle("break angle", break_angle, np.pi)) / 2.0
+    return 2.0 * np.asarray(tension) * np.sin(half)
 
 
 # --- one string ---------------------------------------------------------------------------------------------
@@ -123,8 +136,7 @@ class String:
         checks.length("core diameter", self.core, 0.1e-3, 6e-3, open_low=False)
         checks.choice("core shape", self.core_shape, ("round", "hexagonal"))
         number("density of the string wire", self.density, 500.0, 25000.0, "kg/m3")
-        number("modulus of the string wire", self.modulus, 1e8, 1e12, "Pa",
-               lambda v: "Is that in GPa?" if v < 1000 else None)
+        number("modulus of the string wire", self.modulus, 1e8, 1e12, "Pa", checks.gigapascals)
         number("strength of the string wire", self.strength, 1e7, 1e10, "Pa",
                lambda v: "Is that in MPa?" if v < 1e5 else None)
         if self.wrap:
@@ -186,6 +198,7 @@ def wound(diameter: float, core: float | None = None, wrap: str = "nickel-plated
     >>> round(1e3 * wound(1.168e-3, 0.45e-3).mass_per_length, 3)
     6.874
     """
+    checks.length("string diameter", diameter, high=6e-3)
     usual = rule("string_core_share").value * diameter
     return String(diameter=diameter, core=usual if core is None else core, wrap=wrap, core_shape=core_shape)
 

@@ -92,8 +92,7 @@ class Board:
             checks.number("loss factor", self.loss, 0.0, 1.0, open_low=True, open_high=True)
         if self.swelling is not None:
             for name, value in zip(("C_L", "C_R", "C_T"), self.swelling, strict=True):
-                checks.number(f"swelling {name}", value, *checks.SWELLING_LIMITS,
-                              "per unit moisture fraction")
+                checks.swelling(f"swelling {name}", value)
         for name in ("density_error", "modulus_error"):
             if getattr(self, name) is None:
                 object.__setattr__(self, name, rule(name).value)

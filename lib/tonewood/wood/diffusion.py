@@ -44,7 +44,8 @@ def roots(biot: Draws, count: int = 40) -> Array:
     >>> roots(1.0, 2).round(4).tolist()
     [0.8603, 3.4256]
     """
-    biot = np.asarray(checks.number("Biot number", np.minimum(biot, 1e15), 0.0))[..., None]
+    biot = np.asarray(checks.unbounded("Biot number", biot, 1e15))[..., None]
+    count = checks.whole("number of roots", count, 1, 1000)
     low = np.pi * np.arange(count) + np.zeros_like(biot)
     sign = np.where(np.arange(count) % 2, -1, 1)
     return bisect(lambda b: b * np.sin(b) * sign <= biot * np.abs(np.cos(b)), low, low + np.pi / 2, 54)
@@ -62,7 +63,7 @@ def uptake(fourier: Draws, biot: Draws = np.inf) -> Draws:
     (0.3568, 0.0804)
     """
     fourier = np.asarray(checks.number("Fourier number D t / a2", fourier, 0.0))
-    biot = np.asarray(checks.number("Biot number h a / D", np.minimum(biot, 1e15), 0.0, open_low=True))
+    biot = np.asarray(checks.unbounded("Biot number h a / D", biot, 1e15, open_low=True))
     b, bi = roots(biot), biot[..., None]
     weight = 2 / (b**2 * (1 + (b**2 + bi) / bi**2))
     value = 1 - np.sum(weight * np.exp(-(b**2) * fourier[..., None]), -1)
@@ -106,7 +107,7 @@ def _positive_diffusivity(value: Draws) -> Draws:
 
 
 def _film(value: Draws, open_low: bool = False) -> Draws:
-    return checks.number("film coefficient", np.minimum(value, 1e30), 0.0, unit="m/s", open_low=open_low)
+    return checks.unbounded("film coefficient", value, 1e30, "m/s", open_low)
 
 
 @dataclass(frozen=True)

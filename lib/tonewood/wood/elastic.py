@@ -30,7 +30,7 @@ class Elastic:
     along i, load along i).
 
     Each field is a float or an array (D,) of draws. nu_RL, nu_TL and nu_TR follow from symmetry. Raises
-    ValueError unless all moduli are positive and the stiffness is positive definite.
+    ValueError unless the stiffness is positive definite and no modulus across the grain is above E_L.
     """
 
     E_L: Draws
@@ -45,10 +45,14 @@ class Elastic:
 
     def __post_init__(self) -> None:
         for name, value in self._all().items():
-            good = (checks.number(name, value, 0.0, None, "Pa", open_low=True) if name[0] in "EG" else
-                    checks.number(name, value, -1.0, 2.0))
+            good = checks.stiffness(name, value) if name[0] in "EG" else checks.number(name, value, -1.0, 2.0)
             object.__setattr__(self, name, good)
         checks.draw_count(**self._all())
+        name, across = max(("E_R", self.E_R), ("E_T", self.E_T), key=lambda pair: float(np.max(pair[1])))
+        if np.any(self.E_L < across * (1 - 1e-9)):
+            raise ValueError(f"E_L: {np.min(self.E_L):g} Pa given beside {name} {np.max(across):g} Pa; "
+                             "accepted: E_L the largest, wood is stiffest along the grain. "
+                             f"Are E_L and {name} swapped?")
         # Sylvester's criterion on the normal-stress block of the compliance, scaled by E_L, E_R, E_T.
         a, b = self.nu_LR**2 * self.E_R / self.E_L, self.nu_LT**2 * self.E_T / self.E_L
         c = self.nu_RT**2 * self.E_T / self.E_R
@@ -80,6 +84,11 @@ class Elastic:
         return S
 
 
+def _turn(Q: Array) -> Array:
+    """An orientation matrix as `orientation` gives it: no entry beyond 1, or it is something else."""
+    return np.asarray(checks.number("orientation (from `orientation`)", Q, -1.000001, 1.000001))
+
+
 def orientation(ring_angle: Draws, run_out: Draws = 0.0, slope: Draws = 0.0) -> Array:
     """Matrix Q whose columns are L, R, T in neck axes, shape (..., 3, 3): vector in neck axes = Q @ vector in
     wood axes.
@@ -107,10 +116,11 @@ def rotate_compliance(S: Array, Q: Array) -> Array:
     engineering shears.
 
     Uses the 6x6 strain transformation K: S' = K S K^T. Source: standard tensor rotation (e.g. Auld's or
-    Bond's form).
+    Bond's form). Raises ValueError.
     >>> rotate_compliance(np.diag([1.0, 2, 3, 4, 5, 6]), orientation(np.pi / 2)).diagonal().round(9).tolist()
     [1.0, 2.0, 3.0, 4.0, 5.0, 6.0]
     """
+    S, Q = np.asarray(checks.number("compliance", S)), _turn(Q)
     rows = []
     for i, j in PAIRS:
         row = []
@@ -144,7 +154,7 @@ class OffAxis:
 
 def off_axis(elastic: Elastic, Q: Array) -> OffAxis:
     """Engineering constants (Pa) of `elastic` in neck axes through Q (..., 3, 3). Full tensor rotation, no
-    shortcut.
+    shortcut. Raises ValueError.
     >>> from tonewood.wood.species import species
     >>> wood = species("hard maple")
     >>> round(float(off_axis(wood.elastic, orientation(0.0, np.pi / 2)).E_x / wood.elastic.E_R), 9)
@@ -159,12 +169,13 @@ def off_axis(elastic: Elastic, Q: Array) -> OffAxis:
 def modulus_along(elastic: Elastic, direction: Array) -> Draws:
     """Young's modulus (Pa) along the unit vector `direction`, its L, R, T components (..., 3): the closed
     form of `off_axis(...).E_x`. Source: s'_1111 of the rotated compliance, written out; the mixed terms hold
-    shear and Poisson parts.
+    shear and Poisson parts. Raises ValueError.
     >>> from tonewood.wood.species import species
     >>> wood = species("hard maple")
     >>> round(float(modulus_along(wood.elastic, np.array([1.0, 0.0, 0.0])) / wood.modulus), 9)
     1.0
     """
+    direction = np.asarray(checks.number("direction", direction, -1.000001, 1.000001))
     ll, rr, tt = (direction[..., k] ** 2 for k in range(3))
     e = elastic
     terms = (ll**2 / e.E_L, rr**2 / e.E_R, tt**2 / e.E_T,
@@ -184,6 +195,8 @@ def hankinson(E_L: Draws, E_across: Draws, angle: Draws, n: float = 2.0) -> Draw
     0.8257
     """
     angle = np.abs(checks.angle("angle to the grain", angle))
+    E_L, E_across = checks.stiffness("E_L", E_L), checks.stiffness("modulus across the grain", E_across)
+    checks.number("exponent", n, 1.0, 4.0)
     s, c = np.sin(angle) ** n, np.cos(angle) ** n
     return E_L * E_across / (E_L * s + E_across * c)
 
@@ -192,9 +205,11 @@ def swelling_tensor(C_L: Draws, C_R: Draws, C_T: Draws, Q: Array) -> Array:
     """Swelling per unit moisture fraction in neck axes, tensor components (not doubled), shape (..., 3, 3).
 
     C_L, C_R, C_T: strain per unit moisture fraction, floats or (D,). Same rotation as the elasticity: a = Q
-    diag(C) Q^T.
+    diag(C) Q^T. Raises ValueError.
     >>> swelling_tensor(0.005, 0.165, 0.353, orientation(np.pi / 2)).diagonal().round(9).tolist()
     [0.005, 0.165, 0.353]
     """
-    C = np.stack(np.broadcast_arrays(*(np.asarray(c, dtype=float) for c in (C_L, C_R, C_T))), -1)
+    each = zip(("C_L", "C_R", "C_T"), (C_L, C_R, C_T), strict=True)
+    C = np.stack(np.broadcast_arrays(*(np.asarray(checks.swelling(name, c)) for name, c in each)), -1)
+    Q = _turn(Q)
     return (Q * C[..., None, :]) @ np.swapaxes(Q, -1, -2)

@@ -61,8 +61,7 @@ def effectiveness(coefficient: Draws, days: Draws) -> Draws:
     >>> round(effectiveness(1e-8, 7.0), 3)
     0.518
     """
-    film = np.asarray(checks.number("film coefficient", np.minimum(coefficient, 1e30), 0.0, unit="m/s",
-                                    open_low=True))
+    film = np.asarray(checks.unbounded("film coefficient", coefficient, 1e30, "m/s", open_low=True))
     a, D, air = (rule(name).value
                  for name in ("finish_test_thickness", "finish_test_diffusivity", "surface_emission"))
     a = a / 2

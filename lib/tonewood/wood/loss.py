@@ -113,6 +113,7 @@ def loss_at(value: Draws, moisture: Draws, reference: float = 0.12) -> Draws:
     def shape(name: str, m: Draws) -> Draws:
         return 1 + step * np.maximum(checks.moisture(name, m) - level, 0.0)
 
+    value = checks.number("loss factor", value, 0.0, 1.0)
     return plain(value * shape("moisture content", moisture) / shape("reference moisture content", reference))
 
 

@@ -16,7 +16,7 @@ from tonewood.wood.facts import rule
 
 
 def _temperature(value: Draws) -> Array:
-    return np.asarray(checks.temperature("temperature", value, -20.0, 100.0))
+    return np.asarray(checks.temperature("temperature", value, -20.0, 60.0))
 
 
 def _fibre_saturation(value: Draws | None) -> Draws:
@@ -39,7 +39,7 @@ def _sorption(t: Any, h: Any) -> Array:
 
 
 def equilibrium_moisture(temperature: Draws, humidity: Draws) -> Draws:
-    """Moisture content (fraction) that wood reaches in air of `temperature` (C, -20 to 100) and relative
+    """Moisture content (fraction) that wood reaches in air of `temperature` (C, -20 to 60) and relative
     `humidity` (fraction).
 
     One curve for all woods, good to about +-0.01 (see equilibrium_band). Raises ValueError. Source: Wood
@@ -91,6 +91,7 @@ def modulus_at(modulus_12: Draws, green_ratio: Draws, moisture: Draws, mp: Draws
     """
     ratio = checks.number("ratio of dry to green modulus", green_ratio, 0.8, 3.0)
     given = rule("intersection_moisture").value / 100 if mp is None else mp
+    modulus_12 = checks.number("modulus at 12 % moisture", modulus_12, 0.0, open_low=True)
     mp = checks.fraction("intersection moisture content", given, 0.15, 0.40)
     m = np.minimum(checks.moisture("moisture content", moisture), mp)
     return plain(modulus_12 * ratio ** ((0.12 - m) / (mp - 0.12)))
@@ -107,6 +108,9 @@ def density_at(density_12: Draws, moisture: Draws, C_L: Draws = 0.0, C_R: Draws 
     689.4
     """
     m = np.asarray(checks.moisture("moisture content", moisture))
+    density_12 = checks.number("density at the reference", density_12, 0.0, open_low=True)
+    C_L, C_R, C_T = (checks.swelling(f"swelling {name}", c)
+                     for name, c in (("C_L", C_L), ("C_R", C_R), ("C_T", C_T)))
     ref = checks.moisture("reference moisture content", reference)
     volume = (1 + C_L * (m - ref)) * (1 + C_R * (m - ref)) * (1 + C_T * (m - ref))
     return plain(density_12 * (1 + m) / (1 + ref) / volume)

@@ -56,10 +56,12 @@ def _normals(draws: int, seed: int, stream: int) -> Array:
 
 def mean_keeping_factor(z: Draws, cov: float) -> Draws:
     """Lognormal factor with mean 1 and coefficient of variation `cov`, from standard normals z (any shape).
-    Definition.
+    Definition. Raises ValueError.
     >>> round(float(mean_keeping_factor(1.0, 0.1)), 4)
     1.0994
     """
+    z = checks.number("standard normal", z, -40.0, 40.0)
+    checks.fraction("coefficient of variation", cov)
     sigma = np.sqrt(np.log1p(cov**2))
     return np.exp(sigma * z - sigma**2 / 2)
 

@@ -68,6 +68,8 @@ def piece_at(board: Board, growth: Growth, across: Draws, up: Draws) -> tuple[Bo
     >>> round(float(np.degrees(flat.ring_angle)), 2)
     5.71
     """
+    across, up = (checks.length(name, value, -1.0, 1.0, open_low=False) for name, value in
+                  (("place across the board", across), ("place up the board", up)))
     s, c = np.sin(board.ring_angle), np.cos(board.ring_angle)
     y, z = growth.bark * across + growth.pith * s, growth.bark * up + growth.pith * c
     radius = np.hypot(y, z)
@@ -125,6 +127,7 @@ def draw_growth(labels: Sequence[object], draws: int = 1000, seed: int = 0, part
     (3, (50,))
     """
     near = checks.choice("part of the tree", part, GROWN) == NEAR_PITH
+    draws = checks.whole("draws", draws, 1, 1_000_000)
     found: dict[object, Growth] = {}
     for label in labels:
         if label in found:
@@ -157,13 +160,13 @@ def from_the_core(board: Board, growth: Growth) -> Board:
 
 def side_by_side(board: Board, growth: Growth, widths: Iterable[float]) -> list[tuple[Board, Growth]]:
     """Stripes of these widths (m) sawn side by side out of one board whose middle is told: a Board and Growth
-    for each, from bass to treble.
+    for each, from bass to treble. Raises ValueError.
 
     >>> from tonewood.wood.board import Board
     >>> from tonewood.wood.species import species
     >>> len(side_by_side(Board(species("hard maple")), Growth(), [0.02, 0.02, 0.02]))
     3
     """
-    each = np.array(list(widths))
+    each = np.atleast_1d(checks.length("width of a piece", list(widths), high=1.0))
     middles = np.cumsum(each) - each / 2 - each.sum() / 2
     return [piece_at(board, growth, float(y), 0.0) for y in middles]

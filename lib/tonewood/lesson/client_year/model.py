@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from tonewood import checks
 from tonewood.draws import written
 from tonewood.lesson.shared.shop import (
     NECK_12,
@@ -115,6 +116,7 @@ def keep(design: Design, values: dict[str, Any], name: str) -> Design:
 def build(design: Design = NECK_12, name: str | None = None, **values: Any) -> Design:
     """The design, renamed if told, with what controls off their start change of it. Raises ValueError."""
     start = defaults(design)
+    checks.choice_of("control", values, start)
     reads = {"place": ("town", str), "shop": ("humidity", lambda v: v / 100), "main": ("main", str),
              "stripes": ("stripes", int), "ring_angle": ("ring_angle", np.radians)}
     made = changed(design, name=name, **{reads[n][0]: reads[n][1](value) for n, value in values.items()

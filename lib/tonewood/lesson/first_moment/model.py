@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from tonewood import checks
 from tonewood.draws import Array, Draws
 from tonewood.lesson.shared.shop import NECK_12, changed, on_step, possible, role_woods
 from tonewood.neck.design import Design
@@ -54,6 +55,7 @@ def defaults(design: Design = NECK_12) -> dict[str, Any]:
 def build(design: Design = NECK_12, **values: Any) -> Design:
     """The design with what controls off their start change of it. Raises ValueError."""
     start, names = defaults(design), {"wood": "main", "stripes": "stripes", "depth": "depth"}
+    checks.choice_of("control", values, start)
     new = {names[n]: value for n, value in values.items() if n in names and value != start[n]}
     return changed(design, **new | ({"depth": 1e-3 * new["depth"]} if "depth" in new else {}))
 

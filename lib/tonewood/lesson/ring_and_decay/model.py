@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from tonewood import checks
 from tonewood.draws import band
 from tonewood.lesson.shared.shop import NECK_12, changed, on_step, possible, role_woods
 from tonewood.neck.design import Design
@@ -80,6 +81,7 @@ def cannot(design: Design) -> list[str]:
 def build(design: Design = NECK_12, name: str | None = None, **values: Any) -> Design:
     """The design, renamed if told, with what controls off their start change of it. Raises ValueError."""
     start = defaults(design)
+    checks.choice_of("control", values, start)
     reads = {"main": str, "fretboard": str, "stripes": int, "depth": lambda v: v / 1000}
     return changed(design, name=name, **{n: reads[n](value) for n, value in values.items()
                                          if n in reads and value != start[n]})

@@ -7,6 +7,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
+from tonewood import checks
 from tonewood.draws import Draws, band
 from tonewood.lesson.shared import shop
 from tonewood.lesson.shared.shop import NECK_12, RODS, on_step
@@ -101,6 +102,7 @@ def resized(design: Design, strings: str) -> Design:
 def build(design: Design = NECK_12, **values: Any) -> Design:
     """The design with what the controls change; one at its start value changes nothing. Raises ValueError."""
     start = defaults(design)
+    checks.choice_of("control", values, start)
     new = {name: value for name, value in values.items() if value != start[name]}
     fields: dict[str, Any] = {name: new[name] for name in ("fretboard", "joint") if name in new}
     fields |= {name: 1e-3 * new[name] for name in ("depth", "thickness") if name in new}

@@ -16,7 +16,7 @@ SECTION = "estimated by the section model"
 
 def relief_by_hand(**changes: Any) -> list[tuple[str, float, str, int, str]]:
     """Relief of neck No. 12 (or with `changes` to its controls) from pull × height ÷ stiffness, and the
-    library's: lines for `say_all`."""
+    library's: lines for `say_all`. Raises ValueError for a name that is no control."""
     design = build(**changes)
     neck, strings = design.neck(), design.string_set()
     bent = relief(neck, strings, design.setup(), design.body_joint())

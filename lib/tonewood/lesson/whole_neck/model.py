@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 
+from tonewood import checks
 from tonewood.lesson.shared import shop
 from tonewood.lesson.shared.shop import NECK_12, REINFORCEMENT, ROLES, ROOM, changed, role_woods
 from tonewood.neck.design import Design
@@ -52,6 +53,7 @@ def defaults(design: Design = NECK_12) -> dict[str, Any]:
 
 def _moved(design: Design, values: dict[str, Any]) -> dict[str, Any]:
     start = defaults(design)
+    checks.choice_of("control", values, start)
     return {name: value for name, value in values.items() if value != start[name]}
 
 

@@ -68,6 +68,8 @@ def stripe_widths(count: int, blank_width: float = 0.060, accent_width: float = 
     (('main', 0.028), ('centre', 0.01), ('main', 0.028))
     """
     count = checks.whole("number of stripes", count, 1, 99)
+    for name, width in (("blank", blank_width), ("accent", accent_width), ("centre", centre_width)):
+        checks.length(f"{name} width", width, high=1.0)
     half = ["main" if i % 2 == 0 else "accent" for i in range(count // 2)]
     roles = half + (["centre" if count > 1 else "main"] if count % 2 else []) + half[::-1]
     fixed = {"accent": accent_width, "centre": centre_width}
@@ -120,6 +122,8 @@ class Neck:
         object.__setattr__(self, "bars", tuple(self.bars))
         checks.length("scale length", self.scale_length, 0.2, 1.2, open_low=False)
         checks.whole("number of frets", self.frets, 1, 36)
+        if self.body_start is not None:
+            checks.length("place where the body starts", self.body_start, high=self.scale_length)
         widest = float(np.max(self.outline.width([0.0, self.end])))
         if self.layup.width < widest - 1e-9:
             raise ValueError(f"lay-up width: {1e3 * self.layup.width:.1f} mm given; accepted: at least "
@@ -139,9 +143,7 @@ class Neck:
         >>> round(float(example_neck().fret(12)), 6)
         0.324
         """
-        n = np.asarray(n, dtype=float)
-        if np.any((n < 0) | (n > self.frets)):
-            raise ValueError(f"fret: {np.max(n):g} given; accepted: 0 to {self.frets}")
+        n = np.asarray(checks.number("fret", n, 0, self.frets))
         return self.scale_length * (1 - 2 ** (-n / 12))
 
     def fret_pitch(self, x: Draws) -> Draws:
@@ -181,10 +183,13 @@ class Neck:
 
 def fret_pitch(scale_length: float, x: Draws) -> Draws:
     """Distance (m) from a fret at x to the next, equal temperament: (L - x)(1 - 2^(-1/12)). Lengths in m.
+    Raises ValueError.
 
     >>> round(fret_pitch(0.648, 0.0), 5)
     0.03637
     """
+    checks.length("scale length", scale_length, 0.2, 1.5, open_low=False)
+    x = checks.length("place of the fret", x, -0.1, 1.5, open_low=False)
     return (scale_length - x) * (1 - 2 ** (-1 / 12))
 
 

@@ -22,7 +22,8 @@ BACK_EXPONENTS = {"C": 2.0, "D": 2.8, "V": 1.0}
 
 @dataclass(frozen=True)
 class Outline:
-    """Face view: width at the nut and at `length` from the nut (m), straight between and beyond."""
+    """Face view: width at the nut and at `length` from the nut (m), straight between and beyond. Raises
+    ValueError for a neck under 20 mm wide, or narrower at the end than at the nut."""
 
     nut_width: float = 0.043
     end_width: float = 0.056
@@ -30,8 +31,12 @@ class Outline:
 
     def __post_init__(self) -> None:
         for name in ("nut_width", "end_width"):
-            checks.length(name.replace("_", " "), getattr(self, name), high=0.2)
-        checks.length("outline length", self.length, high=2.0)
+            checks.length(name.replace("_", " "), getattr(self, name), 0.020, 0.2, open_low=False)
+        checks.length("outline length", self.length, 0.1, 2.0, open_low=False)
+        if self.end_width < self.nut_width:
+            raise ValueError(f"end width: {1e3 * self.end_width:g} mm given beside a nut of "
+                             f"{1e3 * self.nut_width:g} mm; accepted: at least as wide as the nut. "
+                             "Are the two swapped?")
 
     def width(self, x: ArrayLike) -> Array:
         """Width (m) at x (m), same shape as x."""
@@ -55,8 +60,10 @@ class Back:
 
     def __post_init__(self) -> None:
         checks.choice("back shape", self.shape, BACK_EXPONENTS)
-        for name in ("depth_nut", "depth_end", "length"):
-            checks.length(name.replace("_", " of wood at the "), getattr(self, name), high=2.0)
+        for name in ("depth_nut", "depth_end"):
+            checks.length(name.replace("_", " of wood at the "), getattr(self, name), 0.003, 0.1,
+                          open_low=False)
+        checks.length("length of the back", self.length, 0.1, 2.0, open_low=False)
         if self.exponent is None:
             object.__setattr__(self, "exponent", BACK_EXPONENTS[self.shape])
         checks.number("back exponent", self.exponent, 1.0, 20.0)
@@ -108,6 +115,7 @@ class Channel:
     def __post_init__(self) -> None:
         for name in ("width", "depth"):
             checks.length(f"rod channel {name}", getattr(self, name), high=0.1)
+        checks.length("rod channel start", self.start, -0.3, 3.0, open_low=False)
         checks.length("rod channel end", self.end, self.start, 3.0, open_low=False)
         checks.number("rod mass", self.rod_mass, 0.0, 5.0, "kg/m")
 
@@ -138,7 +146,8 @@ class Bar:
         for name in ("width", "depth"):
             checks.length(f"bar {name}", getattr(self, name), high=0.05)
         checks.length("bar top below the glue line", self.below, high=0.05, open_low=False)
-        for name, unit in (("modulus", "Pa"), ("density", "kg/m3"), ("shear_modulus", "Pa")):
-            checks.number(f"bar {name.replace('_', ' ')}", getattr(self, name), 0.0, None, unit,
-                          open_low=True)
+        for name in ("modulus", "shear_modulus"):
+            checks.stiffness(f"bar {name.replace('_', ' ')}", getattr(self, name))
+        checks.number("bar density", self.density, 20.0, 25000.0, "kg/m3", lambda v:
+                      f"In g/cm3? {v:g} g/cm3 is {1000 * v:g} kg/m3" if 0 < v < 20 else None)
         checks.number("bar loss factor", self.loss, 0.0, 1.0, open_high=True)
