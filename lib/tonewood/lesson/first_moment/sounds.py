@@ -99,7 +99,8 @@ class Listening:
         named = {"sliders now": live.values, "ghost" if live.held else "start values": live.held or start}
         found = {}
         for name, v in named.items():
-            design = build(**{"design": v.get("subject", live.subject), **v})
+            moved = {"subject": live.subject, **v}
+            design = build(moved.pop("subject"), **moved)
             of = note(design, v["string"], v["fret"])
             found[f"{name}, {of.name}"] = played(of, v["age"], **{n: v[n] for n in STROKE})
         return found
