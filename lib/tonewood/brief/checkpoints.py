@@ -30,7 +30,8 @@ READ = 8
 
 @dataclass(frozen=True, kw_only=True)
 class Checkpoint:
-    """One thing to measure: key, under which the finding is kept; step of the work; what to do; unit and
+    """One thing to measure: key, under which the finding is kept; step of the work; what to do, with {} for
+    each of `sizes`, (value, unit) a reader may want in other units; unit and
     decimals to write; value expected, a float or (D,), in that unit; aim: True where it is what to make,
     False where it is what the model expects of the boards."""
 
@@ -41,6 +42,7 @@ class Checkpoint:
     decimals: int
     value: Draws = field(repr=False)
     aim: bool = False
+    sizes: tuple[tuple[float, str], ...] = ()
 
     @property
     def band(self) -> Array:
@@ -110,8 +112,9 @@ def checkpoints(cut: CutList, neck: Neck, rod: Rod | None = None, target: float 
         Checkpoint(key="blank_weight", step="glued blank, trued", what="Weigh the blank", unit="g",
                    decimals=0, value=1e3 * blank_weight(cut, neck)),
         Checkpoint(key="blank_sag", step="glued blank, trued", unit="mm", decimals=3,
-                   what=f"Sag at mid-span under {weight:g} kg more, on supports {1e3 * span:.0f} mm apart, "
-                        "blank on its back", value=1e3 * blank_sag(cut, neck, weight, span)),
+                   what="Sag at mid-span under {} more, on supports {} apart, blank on its back",
+                   sizes=((weight, "kg"), (1e3 * span, "mm")),
+                   value=1e3 * blank_sag(cut, neck, weight, span)),
         Checkpoint(key="gap_before", step="fretted, no strings", unit="mm", decimals=2, value=0.0, aim=True,
                    what=f"Gap under the straightedge at fret {READ}, rod slack"),
         Checkpoint(key="gap_after", step="strung to pitch", unit="mm", decimals=2, value=1e3 * gap,

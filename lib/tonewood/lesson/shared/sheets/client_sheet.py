@@ -1,0 +1,192 @@
+"""The client's sheet: the neck drawn to scale, its woods, its numbers with their bands, why it was chosen,
+and how to care for it through the year where it lives."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import matplotlib
+import numpy as np
+from matplotlib.figure import Figure
+
+from tonewood.draws import band
+from tonewood.lesson.shared.ledger import READ, USUAL
+from tonewood.lesson.shared.sheets import paper
+from tonewood.lesson.shared.sheets.drawing import LOOK, as_svg, neck_drawing
+from tonewood.lesson.shared.sheets.facts import DELIVERED, Facts, Number, care, facts
+from tonewood.neck.design import Design
+from tonewood.panel import style, units
+from tonewood.panel.page import bullets, note, table
+from tonewood.wood.climate import place
+from tonewood.wood.facts import rule
+from tonewood.wood.species import Species, species
+
+NO_PERMIT = "No permit rule on file here; that proves nothing: ask before it crosses a border."
+"""What is told of a wood without a trade row."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Words:
+    """What people said, printed as they said it. client, workshop, date: for the head, a line to fill in
+    where nothing is given. why: in the client's own words; chosen: (heading, text) of what was chosen
+    and why. numbers: further (what, value, what it rests on), such as the balance on a strap."""
+
+    client: str = ""
+    workshop: str = ""
+    date: str = ""
+    why: str = ""
+    chosen: tuple[tuple[str, str], ...] = ()
+    numbers: tuple[tuple[str, str, str], ...] = ()
+
+
+def woods_of(design: Design) -> dict[Species, str]:
+    """{wood: where it is}: "stripes 1, 3, 5, 7", "fretboard", in the order they are met."""
+    found: dict[str, list[int]] = {}
+    for i, stripe in enumerate(design.stripes):
+        found.setdefault(stripe.wood, []).append(i + 1)
+    where = {wood: f"stripe{'s' * (len(at) > 1)} {', '.join(map(str, at))}" for wood, at in found.items()}
+    top = design.fretboard.wood
+    where[top] = f"{where[top]}; fretboard" if top in where else "fretboard"
+    return {species(wood): words for wood, words in where.items()}
+
+
+def permits(wood: Species) -> str:
+    """The trade rows of one wood with how sure each is, or that there is none."""
+    told = [f"{c.statement}{'' if c.status == 'published' else f' ({c.status})'}" for c in wood.cautions
+            if c.kind == "trade"]
+    return " ".join(told) if told else NO_PERMIT
+
+
+def _permits_part(design: Design) -> str:
+    """The wood list with botanical names and what is on file of permits."""
+    woods = woods_of(design)
+    read = sorted({c.read for wood in woods for c in wood.cautions if c.kind == "trade" and c.read})
+    when = f"Lists as read in {' and '.join(read)}; what is from memory was not read. " if read else ""
+    return paper.part("Woods and permits", table(
+        ("wood", "botanical name", "where", "permits"),
+        [(wood.name, wood.botanical, where, permits(wood)) for wood, where in woods.items()],
+        f"{when}Lists change and local authorities decide: look at cites.org and the IUCN list and ask them "
+        "before wood or instrument crosses a border. Absence from these lists proves nothing. Keep the "
+        "papers "
+        "of the boards.", wrap="30em").html)
+
+
+def _cautions_part(design: Design) -> str:
+    """What the client should know: the case, the rod, skin."""
+    told = ["A guitar in a hot car or against a heater moves more than any season does: keep it in its case "
+            "(common practice)."]
+    if design.rod != "none":
+        told.append("Turn the rod by a quarter turn at a time, and stop where it gets stiff (common "
+                    "practice).")
+    for wood in woods_of(design):
+        contact = [caution.told() for caution in wood.cautions if caution.kind == "contact"]
+        told += [f"{wood.name}, skin: {' '.join(contact)}"] if contact else []
+    return paper.part("Cautions", bullets(told).html)
+
+
+def spoken(number: Number, system: str = units.METRIC) -> str:
+    """Middle and band of a number: "0.31 mm (0.25 to 0.37)"."""
+    def shown(value: float) -> str:
+        if number.unit in units.UNITS:
+            return units.text(float(value), number.unit, number.decimals, system)
+        return f"{value:.{number.decimals}f} {number.unit}".replace("-", "−")
+
+    low, middle, high = (shown(value) for value in number.band)
+    if low == high:
+        return middle
+    bare = [words.rpartition(" ")[0] or words for words in (low, high)]
+    return f"{middle} ({bare[0]} to {bare[1]})"
+
+
+def year_picture(found: Facts, wide: float = 180.0, high: float = 44.0) -> tuple[str, str]:
+    """The gap over the client's year as SVG, and its words. Band: 90 of 100 such necks."""
+    assert found.year is not None and found.room is not None
+    low, middle, top = band(found.gap())
+    at = np.arange(len(middle))
+    with matplotlib.rc_context(LOOK):
+        fig = Figure(figsize=(wide / 25.4, high / 25.4))
+        ax = fig.add_axes((0.075, 0.14, 0.40, 0.72))
+        ax.fill_between(at, low, top, facecolor="#d7e3ec", edgecolor="#5b7c93", linewidth=0.6, hatch="////")
+        ax.plot(at, middle, color="black", lw=1.8)
+        for edge in USUAL:
+            ax.axhline(edge, **style.LIMIT | {"linewidth": 1.1})
+        ax.set_title(f"Gap at fret {READ}, mm, rod left alone", pad=4)
+        ax.set_ylim(min(0.0, low.min() - 0.03), max(0.4, top.max() + 0.03))
+        air = fig.add_axes((0.585, 0.14, 0.40, 0.72))
+        air.plot(at, 100 * found.year.room.humidity, color="black", lw=1.8)
+        for limit in rule("workshop_humidity").limits:
+            air.axhline(100 * limit, **style.LIMIT | {"linewidth": 1.1})
+        air.set_title("Air of the room, % relative humidity", pad=4)
+        air.set_ylim(0, 100)
+        for axes in (ax, air):
+            axes.set(xlim=(0, 12), xticks=at)
+            axes.set_xticklabels([name[0] for name in found.year.month])
+        svg = as_svg(fig)
+    room = 100 * np.asarray(found.year.room.humidity)
+    alt = (f"Two curves over twelve months from {DELIVERED}. Gap at fret {READ}: the middle neck between "
+           f"{middle.min():.2f} and {middle.max():.2f} mm, 90 of 100 necks between {low.min():.2f} and "
+           f"{top.max():.2f} mm. Air of the room: {room.min():.0f} to {room.max():.0f} % relative humidity.")
+    return svg, alt
+
+
+def numbers_part(found: Facts, more: Iterable[tuple[str, str, str]], system: str) -> str:
+    """The numbers with their bands, as mark-up."""
+    rows = [(n.what, spoken(n, system), n.rests_on) for n in found.numbers]
+    return paper.part("Numbers", table(
+        ("what", "middle (90 of 100 such necks)", "estimated by"), [*rows, *more],
+        "Bands: what boards of these woods vary by; the boards themselves have not been measured yet, and "
+        "measuring them narrows the bands. Left out: workmanship, the rest of the guitar.", wrap="40em").html)
+
+
+def _care_part(found: Facts, system: str) -> str:
+    """The year in the client's town, or why it is not worked out."""
+    design, town = found.design, place(found.design.town)
+    quarters = found.quarters()
+    if not quarters:
+        low, high = rule("workshop_humidity").limits
+        return paper.part("Care by season", paper.words(
+            f"{town.name}: no outdoor temperatures are published on file, so that its rooms are not worked "
+            f"out. Keep the air between {100 * low:.0f} and {100 * high:.0f} % (common practice)."))
+    svg, alt = year_picture(found)
+    rows = [(q.months, f"{100 * q.humidity[0]:.0f} to {100 * q.humidity[1]:.0f} %",
+             f"{units.text(q.gap[0], 'mm', 2, system).split()[0]} to {units.text(q.gap[1], 'mm', 2, system)}",
+             care(design, q)) for q in quarters]
+    caption = ("Shaded: 90 of 100 such necks; line: the middle one. Dash-dotted: limits usually kept, common "
+               "practice, no source.")
+    return paper.part(f"Care by season in {town.name}", paper.picture(svg, alt, 180.0, caption), table(
+        ("months", "air of the room", f"gap at fret {READ}", "what to do"), rows,
+        f"Delivered in {DELIVERED}, rod left alone, a home as is usual in {town.name}: heated to "
+        f"{town.home.heated:.0f} °C ({town.home.heated_to['status']}).", wrap="32em").html)
+
+
+def client_sheet(design: Design, words: Words = Words(), size: str = "A4", system: str = units.METRIC
+                 ) -> paper.Sheet:
+    """The client's sheet of a design. size: a name in paper.PAPERS; system: of units. Raises ValueError."""
+    found, drawn = facts(design), neck_drawing(design, system)
+    town = place(design.town)
+    line = [f"for {words.client}" if words.client else "for ____________________",
+            f"built by {words.workshop}" if words.workshop else "", words.date or "date ____________",
+            f"home: {town.name}, {town.country}"]
+    *others, last = dict.fromkeys(species(stripe.wood).name for stripe in design.stripes)
+    names = f"{', '.join(others)} and {last}" if others else last
+    count = len(design.stripes)
+    strings = len(design.string_set())
+    first = [paper.heading("Client sheet", design.name, " · ".join(filter(None, line))),
+             paper.words(f"{count} stripe{'s' * (count > 1)} of {names}, "
+                         f"{species(design.fretboard.wood).name} "
+                         f"fretboard, {strings} strings, {design.frets} frets, scale "
+                         f"{units.text(1e3 * design.scale_length, 'mm', 0, system)}, {design.joint}."),
+             paper.picture(drawn.svg, drawn.alt, drawn.wide,
+                           "Tones tell the woods apart; they are drawn by eye, not measured. Head and body "
+                           "are not drawn."),
+             _permits_part(design)]
+    if words.why or words.chosen:
+        told = [note(words.why).html] if words.why else []
+        told += [paper.words(f"{head}: {text}") for head, text in words.chosen]
+        first.insert(3, paper.part("Chosen, and why", *told))
+    second = [paper.running_head(f"{design.name} · client sheet, page 2"),
+              numbers_part(found, words.numbers, system), _care_part(found, system), _cautions_part(design),
+              paper.signatures("client", "workshop", "date")]
+    return paper.Sheet(title=f"{design.name}: client sheet", pages=("".join(first), "".join(second)),
+                       paper=size)
