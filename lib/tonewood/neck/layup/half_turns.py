@@ -28,7 +28,7 @@ import numpy as np
 
 from tonewood import checks
 from tonewood.draws import Draws
-from tonewood.neck.layup.neck import Layup, Neck, Stripe
+from tonewood.neck.layup.neck import Neck, Stripe
 from tonewood.wood.board import Board
 
 TURNS = {"as sawn": (1, 1, 1), "about x": (1, -1, -1), "about y": (-1, 1, -1), "about z": (-1, -1, 1)}
@@ -86,4 +86,4 @@ def paired(neck: Neck, turn: str) -> Neck:
             raise ValueError(f"stripes {i + 1} and {len(stripes) - i}: {1e3 * left.width:.2f} and "
                              f"{1e3 * right.width:.2f} mm wide; accepted for a pair: equal widths")
         stripes[-1 - i] = Stripe(turned(left.board, turn), right.width)
-    return replace(neck, layup=Layup(tuple(stripes)))
+    return replace(neck, layup=replace(neck.layup, stripes=tuple(stripes)))

@@ -17,6 +17,7 @@ from numpy.typing import ArrayLike
 
 from tonewood import checks
 from tonewood.draws import Array, Draws
+from tonewood.neck.layup.fit import no_crossing, no_overlap
 from tonewood.neck.layup.shapes import Back, Bar, Channel, Fretboard, Outline
 from tonewood.wood.board import Board
 from tonewood.wood.spread import draw_boards
@@ -35,14 +36,30 @@ class Stripe:
 
 @dataclass(frozen=True)
 class Layup:
-    """Stripes side by side from bass to treble, glued into one blank. Raises ValueError if there is none."""
+    """Stripes side by side from bass to treble, glued into one blank; widths at the nut, under the fretboard.
+
+    leans, tapers: rad, one for each glue line between two stripes, or none where all are upright and
+    parallel: how far the lower end leans to the treble, and how far the line runs to the treble along the
+    neck. Raises ValueError for no stripe, or another number of angles.
+    """
 
     stripes: tuple[Stripe, ...]
+    _: KW_ONLY
+    leans: tuple[float, ...] = ()
+    tapers: tuple[float, ...] = ()
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "stripes", tuple(self.stripes))
         if not self.stripes:
             raise ValueError("lay-up: 0 stripes given; accepted: at least 1 stripe")
+        for name, what in (("leans", "lean"), ("tapers", "taper")):
+            angles, lines = tuple(getattr(self, name)), len(self.stripes) - 1
+            if angles and len(angles) != lines:
+                raise ValueError(f"{what} of the glue lines: {len(angles)} angles given; accepted: one for "
+                                 f"each of the {lines} lines between {lines + 1} stripes, or none")
+            object.__setattr__(self, name, tuple(
+                float(checks.angle(f"{what} of glue line {k + 1}", angle, np.pi / 4))
+                for k, angle in enumerate(angles)))
         common_draws([s.board for s in self.stripes], "stripe")
 
     @property
@@ -53,7 +70,25 @@ class Layup:
     @property
     def edges(self) -> Array:
         """y of the stripe edges (n + 1,), m, centred on the neck."""
-        return np.concatenate([[0.0], np.cumsum([s.width for s in self.stripes])]) - self.width / 2
+        return self.edges_at(0.0)
+
+    def edges_at(self, x: Draws, z: Draws = 0.0) -> Array:
+        """y of the stripe edges (..., n + 1), m, at x along the neck and height z (m, 0 at the fretboard's
+        glue line, negative below); the outer faces stay upright and parallel."""
+        return edges_at(tuple(s.width for s in self.stripes), self.leans, self.tapers, x, z)
+
+
+def edges_at(widths: tuple[float, ...], leans: tuple[float, ...], tapers: tuple[float, ...], x: Draws,
+             z: Draws = 0.0) -> Array:
+    """See Layup.edges_at; widths in m, angles in rad.
+
+    >>> edges_at((0.02, 0.02), (0.1,), (), 0.3, -0.01).round(4).tolist()
+    [-0.02, 0.001, 0.02]
+    """
+    moved = np.zeros(np.broadcast_shapes(np.shape(x), np.shape(z)) + (len(widths) + 1,))
+    x, z = np.asarray(x)[..., None], np.asarray(z)[..., None]
+    moved[..., 1:-1] = np.tan(tapers or 0.0) * x - np.tan(leans or 0.0) * z
+    return np.concatenate([[0.0], np.cumsum(widths)]) - sum(widths) / 2 + moved
 
 
 def stripe_widths(count: int, blank_width: float = 0.060, accent_width: float = 0.002,
@@ -128,7 +163,8 @@ class Neck:
         if self.layup.width < widest - 1e-9:
             raise ValueError(f"lay-up width: {1e3 * self.layup.width:.1f} mm given; accepted: at least "
                              f"{1e3 * widest:.1f} mm, the widest part of the outline")
-        _no_overlap(self)
+        no_overlap(self)
+        no_crossing(self)
         common_draws(self.pieces, "piece", slot_fill=self.fretboard.slot_fill)
 
     @property
@@ -163,8 +199,10 @@ class Neck:
     @cached_property
     def geometry(self) -> tuple[Any, ...]:
         """All that shapes the section, hashable; boards left out."""
+        lines = self.layup.leans, self.layup.tapers
         return (tuple(s.width for s in self.layup.stripes), self.outline, self.back, self.fretboard.thickness,
-                self.fretboard.slot_depth, self.channel, self.bars)
+                self.fretboard.slot_depth, self.channel, self.bars,
+                *([lines] if any(map(any, lines)) else []))
 
     def stations(self, count: int = 40) -> Array:
         """x (m) of `count` stations from nut to last fret."""
@@ -178,7 +216,8 @@ class Neck:
             raise ValueError(f"boards: {len(boards)} given; accepted: {len(self.pieces)} (stripes and "
                              "fretboard)")
         stripes = tuple(replace(s, board=b) for s, b in zip(self.layup.stripes, boards, strict=False))
-        return replace(self, layup=Layup(stripes), fretboard=replace(self.fretboard, board=boards[-1]))
+        return replace(self, layup=replace(self.layup, stripes=stripes),
+                       fretboard=replace(self.fretboard, board=boards[-1]))
 
 
 def fret_pitch(scale_length: float, x: Draws) -> Draws:
@@ -240,7 +279,8 @@ def with_mean(neck: Neck) -> Neck:
         return replace(b, swelling=swelling, **{name: mean_appended(getattr(b, name)) for name in drawn})
 
     top = neck.fretboard
-    return replace(neck, layup=Layup(tuple(replace(s, board=board(s.board)) for s in neck.layup.stripes)),
+    return replace(neck, layup=replace(neck.layup, stripes=tuple(replace(s, board=board(s.board))
+                                                                 for s in neck.layup.stripes)),
                    fretboard=replace(top, board=board(top.board), slot_fill=mean_appended(top.slot_fill)))
 
 
@@ -256,32 +296,3 @@ def example_neck(**changes: Any) -> Neck:
     layup = Layup((Stripe(Board(species("hard maple")), 0.060),))
     board = Fretboard(Board(species("Indian rosewood")))
     return replace(Neck(layup=layup, outline=Outline(), back=Back(), fretboard=board), **changes)
-
-
-def _no_overlap(neck: Neck) -> None:
-    """Bars must lie in the wood, clear of each other and of the channel, at the nut where the neck is
-    smallest and at the end."""
-    spans = []
-    if neck.channel is not None:
-        c = neck.channel
-        spans.append(("rod channel", -c.width / 2, c.width / 2, c.depth))
-    for i, bar in enumerate(neck.bars):
-        spans.append((f"bar {i + 1}", bar.offset - bar.width / 2, bar.offset + bar.width / 2,
-                      bar.below + bar.depth))
-    for x in (0.0, neck.end):
-        a, b = float(neck.outline.width(x)) / 2, float(neck.back.depth(x))
-        for name, left, right, depth in spans:
-            reach = max(abs(left), abs(right))
-            if reach >= a:
-                raise ValueError(f"{name}: reaches {1e3 * reach:.1f} mm from the centre line at x = "
-                                 f"{1e3 * x:.0f} mm; "
-                                 f"accepted: less than {1e3 * a:.1f} mm, the edge of the neck")
-            room = -float(neck.back.surface(reach, a, b))
-            if depth >= room:
-                raise ValueError(f"{name}: {1e3 * depth:.1f} mm deep at x = {1e3 * x:.0f} mm; accepted: "
-                                 f"less than {1e3 * room:.1f} mm, or it comes out of the back")
-    ordered = sorted(spans, key=lambda s: s[1])
-    for first, second in zip(ordered, ordered[1:], strict=False):
-        if second[1] < first[2] - 1e-12:
-            raise ValueError(f"{first[0]} and {second[0]} overlap: one ends at y = {1e3 * first[2]:.1f} mm, "
-                             f"the next begins at {1e3 * second[1]:.1f} mm; accepted: clear of each other")

@@ -15,7 +15,7 @@ import numpy as np
 from tonewood import checks
 from tonewood.draws import Array
 from tonewood.neck.layup.half_turns import TURNS, turned
-from tonewood.neck.layup.neck import Layup, Neck, Stripe
+from tonewood.neck.layup.neck import Neck, Stripe
 from tonewood.wood.board import Board
 from tonewood.wood.spread import draw_boards
 
@@ -58,7 +58,7 @@ def arranged(neck: Neck, arrangement: str) -> Neck:
                                  "equal widths")
     turns = stripe_turns(neck, arrangement)
     laid = tuple(Stripe(turned(s.board, turn), s.width) for s, turn in zip(stripes, turns, strict=True))
-    return replace(neck, layup=Layup(laid))
+    return replace(neck, layup=replace(neck.layup, stripes=laid))
 
 
 def planks(neck: Neck, arrangement: str) -> tuple[int, ...]:

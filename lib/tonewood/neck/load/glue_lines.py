@@ -85,7 +85,7 @@ def glue_lines(neck: Neck, strings: StringSet, glue: str = "pva_glue", thickness
     top = fretboard_glue_shear(here, strings, setup)
     energy = float(np.trapezoid(top.stress**2 * top.width, x)) * t / (2 * G_glue)
     largest, sheared, replaced, lines = float(np.abs(top.stress).max()), 0.0, 0.0, 0
-    for j, y in enumerate(neck.layup.edges[1:-1]):
+    for j, y in enumerate(neck.layup.edges_at(x, -depth / 2).T[1:-1]):
         height = np.where(np.abs(y) < a * (1 - 1e-6), -neck.back.surface(y, a, depth), 0.0)
         # Share of each region on the treble side of the line: what the force in them all gains along the neck
         # has crossed the line (the fretboard above it helps, so at most this).

@@ -62,7 +62,7 @@ def entries(neck: Neck, strings: StringSet, place: str | Air, rod: Rod = Rod(), 
     'bending stiffness EI at fret 8'
     """
     board, stripes, half = neck.fretboard.board, neck.pieces[:-1], neck.outline.end_width / 2
-    share = np.diff(np.clip(neck.layup.edges, -half, half)) / (2 * half)
+    share = np.diff(np.clip(neck.layup.edges_at(neck.end), -half, half)) / (2 * half)
 
     def mean(value: Callable[[Board], Draws]) -> Draws:
         return sum(s * np.asarray(value(b)) for s, b in zip(share, stripes, strict=True))

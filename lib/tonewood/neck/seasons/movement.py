@@ -118,7 +118,8 @@ class Movement:
     def thickness(self) -> Draws:
         """Change of thickness on the centre line at mid-length, m."""
         neck, strains = self.neck, self._high[0]
-        centre = int(np.clip(np.searchsorted(neck.layup.edges, 0.0, "right") - 1, 0, len(neck.pieces) - 2))
+        edges = self._edges(neck.end / 2)
+        centre = int(np.clip(np.searchsorted(edges, 0.0, "right") - 1, 0, len(neck.pieces) - 2))
         return strains[-1] * neck.fretboard.thickness + strains[centre] * float(neck.back.depth(neck.end / 2))
 
     @property
@@ -181,11 +182,14 @@ class Movement:
     def _high(self) -> tuple[list[Draws], list[Draws]]:
         return self._free(UP)
 
+    def _edges(self, x: float) -> Array:
+        return self.neck.layup.edges_at(x, -float(self.neck.back.depth(x)) / 2)
+
     def _strip(self, x: float) -> tuple[Draws, Draws]:
         """Free strain and modulus across the neck wood at x: stripes one after another, each by the width it
         has there."""
         half, (strains, moduli) = self._width(x) / 2, self._wide
-        share = np.diff(np.clip(self.neck.layup.edges, -half, half)) / (2 * half)
+        share = np.diff(np.clip(self._edges(x), -half, half)) / (2 * half)
         return (sum(s * e for s, e in zip(share, strains, strict=False)),
                 1 / sum(s / E for s, E in zip(share, moduli, strict=False)))
 
@@ -214,7 +218,7 @@ class Movement:
         held: list[Draws] = []
         strains, moduli = self._high
         for i in range(len(neck.pieces) - 2):
-            place = neck.layup.edges[i + 1]
+            place = self._edges(middle)[i + 1]
             if abs(place) >= width / 2:
                 continue
             gap = strains[i + 1] - strains[i]

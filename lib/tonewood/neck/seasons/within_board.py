@@ -31,7 +31,8 @@ def middles(neck: Neck) -> Array:
     >>> middles(example_neck()).round(4).tolist()
     [[0.0, -0.0079], [0.0, 0.003]]
     """
-    edges, low = neck.layup.edges, -float(neck.back.depth(neck.end / 2)) / 2
+    low = -float(neck.back.depth(neck.end / 2)) / 2
+    edges = neck.layup.edges_at(neck.end / 2, low)
     stripes = [(y, low) for y in (edges[1:] + edges[:-1]) / 2]
     return np.array([*stripes, (0.0, neck.fretboard.thickness / 2)])
 

@@ -146,7 +146,7 @@ def column(neck: Neck, back_finish: str = "lacquer", board_finish: str = "bare",
     y = width / 2 * np.sin(np.linspace(-np.pi / 2, np.pi / 2, 201))
     z = neck.back.surface(y, width / 2, float(neck.back.depth(x)))
     curve, mean_depth = float(np.sum(np.hypot(np.diff(y), np.diff(z)))), float(-np.trapezoid(z, y)) / width
-    share = np.diff(np.clip(neck.layup.edges, -width / 2, width / 2)) / width
+    share = np.diff(np.clip(neck.layup.edges_at(x, -mean_depth / 2), -width / 2, width / 2)) / width
     dry = [np.mean(piece.rho / (1 + np.asarray(piece.moisture))) for piece in neck.pieces]
     density = float(share @ dry[:-1]), float(dry[-1])
     D = tuple(diffusivity(rho) * np.asarray(pace) for rho, pace in zip(density, paces, strict=True))

@@ -15,6 +15,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from tonewood.draws import Array, Draws
+from tonewood.neck.layup.neck import edges_at
+from tonewood.neck.section.polygons import leaning_stripes
 
 if TYPE_CHECKING:
     import pandas
@@ -63,7 +65,7 @@ def area_moments(geometry: Any, stations: tuple[float, ...]) -> Regions:
     >>> area_moments(block, (0.0, 0.2)).names
     ('stripe 1', 'fretboard, solid layer', 'fretboard, slotted layer')
     """
-    widths, outline, back, board_thickness, slot_depth, channel, bars = geometry
+    widths, outline, back, board_thickness, slot_depth, channel, bars, *lines = geometry
     x = np.array(stations)
     a, b = outline.width(x) / 2, back.depth(x)
     edges = np.concatenate([[0.0], np.cumsum(widths)]) - sum(widths) / 2
@@ -93,6 +95,7 @@ def area_moments(geometry: Any, stations: tuple[float, ...]) -> Regions:
         return np.stack([f.sum(-1) for f in (m0, y * m0, m1, y * y * m0, m2, y * m1)])
 
     wood = moments(floor, 0.0)
+    open_here = np.zeros(len(x), bool)
     if channel is not None:
         open_here = (x >= channel.start - 1e-12) & (x <= channel.end + 1e-12)
         wood = wood - moments(-channel.depth, 0.0) * (open_here[:, None] & in_channel[None, :])
@@ -101,7 +104,13 @@ def area_moments(geometry: Any, stations: tuple[float, ...]) -> Regions:
         here = moments(-bar.below - bar.depth, -bar.below) * (bar_of == k)[None, :]
         wood = wood - here
         bar_parts.append((f"bar {k + 1}", -1 - k, here.sum(-1)))
-    found = [(f"stripe {i + 1}", i, (wood * (stripe == i)).sum(-1)) for i in range(len(widths))]
+    if lines:
+        leans, tapers = lines[0]
+        stripes = leaning_stripes(geometry, x, edges_at(widths, (), tapers, x), leans or [0.0] * len(tapers),
+                                  open_here)
+    else:
+        stripes = [(wood * (stripe == i)).sum(-1) for i in range(len(widths))]
+    found = [(f"stripe {i + 1}", i, part) for i, part in enumerate(stripes)]
     layers = [("fretboard, solid layer", 0.0, board_thickness - slot_depth)]
     if slot_depth > 0:
         layers.append(("fretboard, slotted layer", board_thickness - slot_depth, board_thickness))

@@ -18,6 +18,7 @@ from numpy.typing import ArrayLike
 from tonewood import checks
 from tonewood.draws import Array, Draws, single
 from tonewood.neck.layup.neck import Bar, Neck, with_mean
+from tonewood.neck.section.polygons import principal_axes
 from tonewood.neck.section.regions import Regions, area_moments, slot_share, weighted
 from tonewood.neck.section.torsion import Torsion, solved_torsion
 from tonewood.wood.board import Board
@@ -52,6 +53,22 @@ class Section:
         first asked for."""
         return self.here.torsion.GJ
 
+    @property
+    def principal(self) -> tuple[Draws, Draws, Draws]:
+        """Principal bending stiffnesses, larger first (N·m2), and the turn of the axes (rad), each (S,) or
+        (D, S): see section.polygons.principal_axes."""
+        return principal_axes(self.EI, self.EI_side, self.EI_cross)
+
+    @property
+    def centre_of_mass(self) -> tuple[Array, Array]:
+        """y and z (m), (S,) or (D, S), of the centre of mass; the rod counts in the middle of its channel."""
+        here, parts, channel = self.here, self.here.regions, self.here.neck.channel
+        rho = here.per_region(lambda board: board.rho, lambda bar: bar.density)
+        rod = np.zeros(len(self.x)) if channel is None else channel.rod_mass * (
+            (self.x >= channel.start) & (self.x <= channel.end))
+        deep = 0.0 if channel is None else channel.depth / 2
+        return rho @ parts.Sy / self.mass_per_length, (rho @ parts.Sz - rod * deep) / self.mass_per_length
+
     def table(self) -> pandas.DataFrame:
         """DataFrame: one row per station; the mean over draws if there are any."""
         import pandas as pd
@@ -59,7 +76,10 @@ class Section:
         shown = {"x (mm)": 1e3 * self.x, "EA (MN)": 1e-6 * self.EA, "EI (N·m2)": self.EI,
                  "EI side (N·m2)": self.EI_side,
                  "EI cross (N·m2)": self.EI_cross, "y axis (mm)": 1e3 * self.y_bar,
-                 "z axis (mm)": 1e3 * self.z_bar, "mass (g/m)": 1e3 * self.mass_per_length}
+                 "z axis (mm)": 1e3 * self.z_bar, "axes turned (degrees)": np.degrees(self.principal[2]),
+                 "mass (g/m)": 1e3 * self.mass_per_length, **{
+                     f"{axis} of mass (mm)": 1e3 * at
+                     for axis, at in zip("yz", self.centre_of_mass, strict=True)}}
         return pd.DataFrame({name: single(value) for name, value in shown.items()})
 
 

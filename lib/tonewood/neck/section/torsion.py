@@ -22,7 +22,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from tonewood import checks
 from tonewood.draws import Array, Draws, single
-from tonewood.neck.layup.neck import Neck, fret_pitch
+from tonewood.neck.layup.neck import Neck, edges_at, fret_pitch
 from tonewood.neck.section.regions import slotted_shear
 from tonewood.neck.section.shear import inverted, region_stiffness, shear_stiffness
 from tonewood.neck.section.warping import unit_twist
@@ -242,7 +242,7 @@ def _station(geometry: Any, stiffness: Array, slot: tuple[float, float, float] |
              ) -> Array:
     """The 12 integrals (12, R) of one station; `inside` is a place in the same stretch that tells whether the
     channel is there."""
-    widths, outline, back, board_thickness, slot_depth, channel, bars = geometry
+    widths, outline, back, board_thickness, slot_depth, channel, bars, *lines = geometry
     a, depth = float(outline.width(x)) / 2, float(back.depth(x))
     if channel is not None and not channel.start <= inside <= channel.end:
         channel = None
@@ -251,7 +251,9 @@ def _station(geometry: Any, stiffness: Array, slot: tuple[float, float, float] |
         stiffness = stiffness.copy()
         stiffness[len(widths) + 1] *= slotted_shear(fret_pitch(scale_length, x), slot_depth, ratio, fill)
 
-    stripes = np.concatenate([[0.0], np.cumsum(widths)]) - sum(widths) / 2
+    # a leaning glue line is solved upright, where it is at half the depth
+    leans, tapers = lines[0] if lines else ((), ())
+    stripes = edges_at(widths, leans, tapers, x, -depth / 2)
     spans = [(bar.offset - bar.width / 2, bar.offset + bar.width / 2) for bar in bars]
     spans += [(-channel.width / 2, channel.width / 2)] if channel is not None else []
     reach = np.abs(np.ravel(spans)).max(initial=0.0)
