@@ -173,13 +173,18 @@ def test_a_disk_that_refuses_is_reported_and_nothing_is_lost(tmp_path, monkeypat
     assert path.read_text() == "three"
 
 
-@pytest.mark.skipif(not os.path.exists("/dev/full"), reason="a device that is always full is needed")
 def test_a_disk_that_is_really_full(tmp_path, monkeypatch):
-    """The draft goes to a device that has no room: the write itself fails, not a stand-in for it."""
-    path = files.write(tmp_path / "log.csv", "one")
-    honest = open
-    monkeypatch.setattr("builtins.open", lambda p, mode="r", *a, **k: honest(
-        "/dev/full" if str(p).endswith(".part") else p, mode.replace("x", "w"), *a, **k))
+    """Where there is a device that is always full, the draft goes there: the write itself fails."""
+    path, honest = files.write(tmp_path / "log.csv", "one"), open
+
+    def full(name, mode="r", *rest, **more):
+        if not str(name).endswith(".part"):
+            return honest(name, mode, *rest, **more)
+        if not os.path.exists("/dev/full"):
+            raise OSError(errno.ENOSPC, "full")
+        return honest("/dev/full", "wb")
+
+    monkeypatch.setattr("builtins.open", full)
     with pytest.raises(ValueError, match="no room left"):
         files.write(path, "two")
     monkeypatch.undo()
