@@ -158,6 +158,11 @@ TABLES: dict[str, Table] = {
                      unit=str, **_STANDING),
         optional=("low", "high", "note"), keys=(("material", "property"),), refers=_SOURCE,
         quantity="property", quantities=_MATERIALS, least=77),
+    "hardware.csv": Table(
+        columns=dict(part=str, name=str, kind=("each", "per string", "per fret"),
+                     value=Number(0.1, 2000, "g"), low=Number(0.1, 2000, "g"), high=Number(0.1, 2000, "g"),
+                     unit=("g",), **_STANDING),
+        optional=("note",), keys=(("part",),), refers=_SOURCE, least=13),
     "finishes.csv": Table(
         columns=dict(finish=str, coats=Number(0, 12, "coats", True), days=Number(1, 365, "days", True),
                      effectiveness=Number(0, 100, "%"), unit=("%",), **_STANDING),

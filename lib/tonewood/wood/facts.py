@@ -173,3 +173,15 @@ def general_cautions() -> tuple[Caution, ...]:
     True
     """
     return load().cautions["all"]
+
+
+def protected(key: str, threatened: bool = False) -> bool:
+    """Whether a wood stands in an appendix of CITES by the cautions here (its papers must then be in order);
+    threatened: or is called Vulnerable or Endangered by IUCN. Lists change, and a wood that is absent here
+    may stand in them. A key without cautions, as that of an own wood, counts as free.
+    >>> protected("indian_rosewood"), protected("wenge"), protected("wenge", threatened=True)
+    (True, False, True)
+    """
+    told = [c.statement for c in load().cautions.get(key, ()) if c.kind == "trade"]
+    return any("Appendix I" in s or threatened and s.startswith("IUCN")
+               and ("Vulnerable" in s or "ndangered" in s) for s in told)

@@ -91,13 +91,17 @@ def scatter_of_modulus(wood: Species, supply: str = "one delivery") -> float:
 
 
 def draw_boards(boards: Iterable[Board], draws: int = 1000, seed: int = 0, kinship: str = "different trees",
-                planks: Sequence[object] | None = None, supply: str = "one delivery") -> list[Board]:
+                planks: Sequence[object] | None = None, supply: str = "one delivery",
+                streams: Sequence[int] | None = None, woods: Sequence[str] = ()) -> list[Board]:
     """Possible versions of each board.
 
     boards: Boards with single values; draws: how many; seed: whole number; kinship: where stripes of one wood
     come from, one of KINSHIP. planks: None, or a label for each board; boards of one wood with the same label
     were sawn from one plank and are as alike as "same board" says, whatever `kinship` says of the planks.
-    supply: one of SUPPLIES; it sets how far the moduli of boards that were not measured scatter.
+    supply: one of SUPPLIES; it sets how far the moduli of boards that were not measured scatter. streams: for
+    each board the whole number of its own stream of chance, below 10 000 (None: its place in the list), and
+    woods: keys in the order that numbers the chance a wood's boards share (those not named follow as they
+    come): give both the same wherever differences between lay-ups are to be free of chance.
     Returns a list of Boards whose modulus, density, swelling and loss are arrays (draws,), at each board's
     own moisture content. Boards that already carry draws are returned as they are. Raises ValueError.
     >>> from tonewood.wood.board import Board
@@ -111,7 +115,11 @@ def draw_boards(boards: Iterable[Board], draws: int = 1000, seed: int = 0, kinsh
         raise ValueError(f"planks: {len(planks)} labels given; accepted: {len(boards)}, one for each board")
     sawn_from = list(zip(planks or range(len(boards)), (board.species.key for board in boards), strict=True))
     shared = [plank for plank in dict.fromkeys(sawn_from) if sawn_from.count(plank) > 1]
-    names = list(dict.fromkeys(board.species.key for board in boards))
+    names = list(dict.fromkeys([*woods, *(board.species.key for board in boards)]))
+    if streams is not None and len(streams) != len(boards):
+        raise ValueError(f"streams: {len(streams)} numbers given; accepted: {len(boards)}, one for each "
+                         "board")
+    own = range(len(boards)) if streams is None else [checks.whole("stream", s, 0, 9999) for s in streams]
     out = []
     for i, board in enumerate(boards):
         if board.draws is not None:
@@ -121,9 +129,9 @@ def draw_boards(boards: Iterable[Board], draws: int = 1000, seed: int = 0, kinsh
         if board.species.one_board:             # what its readings leave open is shared by all its stripes
             parts = [(1.0, 40_000 + name)]
         elif sawn_from[i] in shared:
-            parts = [(np.sqrt(1 - same), i), (np.sqrt(same - r), 30_000 + shared.index(sawn_from[i]))]
+            parts = [(np.sqrt(1 - same), own[i]), (np.sqrt(same - r), 30_000 + shared.index(sawn_from[i]))]
         else:
-            parts = [(np.sqrt(1 - r), i)]
+            parts = [(np.sqrt(1 - r), own[i])]
         if r and not board.species.one_board:
             parts.append((np.sqrt(r), 10_000 + name))
         key = draws, seed, tuple((float(w), stream) for w, stream in parts)

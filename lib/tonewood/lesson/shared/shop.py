@@ -14,11 +14,10 @@ from typing import Any
 
 import numpy as np
 
-from tonewood.checks import choice
 from tonewood.lesson.shared.own_woods import label, own_woods
 from tonewood.neck.design import Design, FretboardPlan, StripePlan
 from tonewood.neck.layup.neck import Back, Bar, Channel, Neck, Outline, spread, stripe_widths
-from tonewood.neck.load.rod import Rod
+from tonewood.neck.load.usual_rod import usual_rod as truss_rod  # noqa: F401
 from tonewood.wood.moisture import equilibrium_moisture
 from tonewood.wood.species import Species, all_species, species
 
@@ -33,8 +32,6 @@ REINFORCEMENT: dict[str, tuple[Bar, ...]] = {
     "rod only": (),
     "two shallow carbon bars (3 × 6 mm)": (Bar(-0.0085, depth=0.006), Bar(0.0085, depth=0.006)),
     "two deep carbon bars (3 × 10 mm)": (Bar(-0.0075, depth=0.010), Bar(0.0075, depth=0.010))}
-ROD_BAR, ROD_SHORT = 0.005, 0.036
-"""Thickness of the bars of a generic truss rod, and how far before the last fret it ends (m)."""
 RODS = ("double-acting", "single-acting")
 """The kinds of truss rod; the third choice of a design is none."""
 ROLES = ("main", "accent", "centre")
@@ -85,22 +82,6 @@ def possible(neck: Neck, origin: str = "different trees", draws: int = DRAWS, se
     drawn = spread(neck, draws, seed, origin, supply)
     fill = np.random.default_rng(seed).random(draws) if slot_fill is None else slot_fill
     return replace(drawn, fretboard=replace(drawn.fretboard, slot_fill=fill))
-
-
-def truss_rod(neck: Neck, kind: str = "double-acting") -> Rod:
-    """The generic rod of every lesson, of neck.design.ROD_ACTIONS: bars of 5 mm, or as thick as the neck's
-    channel lets them be.
-
-    A double-acting one lies straight, a single-acting one dips 3 mm to the bottom of the channel. Raises
-    ValueError.
-    """
-    room = neck.channel or CHANNEL
-    bar = min(ROD_BAR, room.width, room.depth / 2)
-    ends = {"start": max(0.010, room.start), "end": min(neck.end - ROD_SHORT, room.end), "diameter": bar}
-    if choice("truss rod", kind, ("double-acting", "single-acting")) == "double-acting":
-        return Rod(**ends, gap=bar, depth_ends=bar, depth_middle=bar)
-    middle = room.depth - bar / 2
-    return Rod.single(**ends, depth_ends=max(middle - 0.003, bar / 2), depth_middle=middle)
 
 
 def with_rod(design: Design, kind: str) -> Design:

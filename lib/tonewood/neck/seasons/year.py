@@ -130,12 +130,13 @@ class Year:
 
 
 def column(neck: Neck, back_finish: str = "lacquer", board_finish: str = "bare", coats: int | None = None,
-           paces: tuple[Draws, Draws] = (1.0, 1.0)) -> Column:
+           paces: tuple[Draws, Draws] = (1.0, 1.0), dry_density: tuple[float, float] | None = None) -> Column:
     """Fretboard on neck as a Column, at mid-length; moisture fractions of neck, then fretboard.
 
     back_finish, board_finish: names of finishes() or 'bare'; coats: of the back. paces: factors on the
     diffusivity of neck and fretboard, floats or arrays (K,). The neck counts as a layer of its mean depth,
-    its back film taken by the true length of the curve. Raises ValueError.
+    its back film taken by the true length of the curve. dry_density: ovendry mass per volume of neck and
+    fretboard, kg/m3; None: their own. Raises ValueError.
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> [round(1e3 * t, 1) for t in column(example_neck()).thickness]
@@ -146,9 +147,11 @@ def column(neck: Neck, back_finish: str = "lacquer", board_finish: str = "bare",
     y = width / 2 * np.sin(np.linspace(-np.pi / 2, np.pi / 2, 201))
     z = neck.back.surface(y, width / 2, float(neck.back.depth(x)))
     curve, mean_depth = float(np.sum(np.hypot(np.diff(y), np.diff(z)))), float(-np.trapezoid(z, y)) / width
-    share = np.diff(np.clip(neck.layup.edges_at(x, -mean_depth / 2), -width / 2, width / 2)) / width
-    dry = [np.mean(piece.rho / (1 + np.asarray(piece.moisture))) for piece in neck.pieces]
-    density = float(share @ dry[:-1]), float(dry[-1])
+    if dry_density is None:
+        share = np.diff(np.clip(neck.layup.edges_at(x, -mean_depth / 2), -width / 2, width / 2)) / width
+        dry = [np.mean(piece.rho / (1 + np.asarray(piece.moisture))) for piece in neck.pieces]
+        dry_density = float(share @ dry[:-1]), float(dry[-1])
+    density = dry_density
     D = tuple(diffusivity(rho) * np.asarray(pace) for rho, pace in zip(density, paces, strict=True))
     return Column((mean_depth, neck.fretboard.thickness), D, density,
                   finish(back_finish, coats).film(density[0]) * curve / width,

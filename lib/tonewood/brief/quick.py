@@ -1,0 +1,328 @@
+"""One lay-up with all its possible boards, worked out fast enough for a search: weight, stiffness, rod,
+seasons, loss factor, mode frequencies.
+
+The sums are those of neck.section, neck.load.relief, neck.load.rod, neck.seasons.movement and
+neck.section.damping, taken at few stations and without checks; tests hold them to those rooms' results. Two
+things are shortened, and said: relief over the year is what the fretboard does alone plus what the neck does
+alone, each in proportion to its change of moisture (within 3 % of neck.seasons.movement at every moment, for
+No. 12 in three towns), and a mode moves from the base neck's by the first-order rule (Rayleigh's quotient
+with the base neck's shape). Run-out, twist and what the change of stiffness does to the set relief are left
+out. Work out the few lay-ups that are kept in full.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+
+from tonewood import checks
+from tonewood.brief.space import LayUp
+from tonewood.draws import Array, Draws
+from tonewood.neck.design import Design
+from tonewood.neck.load.bow import chord_matrix, second_order
+from tonewood.neck.load.relief import Strung, strung_neck
+from tonewood.neck.load.rod import Rod
+from tonewood.neck.load.usual_rod import usual_rod
+from tonewood.neck.seasons.eigenstrain import solve
+from tonewood.neck.seasons.year import MONTH, PACES, column
+from tonewood.neck.section.regions import Regions, slot_share
+from tonewood.neck.section.twist import LENGTH
+from tonewood.wood.board import Board
+from tonewood.wood.climate import indoor, month_number
+from tonewood.wood.diffusion import DAY
+from tonewood.wood.moisture import modulus_at
+from tonewood.wood.species import Species, species
+from tonewood.wood.spread import draw_boards
+
+OUT = 9.0
+"""Stands for a rod setting that does not exist: far beyond the limit."""
+USUAL = (1e-4, 3e-4)
+"""Relief (m) usually set: common practice, no source. Without a rod the neck must lie within."""
+BINS = 10.0
+"""Step (kg/m3) in which densities are rounded before the moisture of the layers is followed."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Terms:
+    """What all lay-ups of one search share. Raises ValueError.
+
+    base: Design; woods: keys in the order of their streams of chance; draws: possible necks a lay-up, seed;
+    kinship: of stripes of one wood (wood.spread.KINSHIP); target: relief (m) the rod is set to at `fret`;
+    delivered: month; stations along the neck; modes: how many bending modes are followed (0: none).
+    """
+
+    base: Design
+    woods: tuple[str, ...]
+    draws: int = 200
+    seed: int = 1
+    kinship: str = "different trees"
+    target: float = 0.0002
+    fret: int = 8
+    delivered: str = "October"
+    stations: int = 10
+    modes: int = 3
+
+    def __post_init__(self) -> None:
+        checks.whole("draws", self.draws, 2, 100_000)
+        checks.whole("stations", self.stations, 4, 200)
+        checks.whole("modes", self.modes, 0, 8)
+        checks.whole("reading fret", self.fret, 2, self.base.frets - 1)
+        month_number(self.delivered)
+
+    @property
+    def rod(self) -> Rod | None:
+        """The usual rod of the base neck, None if it has none."""
+        return None if self.base.rod == "none" else usual_rod(self.base.neck(), self.base.rod)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Measured:
+    """One lay-up in its possible necks, each (D,).
+
+    mass of the neck from nut to last fret (kg), its first moment about the nut (kg m), mean density of the
+    blank (kg/m3), even bending stiffness (N m2), relief with the rod slack (m), effort over the rod's limit,
+    swing of relief over the year at the reading fret (m), loss factor in bending; modes (D, K): frequencies,
+    Hz. Without a rod the effort is 0 where the relief lies within USUAL, else OUT.
+    """
+
+    mass: Array
+    moment: Array
+    blank: Array
+    stiffness: Array
+    relief: Array
+    effort: Array
+    swing: Array
+    loss: Array
+    modes: Array
+
+
+@dataclass(frozen=True, eq=False)
+class _Wood:
+    """What the sums need of one drawn board: modulus (Pa), density (kg/m3), swelling along the neck, loss
+    factor, each (D,); E/G of its means; mean ovendry density (kg/m3); its wood."""
+
+    E: Draws
+    rho: Draws
+    swelling: Draws
+    eta: Draws
+    slot_ratio: float
+    dry: float
+    species: Species
+
+
+@dataclass(frozen=True, eq=False)
+class _Frame:
+    """What one geometry needs: S stations x from nut to bridge, n of them on the neck, R regions."""
+
+    strung: Strung
+    parts: Regions
+    integrals: Array
+    pitch: Array
+    rod_mass: Array
+    share: Array
+    length: Array
+    middle: Array
+    row: Array
+    loose_row: Array
+    lift: Array
+    aside: Array
+
+
+class Quick:
+    """The sums for one set of Terms: what lay-ups share is worked out once and kept. Call it with a LayUp.
+
+    >>> from tonewood.brief.space import layup_of
+    >>> from tonewood.neck.design import example_design
+    >>> terms = Terms(base=example_design(), woods=layup_of(example_design()).woods, draws=50, modes=0)
+    >>> Quick(terms)(layup_of(example_design())).mass.shape
+    (50,)
+    """
+
+    def __init__(self, terms: Terms) -> None:
+        """Ready for lay-ups of these terms."""
+        self.terms, base = terms, terms.base
+        self.rod, self.start = terms.rod, base.shop_moisture
+        self._woods: dict[tuple[str, float, int], _Wood] = {}
+        self._frames: dict[tuple[object, ...], _Frame] = {}
+        self._layers: dict[tuple[float, ...], tuple[Array, Array]] = {}
+        months, first = indoor(base.town), month_number(terms.delivered) - 1
+        self._days = np.union1d(np.linspace(0.0, 365.25, 27), np.arange(13) * MONTH)
+        self._air = np.interp(first + self._days / MONTH, np.arange(25), np.tile(months.moisture, 3)[:25])
+        self._fill = np.random.default_rng(terms.seed).random(terms.draws)
+        pick = np.random.default_rng([terms.seed, 7]).integers(len(PACES), size=(2, terms.draws))
+        self._pick = pick[0] * len(PACES) + pick[1]
+        self._pull = np.asarray(base.string_set().tension)
+
+    def wood(self, key: str, ring_angle: float, stream: int) -> _Wood:
+        """A drawn board; stream 0 is the fretboard, 1 … the stripes from the bass."""
+        if (at := (key, ring_angle, stream)) not in self._woods:
+            terms, top = self.terms, self.terms.base.neck().fretboard.board
+            angles = (top.run_out, top.slope) if stream == 0 else (0.0, 0.0)
+            plain = Board(species(key), ring_angle, *angles, moisture=self.start)
+            drawn, = draw_boards([plain], terms.draws, terms.seed, terms.kinship, streams=[stream],
+                                 woods=terms.woods)
+            self._woods[at] = _Wood(drawn.E_x, drawn.rho, drawn.swelling_along(LENGTH), drawn.eta,
+                                    float(np.mean(drawn.E_x) / np.mean(drawn.G_xz)),
+                                    float(np.mean(drawn.rho / (1 + np.asarray(drawn.moisture)))),
+                                    drawn.species)
+        return self._woods[at]
+
+    def frame(self, layup: LayUp) -> _Frame:
+        """What the geometry of a lay-up needs."""
+        if (key := (layup.widths, layup.bars)) not in self._frames:
+            base, fret = self.terms.base, self.terms.fret
+            strings, setup, neck = base.string_set(), base.setup(), layup.neck(base)
+            s = strung_neck(neck, strings, setup, base.body_joint(), count=self.terms.stations)
+            assert s.here is not None and s.shown is not None
+            p, x, on, frets = s.here.regions, s.x, s.x[:s.shown], s.frets
+            c = neck.channel
+            ends = float(frets[0]), float(frets[-1])
+            self._frames[key] = _Frame(
+                s, p, np.stack([p.area, p.Sy, p.Sz, p.Syy, p.Szz, p.Syz], 1).reshape(len(p.piece), -1),
+                np.asarray(neck.fret_pitch(on), dtype=np.float64),
+                (c.rod_mass if c else 0.0) * np.array((on >= c.start) & (on <= c.end) if c else on, dtype=float),
+                np.array(layup.widths) / sum(layup.widths), np.convolve(np.diff(on), (0.5, 0.5)),
+                chord_matrix(on, sum(ends) / 2, *ends)[0], chord_matrix(x, frets[fret - 1], *ends)[0],
+                chord_matrix(on, frets[fret - 1], *ends)[0] * (on <= (s.joint or np.inf)),
+                self._pull @ setup.heights(neck, x, len(strings)),
+                self._pull @ setup.places(neck, x, len(strings)))
+        return self._frames[key]
+
+    def layers(self, neck: float, board: float) -> tuple[Array, Array]:
+        """Change of moisture over the year of neck and fretboard of these ovendry densities, at every pair of
+        paces, (25, N) each."""
+        if (key := (BINS * round(neck / BINS), BINS * round(board / BINS))) not in self._layers:
+            low, high = (np.ravel(p) for p in np.meshgrid(PACES, PACES, indexing="ij"))
+            found = column(self.terms.base.neck(), paces=(low, high), dry_density=key).follow(
+                self._days * DAY, self._air, float(self.start)) - self.start
+            self._layers[key] = found[..., 0], found[..., 1]
+        return self._layers[key]
+
+    def __call__(self, layup: LayUp) -> Measured:
+        """Measured values of a lay-up in every possible neck, SI."""
+        f, terms = self.frame(layup), self.terms
+        s, parts, D = f.strung, f.parts, terms.draws
+        n = len(f.pitch)
+        x, on = s.x, s.x[:n]
+        woods = [self.wood(key, layup.ring_angle, 1 + i) for i, (key, _) in enumerate(layup.stripes)]
+        woods.append(self.wood(layup.fretboard, float(terms.base.fretboard.ring_angle), 0))
+        values = np.empty((3, D, len(parts.piece)))
+        for r, p in enumerate(parts.piece):
+            own = (woods[p].E, woods[p].rho, woods[p].eta) if p >= 0 else (
+                (b := layup.bars[-1 - p]).modulus, b.density, b.loss)
+            for row, value in zip(values, own, strict=True):
+                row[:, r] = value
+        E, rho, eta = values
+        less = None
+        if parts.slotted is not None:
+            less = np.asarray(slot_share(f.pitch, terms.base.fretboard.slot_depth, woods[-1].slot_ratio,
+                                         self._fill[:, None])) - 1
+
+        def summed(values: Array, count: int = 6) -> Array:
+            """(count, D, n): the first integrals times the values, summed over regions, slots taken off."""
+            found = (values @ f.integrals[:, :count * n]).reshape(len(values), count, n)
+            if less is not None:
+                found += values[:, parts.slotted, None, None] * (
+                    f.integrals[parts.slotted, :count * n].reshape(count, n) * less[:, None])
+            return found.transpose(1, 0, 2)
+
+        EA, ESy, ESz, EIyy, EIzz, EIyz = summed(E)
+        y_bar, z_bar = ESy / EA, ESz / EA
+        EI, side, cross = EIzz - ESz * z_bar, EIyy - ESy * y_bar, EIyz - ESy * z_bar
+        per_length = rho @ parts.area + f.rod_mass
+
+        # strings and rod: as neck.load.relief and neck.load.rod
+        held = np.minimum(np.arange(x.size), n - 1)
+        axis, pull = z_bar[:, held], self._pull.sum()
+        lean = (cross / side)[:, held]
+        moment = f.lift - pull * axis - lean * (f.aside - pull * y_bar[:, held])
+        bare = (EI - cross * cross / side)[:, held]
+        bare[:, n:] = 0.0
+        soft = 1 / terms.base.body_joint().stiffness(x, s.joint, bare)  # type: ignore[arg-type]
+        pulled = second_order(x, moment * soft, soft, pull, 0.0, s.bridge)[0] @ f.row
+        if self.rod is not None:
+            arm = self.rod.arm(x, axis)
+            unit = second_order(x, -arm * soft, soft, pull, 0.0, s.bridge)[0] @ f.row
+            effort = (terms.target - pulled) / unit / self.rod.limit
+            if not self.rod.is_double:
+                effort = np.where(effort < 0, OUT, effort)
+        else:
+            effort = np.where((pulled >= USUAL[0]) & (pulled <= USUAL[1]), 0.0, OUT)
+
+        lost = summed(E * eta, 5)
+        lost_here = lost[4] - 2 * z_bar * lost[2] + z_bar**2 * lost[0]
+        weight = f.middle
+        return Measured(
+            mass=per_length @ f.length, moment=per_length @ (f.length * on),
+            blank=sum(share * w.rho for share, w in zip(f.share, woods, strict=False)) + np.zeros(D),
+            stiffness=float(weight.sum()) / ((1 / EI) @ weight), relief=pulled, effort=np.abs(effort),
+            loss=np.trapezoid(lost_here / EI**2, on, axis=-1) / np.trapezoid(1 / EI, on, axis=-1),
+            swing=self._swing(layup, f, woods, E, summed), modes=_modes(terms, EI, per_length, on))
+
+    def _swing(self, layup: LayUp, f: _Frame, woods: list[_Wood], E: Array,
+               summed: Callable[..., Array]) -> Array:
+        """Highest less lowest change of relief (m) at the reading fret over the year, (D,)."""
+        layers = self.layers(float(f.share @ [w.dry for w in woods[:-1]]), woods[-1].dry)
+        top, total = len(woods) - 1, np.zeros((len(E), len(self._days)))
+        for layer, change in enumerate(layers):
+            probe = float(change.flat[np.abs(change).argmax()]) or 1e-4
+            change = change[self._pick]
+            half, middle, free = {}, E.copy(), np.zeros_like(E)
+            for r, p in enumerate(f.parts.piece):
+                if p >= 0 and (p == top) == bool(layer):
+                    wood = woods[p].species
+                    if wood.key not in half:
+                        between, here = (modulus_at(1.0, wood.green_ratio, m, wood.mp)
+                                         for m in (self.start + probe / 2, self.start))
+                        half[wood.key] = between / here
+                    middle[:, r] *= half[wood.key]
+                    free[:, r] = woods[p].swelling * probe
+            bend = -solve(*summed(middle), *summed(middle * free, 3)).curvature @ f.loose_row
+            total = total + (bend / probe)[:, None] * change
+        return np.maximum(np.max(total, -1), 0.0) - np.minimum(np.min(total, -1), 0.0)
+
+
+@lru_cache(maxsize=64)
+def _base_modes(base: Design, count: int, on: tuple[float, ...]) -> tuple[Array, Array, Array, Array, Array]:
+    """Of the base instrument: frequencies (K,); what stiffness and mass per length at stations `on` count in
+    each mode's elastic and kinetic energy, (n, K) each; share (K, E) of either in the neck's elements."""
+    from tonewood.sound.beam import element_energies
+    from tonewood.sound.instrument import Instrument, instrument_beam
+    from tonewood.sound.modes import modes
+
+    whole = Instrument(base.neck())
+    beam, found = instrument_beam(whole, twist=False), modes(whole, count, 0)
+    nodes = np.stack([found.shape, found.slope], -1).reshape(count, -1).T
+    bent = element_energies(beam, nodes, np.eye(count))[0] / (2 * np.pi * found.frequency) ** 2
+    middle = (beam.x[1:] + beam.x[:-1]) / 2
+    squares = found.shape**2
+    moved = beam.mass_per_length * beam.h * (squares[:, 1:] + squares[:, :-1]
+                                             + 4 * found.shape_at(middle) ** 2) / 6
+    neck = (middle > 0) & (middle < whole.start)
+    bent, moved = bent.T[:, neck], moved[:, neck]
+    take = np.array([np.interp(middle[neck], on, line) for line in np.eye(len(on))])
+    return (found.frequency, take @ (bent / beam.EI[neck]).T, take @ (moved / beam.mass_per_length[neck]).T,
+            bent, moved)
+
+
+def _modes(terms: Terms, EI: Array, mass: Array, on: Array) -> Array:
+    """Frequencies (D, K), Hz, by Rayleigh's quotient with the base instrument's shapes."""
+    if not terms.modes:
+        return np.zeros((len(EI), 0))
+    f, stiffer, heavier, bent, moved = _base_modes(terms.base, terms.modes, tuple(on.tolist()))
+    return f * np.sqrt((1 - bent.sum(-1) + EI @ stiffer) / (1 - moved.sum(-1) + mass @ heavier))
+
+
+@lru_cache(maxsize=2)
+def quick_for(terms: Terms) -> Quick:
+    """The Quick of these terms, kept: a worker gets many bundles of one search.
+
+    >>> from tonewood.neck.design import example_design
+    >>> terms = Terms(base=example_design(), woods=("wenge",), draws=50, modes=0)
+    >>> quick_for(terms) is quick_for(terms)
+    True
+    """
+    return Quick(terms)
