@@ -57,6 +57,7 @@ class BodyPlan:
         checks.length("body thickness", self.thickness, 0.01, 0.12)
         if self.density is not None:
             checks.density("density of the body", self.density)
+        _ = self.polygon      # refuses an outline that crosses itself
         for i, chamber in enumerate(self.chambers, 1):
             if chamber.depth >= self.thickness:
                 raise ValueError(f"chamber {i}: {1e3 * chamber.depth:g} mm deep given; accepted: less than "

@@ -4,10 +4,11 @@ seasons, loss factor, mode frequencies.
 The sums are those of neck.section, neck.load.relief, neck.load.rod, neck.seasons.movement and
 neck.section.damping, taken at few stations and without checks; tests hold them to those rooms' results. Two
 things are shortened, and said: relief over the year is what the fretboard does alone plus what the neck does
-alone, each in proportion to its change of moisture (within 3 % of neck.seasons.movement at every moment, for
-No. 12 in three towns), and a mode moves from the base neck's by the first-order rule (Rayleigh's quotient
-with the base neck's shape). Run-out, twist and what the change of stiffness does to the set relief are left
-out. Work out the few lay-ups that are kept in full.
+alone, each in proportion to its change of moisture (the median swing within 6 % of neck.seasons.movement),
+and a mode moves from the base neck's by the first-order rule. The swing of the width leaves the stripes
+free; the fretboard changes it by up to a third. Run-out, twist, what the change of stiffness does to the set
+relief and what a tight single-acting rod adds over the year are left out. Work out the few lay-ups that are
+kept in full.
 """
 
 from __future__ import annotations
@@ -19,6 +20,7 @@ from functools import lru_cache
 import numpy as np
 
 from tonewood import checks
+from tonewood.brief.mode_shift import shifted_modes
 from tonewood.brief.space import LayUp
 from tonewood.draws import Array, Draws
 from tonewood.neck.design import Design
@@ -29,7 +31,7 @@ from tonewood.neck.load.usual_rod import usual_rod
 from tonewood.neck.seasons.eigenstrain import solve
 from tonewood.neck.seasons.year import MONTH, PACES, column
 from tonewood.neck.section.regions import Regions, slot_share
-from tonewood.neck.section.twist import LENGTH
+from tonewood.neck.section.twist import ACROSS, LENGTH
 from tonewood.wood.board import Board
 from tonewood.wood.climate import indoor, month_number
 from tonewood.wood.diffusion import DAY
@@ -84,8 +86,9 @@ class Measured:
 
     mass of the neck from nut to last fret (kg), its first moment about the nut (kg m), mean density of the
     blank (kg/m3), even bending stiffness (N m2), relief with the rod slack (m), effort over the rod's limit,
-    swing of relief over the year at the reading fret (m), loss factor in bending; modes (D, K): frequencies,
-    Hz. Without a rod the effort is 0 where the relief lies within USUAL, else OUT.
+    swing of relief over the year at the reading fret (m), swing of the width at the last fret (m, every
+    stripe free to move across), loss factor in bending; modes (D, K): frequencies, Hz. Without a rod the
+    effort is 0 where the relief lies within USUAL, else OUT.
     """
 
     mass: Array
@@ -95,22 +98,30 @@ class Measured:
     relief: Array
     effort: Array
     swing: Array
+    width: Array
     loss: Array
     modes: Array
 
 
 @dataclass(frozen=True, eq=False)
 class _Wood:
-    """What the sums need of one drawn board: modulus (Pa), density (kg/m3), swelling along the neck, loss
-    factor, each (D,); E/G of its means; mean ovendry density (kg/m3); its wood."""
+    """What the sums need of one drawn board: modulus (Pa), density (kg/m3), swelling along the neck and
+    across it, loss factor, each (D,); E/G of its means; mean ovendry density (kg/m3); its wood."""
 
     E: Draws
     rho: Draws
     swelling: Draws
+    across: Draws
     eta: Draws
     slot_ratio: float
     dry: float
     species: Species
+
+    def stiffer(self, start: float, change: float) -> float:
+        """Modulus half-way through a change of moisture over that at the start."""
+        wood = self.species
+        between, here = (modulus_at(1.0, wood.green_ratio, m, wood.mp) for m in (start + change / 2, start))
+        return float(between / here)
 
 
 @dataclass(frozen=True, eq=False)
@@ -129,6 +140,8 @@ class _Frame:
     loose_row: Array
     lift: Array
     aside: Array
+    covered: Array
+    wide: float
 
 
 class Quick:
@@ -149,7 +162,7 @@ class Quick:
         self._frames: dict[tuple[object, ...], _Frame] = {}
         self._layers: dict[tuple[float, ...], tuple[Array, Array]] = {}
         months, first = indoor(base.town), month_number(terms.delivered) - 1
-        self._days = np.union1d(np.linspace(0.0, 365.25, 27), np.arange(13) * MONTH)
+        self._days = np.union1d(np.linspace(0.0, 365.25, 53), np.arange(13) * MONTH)
         self._air = np.interp(first + self._days / MONTH, np.arange(25), np.tile(months.moisture, 3)[:25])
         self._fill = np.random.default_rng(terms.seed).random(terms.draws)
         pick = np.random.default_rng([terms.seed, 7]).integers(len(PACES), size=(2, terms.draws))
@@ -164,7 +177,8 @@ class Quick:
             plain = Board(species(key), ring_angle, *angles, moisture=self.start)
             drawn, = draw_boards([plain], terms.draws, terms.seed, terms.kinship, streams=[stream],
                                  woods=terms.woods)
-            self._woods[at] = _Wood(drawn.E_x, drawn.rho, drawn.swelling_along(LENGTH), drawn.eta,
+            self._woods[at] = _Wood(drawn.E_x, drawn.rho, drawn.swelling_along(LENGTH),
+                                    drawn.swelling_along(ACROSS), drawn.eta,
                                     float(np.mean(drawn.E_x) / np.mean(drawn.G_xz)),
                                     float(np.mean(drawn.rho / (1 + np.asarray(drawn.moisture)))),
                                     drawn.species)
@@ -183,12 +197,14 @@ class Quick:
             self._frames[key] = _Frame(
                 s, p, np.stack([p.area, p.Sy, p.Sz, p.Syy, p.Szz, p.Syz], 1).reshape(len(p.piece), -1),
                 np.asarray(neck.fret_pitch(on), dtype=np.float64),
-                (c.rod_mass if c else 0.0) * np.array((on >= c.start) & (on <= c.end) if c else on, dtype=float),
+                np.where((on >= c.start) & (on <= c.end), c.rod_mass, 0.0) if c else np.zeros(len(on)),
                 np.array(layup.widths) / sum(layup.widths), np.convolve(np.diff(on), (0.5, 0.5)),
                 chord_matrix(on, sum(ends) / 2, *ends)[0], chord_matrix(x, frets[fret - 1], *ends)[0],
                 chord_matrix(on, frets[fret - 1], *ends)[0] * (on <= (s.joint or np.inf)),
                 self._pull @ setup.heights(neck, x, len(strings)),
-                self._pull @ setup.places(neck, x, len(strings)))
+                self._pull @ setup.places(neck, x, len(strings)),
+                np.zeros(len(x)) if self.rod is None else self.rod.covered(x),
+                float(neck.outline.width(neck.end)))
         return self._frames[key]
 
     def layers(self, neck: float, board: float) -> tuple[Array, Array]:
@@ -225,8 +241,9 @@ class Quick:
             """(count, D, n): the first integrals times the values, summed over regions, slots taken off."""
             found = (values @ f.integrals[:, :count * n]).reshape(len(values), count, n)
             if less is not None:
+                cut = less if len(values) == D else np.concatenate([less, less])
                 found += values[:, parts.slotted, None, None] * (
-                    f.integrals[parts.slotted, :count * n].reshape(count, n) * less[:, None])
+                    f.integrals[parts.slotted, :count * n].reshape(count, n) * cut[:, None])
             return found.transpose(1, 0, 2)
 
         EA, ESy, ESz, EIyy, EIzz, EIyz = summed(E)
@@ -242,78 +259,47 @@ class Quick:
         bare = (EI - cross * cross / side)[:, held]
         bare[:, n:] = 0.0
         soft = 1 / terms.base.body_joint().stiffness(x, s.joint, bare)  # type: ignore[arg-type]
-        pulled = second_order(x, moment * soft, soft, pull, 0.0, s.bridge)[0] @ f.row
-        if self.rod is not None:
-            arm = self.rod.arm(x, axis)
-            unit = second_order(x, -arm * soft, soft, pull, 0.0, s.bridge)[0] @ f.row
+        arm = 0.0 * axis if self.rod is None else f.covered * (
+            np.ones_like(axis) if self.rod.is_double else axis - self.rod.height(x))
+        both = np.concatenate([moment * soft, -arm * soft])
+        pulled, unit = (second_order(x, both, np.concatenate([soft, soft]), pull, 0.0, s.bridge)[0] @ f.row
+                        ).reshape(2, D)
+        if self.rod is None:
+            effort = np.where((pulled >= USUAL[0]) & (pulled <= USUAL[1]), 0.0, OUT)
+        else:
             effort = (terms.target - pulled) / unit / self.rod.limit
             if not self.rod.is_double:
                 effort = np.where(effort < 0, OUT, effort)
-        else:
-            effort = np.where((pulled >= USUAL[0]) & (pulled <= USUAL[1]), 0.0, OUT)
 
         lost = summed(E * eta, 5)
         lost_here = lost[4] - 2 * z_bar * lost[2] + z_bar**2 * lost[0]
         weight = f.middle
+        layers = self.layers(float(f.share @ [w.dry for w in woods[:-1]]), woods[-1].dry)
+        across = sum(share * w.across for share, w in zip(f.share, woods, strict=False))
         return Measured(
             mass=per_length @ f.length, moment=per_length @ (f.length * on),
             blank=sum(share * w.rho for share, w in zip(f.share, woods, strict=False)) + np.zeros(D),
             stiffness=float(weight.sum()) / ((1 / EI) @ weight), relief=pulled, effort=np.abs(effort),
             loss=np.trapezoid(lost_here / EI**2, on, axis=-1) / np.trapezoid(1 / EI, on, axis=-1),
-            swing=self._swing(layup, f, woods, E, summed), modes=_modes(terms, EI, per_length, on))
+            width=across * np.ptp(layers[0], axis=-1)[self._pick] * f.wide,
+            swing=self._swing(f, woods, E, summed, layers),
+            modes=shifted_modes(terms.base, terms.modes, EI, per_length, on))
 
-    def _swing(self, layup: LayUp, f: _Frame, woods: list[_Wood], E: Array,
-               summed: Callable[..., Array]) -> Array:
+    def _swing(self, f: _Frame, woods: list[_Wood], E: Array, summed: Callable[..., Array],
+               layers: tuple[Array, Array]) -> Array:
         """Highest less lowest change of relief (m) at the reading fret over the year, (D,)."""
-        layers = self.layers(float(f.share @ [w.dry for w in woods[:-1]]), woods[-1].dry)
-        top, total = len(woods) - 1, np.zeros((len(E), len(self._days)))
-        for layer, change in enumerate(layers):
-            probe = float(change.flat[np.abs(change).argmax()]) or 1e-4
-            change = change[self._pick]
-            half, middle, free = {}, E.copy(), np.zeros_like(E)
-            for r, p in enumerate(f.parts.piece):
-                if p >= 0 and (p == top) == bool(layer):
-                    wood = woods[p].species
-                    if wood.key not in half:
-                        between, here = (modulus_at(1.0, wood.green_ratio, m, wood.mp)
-                                         for m in (self.start + probe / 2, self.start))
-                        half[wood.key] = between / here
-                    middle[:, r] *= half[wood.key]
-                    free[:, r] = woods[p].swelling * probe
-            bend = -solve(*summed(middle), *summed(middle * free, 3)).curvature @ f.loose_row
-            total = total + (bend / probe)[:, None] * change
+        top, D = len(woods) - 1, len(E)
+        probes = [float(change.flat[np.abs(change).argmax()]) or 1e-4 for change in layers]
+        middle, free = np.concatenate([E, E]), np.zeros((2 * D, E.shape[1]))
+        for r, p in enumerate(f.parts.piece):
+            if p >= 0:
+                layer = int(p == top)
+                rows, wood, probe = slice(layer * D, (layer + 1) * D), woods[p], probes[layer]
+                middle[rows, r] *= wood.stiffer(self.start, probe)
+                free[rows, r] = wood.swelling * probe
+        bend = -solve(*summed(middle), *summed(middle * free, 3)).curvature @ f.loose_row
+        total = sum((bend[i * D:(i + 1) * D] / probes[i])[:, None] * layers[i][self._pick] for i in (0, 1))
         return np.maximum(np.max(total, -1), 0.0) - np.minimum(np.min(total, -1), 0.0)
-
-
-@lru_cache(maxsize=64)
-def _base_modes(base: Design, count: int, on: tuple[float, ...]) -> tuple[Array, Array, Array, Array, Array]:
-    """Of the base instrument: frequencies (K,); what stiffness and mass per length at stations `on` count in
-    each mode's elastic and kinetic energy, (n, K) each; share (K, E) of either in the neck's elements."""
-    from tonewood.sound.beam import element_energies
-    from tonewood.sound.instrument import Instrument, instrument_beam
-    from tonewood.sound.modes import modes
-
-    whole = Instrument(base.neck())
-    beam, found = instrument_beam(whole, twist=False), modes(whole, count, 0)
-    nodes = np.stack([found.shape, found.slope], -1).reshape(count, -1).T
-    bent = element_energies(beam, nodes, np.eye(count))[0] / (2 * np.pi * found.frequency) ** 2
-    middle = (beam.x[1:] + beam.x[:-1]) / 2
-    squares = found.shape**2
-    moved = beam.mass_per_length * beam.h * (squares[:, 1:] + squares[:, :-1]
-                                             + 4 * found.shape_at(middle) ** 2) / 6
-    neck = (middle > 0) & (middle < whole.start)
-    bent, moved = bent.T[:, neck], moved[:, neck]
-    take = np.array([np.interp(middle[neck], on, line) for line in np.eye(len(on))])
-    return (found.frequency, take @ (bent / beam.EI[neck]).T, take @ (moved / beam.mass_per_length[neck]).T,
-            bent, moved)
-
-
-def _modes(terms: Terms, EI: Array, mass: Array, on: Array) -> Array:
-    """Frequencies (D, K), Hz, by Rayleigh's quotient with the base instrument's shapes."""
-    if not terms.modes:
-        return np.zeros((len(EI), 0))
-    f, stiffer, heavier, bent, moved = _base_modes(terms.base, terms.modes, tuple(on.tolist()))
-    return f * np.sqrt((1 - bent.sum(-1) + EI @ stiffer) / (1 - moved.sum(-1) + mass @ heavier))
 
 
 @lru_cache(maxsize=2)

@@ -5,23 +5,17 @@ Prices are the builder's own, in whatever money; nothing here knows a price.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from functools import cached_property
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from functools import cached_property, lru_cache
 from pathlib import Path
 
 from tonewood import checks
+from tonewood.brief.cut_list import Allowances, Size, blank_size, sawn
 from tonewood.brief.space import LayUp
 from tonewood.neck.design import Design
 from tonewood.tables import Number, read_table
 from tonewood.wood.species import species
-
-KERF, PLANING, OVERSIZE = 0.0025, 0.0015, 0.004
-"""What a stripe needs besides its finished width (a saw cut, planing of both faces), and the blank besides
-its finished depth (m): common practice, no source."""
-LENGTH_OVER = 0.05
-"""Length (m) a blank gets beyond the finished piece: common practice, no source."""
-HEAD = 0.19
-"""Length (m) of the head, sawn with the blank."""
 
 
 @dataclass(frozen=True)
@@ -67,7 +61,7 @@ class Rack:
         >>> shelf = (Shelf("hard maple", 4000.0), Shelf("wenge", 9000.0), Shelf("Indian rosewood", 20000.0))
         >>> price, lack = Rack(shelf).price_and_lack(layup_of(example_design()), example_design())
         >>> round(price), lack
-        (27, 0.0)
+        (21, 0.0)
         """
         price = lack = 0.0
         for wood, volume in rough_volumes(layup, base).items():
@@ -78,28 +72,41 @@ class Rack:
         return price, lack
 
 
+@lru_cache(maxsize=8)
+def _allowed(base: Design) -> tuple[Allowances, Size, Size]:
+    a, neck = Allowances(), base.neck()
+    over = neck.end + a.beyond_board
+    return a, blank_size(base, a), Size(over, float(neck.outline.width(over)), base.fretboard.thickness)
+
+
 def rough_volumes(layup: LayUp, base: Design) -> dict[str, float]:
-    """Rough volume (m3) of every wood of a lay-up: stripes with kerf and planing, as deep as the blank and as
-    long as neck and head (to the tail when neck-through), and the fretboard.
+    """Volume (m3) of the boards of every wood that a lay-up is sawn from: those of its cut list with usual
+    allowances.
 
     >>> from tonewood.brief.space import layup_of
     >>> from tonewood.neck.design import example_design
-    >>> {wood: round(1e6 * v) for wood, v in rough_volumes(layup_of(example_design()), example_design()).items()}
-    {'hard_maple': 2235, 'wenge': 1117, 'indian_rosewood': 453}
+    >>> found = rough_volumes(layup_of(example_design()), example_design())
+    >>> {wood: round(1e6 * volume) for wood, volume in found.items()}
+    {'hard_maple': 1949, 'wenge': 972, 'indian_rosewood': 243}
     """
-    deep = max(base.back.depth_nut, base.back.depth_end) + OVERSIZE
-    through = base.joint == "neck-through"
-    if through:
-        deep = max(deep, 0.045 + OVERSIZE)
-    long = HEAD + LENGTH_OVER + (base.scale_length + 0.18 if through else base.neck().end)
+    a, blank, face = _allowed(base)
     found: dict[str, float] = {}
-    for wood, width in layup.stripes:
-        found[wood] = found.get(wood, 0.0) + (width + KERF + PLANING) * deep * long
-    top = base.fretboard
-    wide = base.outline.width(base.neck().end) + 0.006
-    sawn = (top.thickness + KERF + PLANING) * float(wide) * (base.neck().end + 0.02)
-    found[layup.fretboard] = found.get(layup.fretboard, 0.0) + sawn
+    last = len(layup.stripes) - 1
+    sizes = [(wood, replace(blank, width=width - a.glue * ((i > 0) + (i < last)) / 2))
+             for i, (wood, width) in enumerate(layup.stripes)]
+    for wood, planed in [*sizes, (layup.fretboard, face)]:
+        size = sawn(planed, a)
+        found[wood] = found.get(wood, 0.0) + size.length * (size.width + a.kerf) * size.depth
     return found
+
+
+def with_prices(prices: Mapping[str, float]) -> Rack:
+    """A Rack of woods by price per m3 alone, of which there is always enough.
+
+    >>> with_prices({"wenge": 9000.0}).rows[0].price
+    9000.0
+    """
+    return Rack(tuple(Shelf(wood=wood, price=price) for wood, price in prices.items()))
 
 
 def read_rack(path: str | Path) -> Rack:
