@@ -187,7 +187,8 @@ def test_a_fault_in_a_lay_up_is_told_and_not_swallowed(monkeypatch):
 @pytest.mark.filterwarnings("ignore")
 def test_a_real_cluster_with_a_worker_killed(found):
     """A local Dask cluster of two worker processes, one of them killed while it works."""
-    distributed = pytest.importorskip("distributed")
+    import distributed
+
     with distributed.LocalCluster(n_workers=2, threads_per_worker=1, processes=True, dashboard_address=None,
                                   silence_logs=50) as cluster, distributed.Client(cluster) as client:
         killed = []

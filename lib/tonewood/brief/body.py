@@ -143,7 +143,15 @@ def example_outline(joint: float = 0.41, length: float = 0.42, width: float = 0.
 
 def outline_from_csv(path: str | Path, start: float = 0.0) -> Points:
     """An outline from a CSV file with the columns x_mm and y_mm, one point a row; `start` (m) is added to x.
-    Returns points in m. Raises ValueError naming file, line and what is accepted."""
+    Returns points in m. Raises ValueError naming file, line and what is accepted.
+
+    >>> from tempfile import TemporaryDirectory
+    >>> with TemporaryDirectory() as folder:
+    ...     file = Path(folder) / "body.csv"
+    ...     _ = file.write_text("x_mm,y_mm\\n0,0\\n400,0\\n400,300\\n")
+    ...     outline_from_csv(file)[1]
+    (0.4, 0.0)
+    """
     path = Path(path)
     try:
         text = path.read_text(encoding="utf-8-sig")

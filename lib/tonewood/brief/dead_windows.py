@@ -1,4 +1,4 @@
-"""Where a mode of the instrument must lie for a named note to be dead."""
+"""Where a mode of the instrument must lie for a named note to be dead. Model: sound.decay."""
 
 from __future__ import annotations
 
@@ -26,7 +26,13 @@ def windows_for(notes: Iterable[tuple[int, int]], terms: Terms, steps: int = 41)
     """The Windows of named notes (string from 0 at the bass, fret): where each of the first modes would have
     to lie for the note to be dead (sound.decay), found by moving one mode at a time over 2 semitones either
     way.
-    The loss of other lay-ups is taken as the base neck's. Raises ValueError for a note that is not there."""
+    The loss of other lay-ups is taken as the base neck's. Raises ValueError for a note that is not there.
+
+    >>> from tonewood.neck.design import example_design
+    >>> terms = Terms(base=example_design(), woods=("wenge",), draws=50)
+    >>> [(w.note, w.mode) for w in windows_for([(3, 5)], terms)]
+    [('string 4, fret 5', 1)]
+    """
     from tonewood.sound.dead_notes import note_decay
     from tonewood.sound.instrument import Instrument
     from tonewood.sound.modes import modes

@@ -66,7 +66,8 @@ class Found:
         return self._kept["unbeaten"]
 
     def beaten_by(self, number: int) -> NDArray[np.intp]:
-        """Numbers of the lay-ups at least as good in every aim and better in one."""
+        """The number in the space of every lay-up at least as good in every aim and better in one: the
+        definition of being dominated."""
         values, _ = self.aims
         there = self.scores.done & np.all(values >= values[number], axis=1)
         return np.flatnonzero(there & np.any(values > values[number], axis=1))
@@ -98,7 +99,7 @@ class Found:
         return said
 
     def shown(self, number: int, quantity: str) -> Array:
-        """5, 50 and 95 % points (3,) of a quantity of a lay-up, in the unit people see."""
+        """5, 50 and 95 % points (3,) of a quantity of a lay-up, in the unit people see. Raises ValueError."""
         at = list(QUANTITIES).index(checks.choice("quantity", quantity, QUANTITIES))
         return self.scores.bands[number, :, at] * QUANTITIES[quantity][1]
 
@@ -130,6 +131,12 @@ class Found:
 
 
 def chance_on_fresh_draws(found: Found, number: int, draws: int = 2000, seed: int = 9001) -> float:
-    """The chance (fraction) that a lay-up meets all hard limits, counted anew on other possible necks."""
+    """The chance (fraction) that a lay-up meets all hard limits, counted anew on other possible necks.
+
+    >>> from tonewood.brief.search import example_search
+    >>> found = example_search()
+    >>> 0 <= chance_on_fresh_draws(found, 0, draws=50) <= 1
+    True
+    """
     terms = replace(found.job.terms, draws=draws, seed=seed)
     return float(score(replace(found.job, terms=terms), [found.space[number]]).chance[0])

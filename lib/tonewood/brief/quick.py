@@ -170,7 +170,7 @@ class Quick:
         self._pull = np.asarray(base.string_set().tension)
 
     def wood(self, key: str, ring_angle: float, stream: int) -> _Wood:
-        """A drawn board; stream 0 is the fretboard, 1 … the stripes from the bass."""
+        """A drawn board (SI); stream number 0 is the fretboard, 1 … the stripes from the bass."""
         if (at := (key, ring_angle, stream)) not in self._woods:
             terms, top = self.terms, self.terms.base.neck().fretboard.board
             angles = (top.run_out, top.slope) if stream == 0 else (0.0, 0.0)

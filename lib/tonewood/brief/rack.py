@@ -111,7 +111,15 @@ def with_prices(prices: Mapping[str, float]) -> Rack:
 
 def read_rack(path: str | Path) -> Rack:
     """The rack from a CSV file with columns wood, price_per_m3, and, if wanted, volume_m3 (empty: always
-    enough). Raises ValueError naming file, line and column."""
+    enough). Raises ValueError naming file, line and column.
+
+    >>> from tempfile import TemporaryDirectory
+    >>> with TemporaryDirectory() as folder:
+    ...     file = Path(folder) / "rack.csv"
+    ...     _ = file.write_text("wood,price_per_m3,volume_m3\\nwenge,9000,0.02\\n")
+    ...     read_rack(file).rows[0].volume
+    0.02
+    """
     path = Path(path)
     rows = read_table(path.name, {"wood": str, "price_per_m3": Number(0, 1e7, "per m3"),
                                   "volume_m3": Number(0, 50, "m3")}, ("wood", "price_per_m3"), path.parent)

@@ -1,7 +1,8 @@
 """What the brief asks of one lay-up, and how likely it is met: targets, chances and bands of every quantity.
 
 Every lay-up is worked out in the same possible necks (common random numbers: a stripe's chance depends on its
-place and its wood alone), so differences between lay-ups are free of the luck of the draw.
+place and its wood alone), so differences between lay-ups are free of the luck of the draw. Source of every
+number: the rooms that brief.quick is taken from.
 """
 
 from __future__ import annotations
@@ -60,7 +61,7 @@ class Target:
                              "accepted: the lower value first")
 
     def met(self, value: Array) -> NDArray[np.bool_]:
-        """Where a value lies within.
+        """Where a value (SI unit of the quantity) lies within.
 
         >>> Target(quantity="weight", high=3.5).met(np.array([3.4, 3.6])).tolist()
         [True, False]

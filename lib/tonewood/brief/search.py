@@ -1,7 +1,7 @@
 """Search: every lay-up of a Space worked out, here or by any executor.
 
 Lay-ups are independent of each other, and each meets the same possible necks: the answer is the same whatever
-executor works them out, with however many workers, in whatever order.
+executor works them out, with however many workers, in whatever order. Model of each: brief.quick.
 """
 
 from __future__ import annotations
@@ -31,7 +31,11 @@ def search(space: Space, job: Job, executor: Executor | Callable[[], Executor] |
     workers die; it is closed at the end), or None: here and now. progress: called after every bundle. stop:
     set it from elsewhere to stop. bundle: lay-ups a task; at_once: tasks handed out at a time. earlier: a
     stopped search of the same space and job, whose results are kept. Raises BrokenExecutor when the workers
-    of an executor that cannot be made anew have died, and whatever a lay-up itself raised.
+    of an executor that cannot be made anew have died, ValueError for an earlier search of something else, and
+    whatever a lay-up itself raised.
+
+    >>> example_search().whole
+    True
     """
     checks.whole("bundle", bundle, 1, 100_000)
     checks.whole("tasks at once", at_once, 1, 10_000)
@@ -105,3 +109,20 @@ def _handed_out(space: Space, job: Job, executor: Executor | Callable[[], Execut
         if own is not None:
             pool.shutdown(wait=False, cancel_futures=True)
     return again
+
+
+def example_search() -> Found:
+    """A search of two lay-ups, for examples.
+
+    >>> len(example_search().space)
+    2
+    """
+    from tonewood.brief.quick import Terms
+    from tonewood.brief.scoring import Target
+    from tonewood.neck.design import example_design
+
+    base = example_design()
+    space = Space(base=base, main=("hard maple",), accent=("wenge",), centre=("wenge",),
+                  fretboards=("Indian rosewood",), counts=(1, 3), ring_angles=(0.0,))
+    terms = Terms(base=base, woods=space.woods, draws=50, modes=0)
+    return search(space, Job(terms=terms, targets=(Target(quantity="stiffness", low=300.0),)))

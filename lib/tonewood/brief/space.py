@@ -1,5 +1,5 @@
 """The lay-ups a builder is willing to make: which woods in which place, how many stripes, how wide, how sawn,
-which fretboard, which bars. Symmetric lay-ups, as neck.layup.neck.stripe_widths orders them.
+which fretboard, which bars. Definition: symmetric lay-ups, as neck.layup.neck.stripe_widths orders them.
 """
 
 from __future__ import annotations
