@@ -81,7 +81,8 @@ class LiveFigure(Shown, Painted):
             if name in self.controls:
                 raise ValueError(f"control: one named {name!r} given; accepted: any other name, {bearer} "
                                  f"goes by that one")
-        self._follow = dict(follow or {})
+        self._follow, self.parts = dict(follow or {}), dict(parts or {})
+        self.first = list(self.controls if first is None else first)
         self._lock, self._waiting, self._batch = threading.RLock(), False, 0
         self.held, self.error, self.sentence, self.png, self.stagings = None, None, "", b"", 0
         with matplotlib.rc_context(style.FIGURE):
