@@ -30,7 +30,7 @@ _UNITS = {
           "depth", "start", "end",
           "offset", "below", "scale_length", "action_bass", "action_treble", "nut_spread", "bridge_spread"),
     "rad": ("ring_angle", "run_out", "slope"),
-    "kg_per_m": ("rod_mass",), "kg_per_m3": ("density",),
+    "kg": ("weight",), "kg_per_m": ("rod_mass",), "kg_per_m3": ("density",),
     "Pa": ("modulus", "shear_modulus", "E_L", "E_R", "E_T", "G_LR", "G_LT", "G_RT"),
     "per_moisture": ("movement_longitudinal", "movement_radial", "movement_tangential"),
     "fraction": ("shop_moisture", "slot_fill"),}
@@ -69,27 +69,39 @@ def from_text(text: str, where: str = "design") -> Design:
     >>> from_text(to_text(example_design())) == example_design()
     True
     """
-    try:
-        data = json.loads(text)
-    except (ValueError, RecursionError) as problem:
-        raise ValueError(f"{where}: not a design file: {problem}") from None
-    if not isinstance(data, dict) or data.get("schema") != SCHEMA:
-        given = data.get("schema") if isinstance(data, dict) else type(data).__name__
-        raise ValueError(f"{where}, schema: {given!r} given; accepted: {SCHEMA!r}")
-    version = data.get("version")
-    if type(version) is not int or version < 1:
-        raise ValueError(f"{where}, version: {version!r} given; accepted: a whole number from 1 to {VERSION}")
-    if version > VERSION:
-        raise ValueError(f"{where}, version: {version} given; accepted: up to {VERSION}. A newer edition of "
-                         "these lessons wrote it; open it there, or bring this one up to date")
+    data = opened(text, where, SCHEMA, VERSION)
+    version = data["version"]
     if version > 1:
         if "own_woods" not in data:
             raise ValueError(f"{where}: own_woods missing; accepted: a list, empty where there is none")
         listed = data["own_woods"] if isinstance(data["own_woods"], list) else [data["own_woods"]]
         for i, own in enumerate(listed):                # one by one: a later one may name an earlier one
             keep(made(OwnWood, own, f"{where}, own_woods[{i + 1}]"))
-    bare = ("schema", "version", *["own_woods"][:version - 1])
+    bare = ("version", *["own_woods"][:version - 1])
     return made(Design, {k: v for k, v in data.items() if k not in bare}, where)
+
+
+def opened(text: str, where: str, schema: str, newest: int) -> dict[str, Any]:
+    """The plain data of a JSON file of ours, its version with it, without the schema's name. Raises
+    ValueError that names `where` for a text of another kind, another schema or a version above `newest`.
+
+    >>> opened('{"schema": "a list", "version": 1, "length": 2}', "file", "a list", 1)
+    {'version': 1, 'length': 2}
+    """
+    try:
+        data = json.loads(text)
+    except (ValueError, RecursionError) as problem:
+        raise ValueError(f"{where}: not a {schema.split()[-1]} file: {problem}") from None
+    if not isinstance(data, dict) or data.get("schema") != schema:
+        given = data.get("schema") if isinstance(data, dict) else type(data).__name__
+        raise ValueError(f"{where}, schema: {given!r} given; accepted: {schema!r}")
+    version = data.get("version")
+    if type(version) is not int or version < 1:
+        raise ValueError(f"{where}, version: {version!r} given; accepted: a whole number from 1 to {newest}")
+    if version > newest:
+        raise ValueError(f"{where}, version: {version} given; accepted: up to {newest}. A newer edition of "
+                         "these lessons wrote it; open it there, or bring this one up to date")
+    return {key: value for key, value in data.items() if key != "schema"}
 
 
 def made(kind: Any, data: Any, where: str) -> Any:
