@@ -8,8 +8,12 @@ from fractions import Fraction
 import numpy as np
 import pytest
 
+from tonewood.bench.foretold import foretell
+from tonewood.bench.log_columns import MEASURED
 from tonewood.bench.measure import bend_modulus
-from tonewood.brief.checkpoints import GRAVITY, blank_sag, blank_weight, checkpoints
+from tonewood.bench.procedures import GRAVITY, blank_sag
+from tonewood.bench.readings import reading
+from tonewood.brief.checkpoints import checkpoints
 from tonewood.brief.cut_list import (
     Allowances,
     Size,
@@ -24,8 +28,8 @@ from tonewood.brief.cut_list import (
 from tonewood.draws import INCH, written_inches
 from tonewood.neck.design import StripePlan, example_design
 from tonewood.neck.layup.half_turns import TURNS
-from tonewood.neck.layup.neck import Bar, spread
-from tonewood.neck.load.relief import relief
+from tonewood.neck.layup.neck import Bar
+from tonewood.neck.load.rod import Rod
 
 BARS = example_design().changed(bars=(Bar(0.012), Bar(-0.012)))
 UNUSUAL = Allowances(kerf=0.0017, planing=0.0011, glue=0.00023, ends=0.031)
@@ -124,7 +128,7 @@ def test_what_cannot_be_made_is_refused():
     with pytest.raises(ValueError, match="width left after planing"):
         planed(Size(0.9, 0.001, 0.02), Allowances())
     with pytest.raises(ValueError, match="span"):
-        blank_sag(cut_list(example_design()), example_design().neck(), span=0.1)
+        checkpoints(cut_list(example_design()), span=0.1, draws=100)
 
 
 def test_the_sag_is_that_of_a_bent_board():
@@ -132,24 +136,26 @@ def test_the_sag_is_that_of_a_bent_board():
     one = example_design().changed(stripes=(StripePlan(wood="hard maple", width=0.06),))
     cut, neck = cut_list(one), one.neck()
     board = neck.pieces[0]
-    sag = blank_sag(cut, neck, 8.0, 0.5)
+    sag = blank_sag(neck, 8.0, 0.5, cut.blank.depth)
     found = bend_modulus(8.0 * GRAVITY, sag, 0.5, cut.blank.width, cut.blank.depth, board.E_x / board.G_xz)
     assert found == pytest.approx(board.E_x, rel=1e-9)
-    glue_free = board.rho * cut.blank.volume
-    assert blank_weight(cut, neck) == pytest.approx(glue_free, rel=1e-12)
 
 
-def test_checkpoints_are_the_models_own_numbers():
+def test_checkpoints_are_what_the_bench_foretells_under_the_logs_names():
     design = example_design()
-    necks = spread(design.neck(), 40)
-    found = {c.key: c for c in checkpoints(cut_list(design), necks)}
-    gap = relief(necks, design.string_set(), design.setup(), design.body_joint()).at(8)
-    assert np.allclose(found["gap_after"].value, 1e3 * gap) and found["gap_after"].value.shape == (40,)
-    assert found["gap_before"].aim and not found["blank_sag"].aim
-    low, middle, high = found["blank_weight"].band
-    assert low < middle < high
-    with pytest.raises(ValueError, match="stripes of the neck"):
-        blank_weight(cut_list(design), MANY.neck())
+    cut = cut_list(design)
+    found = {point.kind: point for point in checkpoints(cut, Rod(), draws=200)}
+    assert set(found) <= set(MEASURED)
+    assert all(point.unit in (MEASURED[point.kind].units or (point.unit,)) for point in found.values())
+    told = foretell(design, Rod(), draws=200)
+    strung = told.foretold(reading("a", "gap, strings on", 0.3, told.delivered, fret=8))
+    assert np.allclose(found["gap, strings on"].band, 1e3 * strung)
+    weight = found["blank weight"].band
+    by_hand = sum(piece.rho * stripe.width for piece, stripe in zip(
+        design.neck().pieces, design.neck().layup.stripes, strict=False)) * cut.blank.length * cut.blank.depth
+    assert weight[0] < 1e3 * by_hand < weight[2]
+    assert found["gap, strings off"].aim == 0.0 and found["blank sag"].sizes == ((10.0, "kg"), (800.0, "mm"))
+    assert "rod turns" not in {point.kind for point in checkpoints(cut, draws=200)}
 
 
 def test_inches_are_told_with_what_rounding_did():

@@ -126,8 +126,8 @@ def test_the_build_sheet_prints_the_cut_list(design):
         for board in cut.boards:
             assert volume(board.size.volume, system) in text
         rod = truss_rod(design.neck(), design.rod)
-        points = checkpoints(cut, facts(design).neck, rod)
-        assert [blank["data-key"] for blank in page.select(".blank")] == [point.key for point in points]
+        points = checkpoints(cut, rod)
+        assert [blank["data-key"] for blank in page.select(".blank")] == [point.kind for point in points]
         assert all(expected(point, system) in text for point in points)
         assert len(re.findall(r"Glue-up \d", text)) == len(cut.clamping)
         assert text.count("slot of bar") == len(design.bars)
@@ -183,7 +183,7 @@ def test_a_town_without_temperatures_and_a_neck_without_rod_are_told():
     assert "not worked out" in sheet and "driest month" not in sheet
     loose = facts(NECK_12.changed(rod="none"))
     assert loose.setting is None and np.allclose(loose.gap()[:, 0], loose.number("gap").value, atol=0.02)
-    assert "rod_turns" not in build_sheet(NECK_12.changed(rod="none")).html
+    assert "rod turns" not in build_sheet(NECK_12.changed(rod="none")).html
 
 
 def test_a_sheet_is_saved_by_its_ending(tmp_path):

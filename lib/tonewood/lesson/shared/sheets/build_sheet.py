@@ -46,15 +46,19 @@ def volume(cubic: float, system: str = units.METRIC) -> str:
 
 
 def expected(point: Checkpoint, system: str = units.METRIC) -> str:
-    """What to find at a checkpoint: the aim, or the middle and the band."""
-    inch = {"mm": ("in", 1), "g": ("oz", -1)}
+    """What to find at a checkpoint: the middle and the band, and the aim."""
+    inch = {"mm": ("in", 1), "g": ("oz", 1)}
     unit, more = inch.get(point.unit, (point.unit, 0)) if system == units.INCH else (point.unit, 0)
-    three = [units.convert(v, point.unit, unit) if unit != point.unit else v for v in point.band]
-    decimals = max(point.decimals + more, 1 if unit == "oz" else 0)
+
+    def read(value: float) -> float:
+        return float(units.convert(value, point.unit, unit)) if unit != point.unit else float(value)
+
+    three, decimals = [read(value) for value in point.band], point.decimals + more
+    aim = "" if point.aim is None else f"aim {written(read(point.aim), decimals)} {unit}"
     if three[0] == three[2]:
-        return f"{'aim ' * point.aim}{written(three[1], decimals)} {unit}"
+        return aim or f"{written(three[1], decimals)} {unit}"
     middle, _, band = written_band(three, decimals).partition(" ")
-    return f"{middle} {unit} {band}"
+    return f"{aim}{'; ' * bool(aim)}{middle} {unit} {band}"
 
 
 def _degrees(angle: float) -> str:
@@ -155,20 +159,21 @@ def _measure_part(points: tuple[Checkpoint, ...], system: str) -> str:
     for point in points:
         if point.step != before:
             rows.append(f"<tr><th scope='colgroup' colspan='3'>{point.step}</th></tr>")
-        what = point.what.format(*(units.text(value, unit, 0, system) for value, unit in point.sizes))
-        rows.append(f"<tr><th scope='row'>{what}</th><td>{expected(point, system)}</td>"
-                    f"<td>{paper.blank(point.key)}</td></tr>")
+        told = (units.text(value, unit, 0 if value >= 1 else 2, system) for value, unit in point.sizes)
+        rows.append(f"<tr><th scope='row'>{point.what.format(*told)} <span class='small'>[{point.kind}]"
+                    f"</span></th><td>{expected(point, system)}</td><td>{paper.blank(point.kind)}</td></tr>")
         before = point.step
     low, high = rule("workshop_humidity").limits
     head = "".join(f"<th scope='col'>{words}</th>" for words in (
-        "measure", "expected (90 of 100 such necks)", "found"))
+        "measure", "expected (90 of 100 readings)", "found"))
     return paper.part(
         "Measure on the way", f"<table><thead><tr>{head}</tr></thead><tbody>{''.join(rows)}</tbody></table>",
         paper.words(
-            "Expected: estimated by the section and bending models for boards not yet measured; aims are "
-            "common practice. Left out: supports that give, a blank that is not straight, fret tangs wider "
-            f"than their slots. Glue and true at {100 * low:.0f} to {100 * high:.0f} % humidity (common "
-            "practice). Keep what you found: it narrows the bands of the next neck of these boards.",
+            "Expected: estimated by the bench's own model of each reading, for boards not yet measured, "
+            "with what building and reading add; aims are common practice. Left out: fret tangs wider than "
+            f"their slots. Glue and true at {100 * low:.0f} to {100 * high:.0f} % humidity (common "
+            "practice). Keep what you found in the log under the name behind each line: it narrows the "
+            "bands of the next neck of these boards.",
             small=True))
 
 
@@ -189,7 +194,7 @@ def build_sheet(design: Design, allowances: Allowances | None = None, size: str 
     Raises ValueError."""
     found, cut = facts(design), cut_list(design, allowances)
     rod = None if design.rod == "none" else truss_rod(found.neck, design.rod)
-    points = checkpoints(cut, found.neck, rod, TARGET)
+    points = checkpoints(cut, rod, TARGET)
     line = filter(None, (workshop, date or "date ____________", f"joint: {design.joint}",
                          f"rod: {design.rod}"))
     first = (paper.heading("Build sheet", design.name, " · ".join(line)), _cut_part(cut, system),
