@@ -97,7 +97,9 @@ _RULES = _by_unit(
     (1, 10, "1", "creep_factor diffusion_band loss_ordinary_band loss_tropical_band loss_composite_band "
      "loss_extractive-rich_band loss_measured_band loss_own_band loss_softwood_R_ratio "
      "loss_softwood_LR_ratio loss_hardwood_R_ratio loss_hardwood_LR_ratio"),
-    (0.001, 2, "mm", "feeler_reading built_straight winding_reading"), (0.001, 1, "turns", "turn_reading"),
+    (0.001, 2, "mm", "feeler_reading built_straight winding_reading length_reading "
+     "caliper_reading"), (0.01, 20, "g", "scale_reading"), (0.001, 1, "turns", "turn_reading"),
+    (0.05, 5, "%", "meter_error oven_error room_error"),
     (0.005, 0.5, "1", "stiffness_as_built hygrometer_reading home_humidity_off"),
     (0.1, 10, "degrees", "grain_read"), (0.05, 1, "1", "turn_reaches"), (0.1, 5, "frets", "dead_note_off"),
     (-3, 0, "1", "loss_factor_log10 loss_factor_exponent"),

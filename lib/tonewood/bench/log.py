@@ -24,6 +24,8 @@ from tonewood.bench.log_text import Row, guarded, joined, rows
 if TYPE_CHECKING:
     import pandas
 
+    from tonewood.bench.log_boards import MeasuredBoard
+
 NEW = "\ufeff"
 """First in every log: the byte order mark by which spreadsheets know UTF-8."""
 
@@ -83,6 +85,12 @@ class Log:
         found = (self.form.measurement(row) for row in self.rows
                  if all(needle in text for text in [row.text.casefold()] for needle in needles))
         return tuple(m for m in found if all(getattr(m, name) == value for name, value in wanted.items()))
+
+    def boards(self) -> tuple[MeasuredBoard, ...]:
+        """One summary for each board label, in the order of the labels."""
+        from tonewood.bench.log_boards import boards
+
+        return boards(self.measurements)
 
     def table(self, measurements: Sequence[Measurement] | None = None) -> pandas.DataFrame:
         """The measurements (all unless told) as a DataFrame, in the units people read, without columns that

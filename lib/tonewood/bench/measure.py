@@ -205,7 +205,7 @@ def uncertainty(test: str, **readings: Draws) -> Draws:
     return np.sqrt(total)
 
 
-def modulus_at_12(modulus: Draws, moisture: Draws, green_ratio: float, mp: float | None = None) -> Draws:
+def modulus_at_12(modulus: Draws, moisture: Draws, green_ratio: Draws, mp: Draws | None = None) -> Draws:
     """Modulus measured at `moisture` (fraction) carried to 12 %, same unit. green_ratio, mp: of the wood
     (Species.green_ratio, Species.mp). Raises ValueError. Source: Wood Handbook, FPL-GTR-282, Eq. 5-3.
     >>> round(modulus_at_12(12e9, 0.08, 1.25) / 1e9, 3)
