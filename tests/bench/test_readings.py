@@ -25,7 +25,7 @@ def middle(kind, date=WHEN, necks=PLAIN, **circumstances):
 
 def test_a_blank_of_one_wood_sags_and_weighs_as_by_hand():
     one = foretell(changed(NECK_12, main="hard maple", stripes=1), draws=400)
-    sag = one.predicted(reading("1", "blank sag", 0.9, WHEN, load=10.0, **SIZE))
+    sag = one.predicted(reading("1", "blank sag", 0.9, WHEN, load=98.1, **SIZE))
     board = one.neck.pieces[0]
     by_hand = measure.bend_modulus(98.1, sag, 0.70, 0.060, 0.022, board.E_x / board.G_xz)
     assert by_hand == pytest.approx(board.E_x, rel=1e-9)
@@ -87,7 +87,7 @@ def truth(necks, i, rng, kinds):
 
 
 SOME = [("gap, strings on", WHEN, {"fret": 8}), ("gap, rod set", "2027-01-15", {"fret": 8})]
-MANY = [("blank sag", WHEN, dict(load=10.0, **SIZE)), ("gap, strings off", WHEN, {"fret": 8}),
+MANY = [("blank sag", WHEN, dict(load=98.1, **SIZE)), ("gap, strings off", WHEN, {"fret": 8}),
         ("strip bow", WHEN, {"humidity": 0.30}), *SOME, ("room humidity", "2027-01-15", {}),
         ("rod turns", WHEN, {}), ("gap, rod set", "2026-12-01", {"fret": 8})]
 
@@ -139,7 +139,7 @@ def test_nothing_read_changes_nothing_and_a_misfit_says_so():
     none = update(PLAIN, [])
     assert none.method == NOTHING and none.fits and none.effective == 2000
     assert none.ribbon()[1] == pytest.approx(np.median(PLAIN.gap(), axis=0))
-    soft = [reading("12", "blank sag", 1.30, WHEN, load=10.0, **SIZE)]
+    soft = [reading("12", "blank sag", 1.30, WHEN, load=98.1, **SIZE)]
     found = update(PLAIN, soft)
     assert not found.fits and list(found.shifts)[0] == "modulus of the stripes"
     assert found.shifts["modulus of the stripes"] < -2 and not entries(found)[0].inside
@@ -161,11 +161,11 @@ def test_coverage_has_a_band_of_its_own():
 
 
 @pytest.mark.parametrize("call, said", [
-    (lambda: reading("12", "blank sag", 940, WHEN, load=10.0, **SIZE), "0.01 to 20 mm. Did you mean 0.94 mm"),
+    (lambda: reading("12", "blank sag", 940, WHEN, load=98.1, **SIZE), "0.01 to 20 mm. Did you mean 0.94 mm"),
     (lambda: reading("12", "gap, strings on", 3e-4, WHEN, fret=8), "Did you mean 0.3 mm"),
-    (lambda: reading("12", "blank sag", 0.9, WHEN, load=10000, **SIZE), "Grams. 10000 g is 10 kg"),
-    (lambda: reading("12", "blank sag", 0.9, WHEN, load=10, span=700, thickness=22), "millimetres|mm"),
-    (lambda: reading("12", "blank sag", 0.9, WHEN, load=10, span=0.7), "no thickness given"),
+    (lambda: reading("12", "blank sag", 0.9, WHEN, load=10000, **SIZE), "Grams. 10000 g pull with 98.1 N"),
+    (lambda: reading("12", "blank sag", 0.9, WHEN, load=98.1, span=700, thickness=22), "millimetres|mm"),
+    (lambda: reading("12", "blank sag", 0.9, WHEN, load=98.1, span=0.7), "no thickness given"),
     (lambda: reading("12", "room humidity", 0.31, WHEN), "percentage as a fraction"),
     (lambda: reading("12", "gap, strings on", 0.3, "3.10.2026", fret=8), "as in 2026-11-27"),
     (lambda: reading("12", "gap", 0.3, WHEN), "kind of reading: 'gap' given"),

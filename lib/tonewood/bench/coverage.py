@@ -94,7 +94,7 @@ def coverage(given: Iterable[Entry]) -> Coverage:
     >>> found.inside, round(found.low, 2), found.high
     (20, 0.86, 1.0)
     """
-    from scipy.stats import beta
+    from scipy.special import betaincinv
 
     given = list(given)
     n = len(given)
@@ -109,8 +109,8 @@ def coverage(given: Iterable[Entry]) -> Coverage:
         between = K / (K - 1) * float(np.sum((hits - share * sizes) ** 2)) / n**2
         effect = min(max(1.0, between / (share * (1 - share) / n)), n / K)
     worth, k = n / effect, inside / effect
-    low = float(beta.ppf(0.05, k, worth - k + 1)) if inside else 0.0
-    high = float(beta.ppf(0.95, k + 1, worth - k)) if inside < n else 1.0
+    low = float(betaincinv(k, worth - k + 1, 0.05)) if inside else 0.0
+    high = float(betaincinv(k + 1, worth - k, 0.95)) if inside < n else 1.0
     return Coverage(inside=inside, readings=n, necks=K, share=share, low=low, high=high, worth=worth)
 
 

@@ -258,7 +258,7 @@ def main_stripes(design: Design) -> list[int]:
     return [i for i, stripe in enumerate(design.stripes) if stripe.wood == main]
 
 
-@remember(8)
+@remember(5)
 def foretell(design: Design, rod: Rod | None = None, delivered: Day | str = "2026-10-15",
              left: float = 0.0002, draws: int = 2000, seed: int = 31) -> Foretold:
     """Foretold of a design: `draws` possible necks.

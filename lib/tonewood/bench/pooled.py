@@ -206,7 +206,7 @@ def strip_scatter(boards: Mapping[Hashable, Iterable[float]]) -> StripScatter:
     >>> round(found.cov, 3), found.strips, found.boards
     (0.1, 6, 2)
     """
-    from scipy.stats import chi2
+    from scipy.special import gammaincinv
 
     groups = [np.asarray(checks.number(f"strips of {label}", list(v), 0.0, open_low=True))
               for label, v in boards.items()]
@@ -215,5 +215,5 @@ def strip_scatter(boards: Mapping[Hashable, Iterable[float]]) -> StripScatter:
         raise ValueError(f"strips: {strips} given from {len(groups)} boards; accepted: at least two of one "
                          "board, since scatter within a board is asked for")
     squares = sum(float(np.sum((g / g.mean() - 1) ** 2)) for g in groups)
-    low, high = np.sqrt(squares / chi2.ppf((0.95, 0.05), free))
+    low, high = np.sqrt(squares / (2 * gammaincinv(free / 2, (0.95, 0.05))))      # points of chi-square
     return StripScatter(float(np.sqrt(squares / free)), float(low), float(high), strips, len(groups))

@@ -20,8 +20,8 @@ from tonewood.neck.seasons.movement import between
 from tonewood.neck.section.stations import AtStations
 from tonewood.wood.board import Board
 
-GRAVITY, STRIP, STRIP_LENGTH = 9.81, 0.003, 0.400
-"""m/s2; thickness of each of the two layers of the strip and its length, m."""
+STRIP, STRIP_LENGTH = 0.003, 0.400
+"""Thickness of each of the two layers of the strip and its length, m."""
 
 
 def blank_weight(neck: Neck, length: float, thickness: float) -> Draws:
@@ -40,11 +40,11 @@ def blank_sag(neck: Neck, load: float, span: float, thickness: float) -> Draws:
     fretboard side up. Source: beam theory with shear, as bench.measure.bend_modulus.
 
     >>> from tonewood.neck.layup.neck import example_neck
-    >>> round(float(1e3 * blank_sag(example_neck(), 10.0, 0.7, 0.022)), 2)
+    >>> round(float(1e3 * blank_sag(example_neck(), 98.1, 0.7, 0.022)), 2)
     0.91
     """
     E, G = (sum(getattr(s.board, name) * s.width for s in neck.layup.stripes) for name in ("E_x", "G_xz"))
-    return GRAVITY * load * span**3 / (4 * thickness**3 * E) * (1 + 1.2 * E / G * (thickness / span) ** 2)
+    return load * span**3 / (4 * thickness**3 * E) * (1 + 1.2 * E / G * (thickness / span) ** 2)
 
 
 def strip_bow(neck: Neck, stripes: Sequence[int], change: float) -> Draws:

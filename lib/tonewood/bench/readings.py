@@ -1,7 +1,7 @@
 """Readings of a neck while it is built and through its first year at home: what can be read, with which unit,
 what else must be known beside it, and how well it is read.
 
-SI inside (m, kg, rad are not asked of anybody: a form shows `Kind.unit`); humidity as a fraction. Reading
+SI inside (a form shows `Kind.unit`); humidity as a fraction. Reading
 errors are rules of data/rules.csv, mostly common practice.
 """
 
@@ -16,7 +16,8 @@ import numpy as np
 from tonewood import checks
 from tonewood.wood.facts import rule
 
-Z90 = 1.6448536269514722
+Z90, GRAVITY = 1.6448536269514722, 9.80665
+"""The 95 % point of a normal distribution; N that one kg pulls with (standard gravity, by definition)."""
 WORKSHOP, HOME = "in the workshop", "at home"
 
 
@@ -79,7 +80,7 @@ KINDS: dict[str, Kind] = {
                                                     "that falls fastest; strings counted from the thinnest")}
 """What can be read."""
 
-LIMITS = {"load": (0.05, 50.0, "kg"), "span": (0.2, 1.5, "m"), "thickness": (0.008, 0.08, "m"),
+LIMITS = {"load": (0.5, 500.0, "N"), "span": (0.2, 1.5, "m"), "thickness": (0.008, 0.08, "m"),
           "length": (0.2, 2.0, "m"), "humidity": (0.03, 0.99, "(a fraction)")}
 """Range accepted of each circumstance, SI."""
 
@@ -90,7 +91,7 @@ class Reading:
 
     neck: its name; kind: a key of KINDS; value in SI; date (a date, or '2026-11-27'). error: standard
     uncertainty of the reading in SI, None: as usual for the kind. Circumstances, SI, as KINDS[kind].needs
-    asks: load (kg), span, thickness, length (m) of the blank, humidity of the dry room (fraction), fret,
+    asks: load (N), span, thickness, length (m) of the blank, humidity of the dry room (fraction), fret,
     string (1: the thinnest). note: free words.
     """
 
@@ -129,7 +130,7 @@ class Reading:
             if name in LIMITS:
                 low, high, unit = LIMITS[name]
                 found = (checks.length(name, given, low, high) if unit == "m" else
-                         _load(given, low, high) if unit == "kg" else checks.fraction(name, given, low, high))
+                         _load(given, low, high) if unit == "N" else checks.fraction(name, given, low, high))
                 object.__setattr__(self, name, float(found))
             else:
                 object.__setattr__(self, name, checks.whole(name, given, 1, 36))
@@ -168,8 +169,8 @@ def _slip(kind: Kind, shown: float) -> str:
 
 
 def _load(value: float, low: float, high: float) -> float:
-    return float(checks.number("load", value, low, high, "kg",
-                               lambda v: f"Grams? {v:g} g is {v / 1000:g} kg" if v > high else None))
+    return float(checks.number("load", value, low, high, "N", lambda v: f"Grams? {v:g} g pull with "
+                               f"{v * GRAVITY / 1000:.3g} N" if v > high else None))
 
 
 def day(given: Day | str) -> Day:

@@ -152,10 +152,10 @@ def update(necks: Foretold, readings: Sequence[Reading], fewest: float = FEWEST)
     method = (WEIGHTS if worth >= fewest else MOVED) if readings else NOTHING
     as_far = 1.0
     if readings:
-        from scipy.stats import chi2
+        from scipy.special import chdtrc
 
         off = values - predicted.mean(-1)
         covariance = np.atleast_2d(np.cov(predicted)) + np.diag(errors**2)
-        as_far = float(chi2.sf(off @ np.linalg.solve(covariance, off), len(readings)))
+        as_far = float(chdtrc(len(readings), off @ np.linalg.solve(covariance, off)))
     return Updated(necks=necks, readings=readings, method=method, effective=worth, weights=weights,
                    predicted=predicted, errors=errors, foretold=foretold, as_far=as_far)

@@ -11,10 +11,11 @@ from tonewood.panel import boxes, style
 from tonewood.panel.controls import Control
 from tonewood.panel.page import Shown
 
-_LOOK = """<style>.tonewood-reckoned .widget-html-content {line-height:1.45}
+LOOK = """<style>.tonewood-reckoned .widget-html-content {line-height:1.45}
 .tonewood-reckoned table {min-width:min(100%, 36em); border-collapse:collapse; margin:4px 0}
 .tonewood-reckoned :is(th, td) {padding:3px 14px 3px 0; white-space:normal !important}
 .tonewood-reckoned thead th {border-bottom:1px solid var(--jp-border-color1, #bbb)}</style>"""
+"""Look of tables below boxes, for what carries the class tonewood-reckoned."""
 
 
 class Reckoning:
@@ -42,7 +43,7 @@ class Reckoning:
         except ValueError as error:
             self._result.value = style.alarm(f"{error}.")
         else:
-            self._result.value = f"{_LOOK}<div role='status'>{self.result.html}</div>"
+            self._result.value = f"{LOOK}<div role='status'>{self.result.html}</div>"
 
     def _repr_mimebundle_(self, include: Any = None, exclude: Any = None) -> dict[str, Any]:
         return {**self.widget._repr_mimebundle_(), "text/html": self.result.html,

@@ -1,13 +1,26 @@
-"""Readings of a neck on the page: they agree with the lessons that ask for them."""
+"""Readings of a neck on the page: they agree with the lessons that ask for them, are kept in the log, narrow
+the year, and a bad one changes nothing."""
 
 import numpy as np
 import pytest
 
+from tonewood.bench import log
+from tonewood.bench.coverage import bias, coverage, grouped
 from tonewood.bench.foretold import foretell
-from tonewood.bench.readings import reading
+from tonewood.bench.readings import KINDS, reading
+from tonewood.bench.readings_log import delivery, readings_of, row_of
 from tonewood.lesson.client_year.by_hand import glued_strip
+from tonewood.lesson.shared import class_readings as many
 from tonewood.lesson.shared.ledger import ledger
+from tonewood.lesson.shared.made_necks import SOFT, design_of, made_entries, made_necks
+from tonewood.lesson.shared.neck_readings import LOG, kept, neck_readings
 from tonewood.lesson.shared.shop import NECK_12, changed, truss_rod
+from tonewood.neck import design_file
+
+
+@pytest.fixture(autouse=True)
+def own_folder(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
 
 
 def test_strip_and_winter_agree_with_lesson_06():
@@ -19,3 +32,106 @@ def test_strip_and_winter_agree_with_lesson_06():
     # the ledger has all the first year's creep in it, ours that of three months, the home and the reading
     assert np.ptp(winter) == pytest.approx(np.ptp(line.total[[0, 2]]), rel=0.2)
     assert np.mean(winter) == pytest.approx(np.mean(line.total[[0, 2]]), abs=3e-5)
+
+
+def keep(page, kind, value, date, **told):
+    page._kind.value = kind
+    page._value.value, page._date.value = value, date
+    for name, words in told.items():
+        page._places[name].value = words
+    page.keep()
+
+
+def test_a_neck_is_read_from_blank_to_winter_and_its_year_narrows():
+    page = neck_readings()
+    assert "made data" in page.result.plain                     # until a reading is kept
+    keep(page, "blank sag", "0,94 mm", "2026-09-01", load="10", span="700 mm", thickness="22")
+    assert page.reply.startswith("Kept in my_boards.csv: sag of the blank") and "made" not in page.result.plain
+    keep(page, "gap, rod set", "0.25", "2026-11-02")
+    assert str(page.after.necks.delivered) == "2026-11-02" and page.after.necks.left == 2.5e-4
+    keep(page, "gap, rod set", "0.31", "2027-01-15")
+    keep(page, "room humidity", "24 %", "2027-01-15")
+    assert len(page.after.readings) == 3                        # the one it left with starts the year
+    ratio = (np.ptp(page.after.ribbon()[[0, 2]], axis=0)
+             / np.ptp(np.percentile(page.after.necks.gap(), [5, 95], axis=0), axis=0))
+    assert ratio[2:5].max() < 0.6 and ratio.mean() < 0.8
+    assert "after the readings" in page.result.plain and "<img alt='Gap at fret 8" in page.result.html
+    again = neck_readings()                                     # another page reads the same log
+    assert again.result.plain == page.result.plain
+    assert len(log.read_log(LOG)) == 4
+
+
+def test_a_reading_is_compared_without_being_kept_and_a_bad_one_changes_nothing():
+    page = neck_readings("blank sag", blank_sag="0.94")
+    page._date.value = "2026-09-01"
+    page.compare()
+    assert "0.94 mm" in page.result.plain and "inside? yes" in page.result.plain and not kept()[0]
+    before = page.result.plain
+    for box, words, said in ((page._value, "940", "Did you mean 0.94 mm"), (page._date, "1.9.26", "date"),
+                             (page._places["load"], "10000", "Grams"), (page._value, "", "nothing given")):
+        good, box.value = box.value, words
+        with pytest.raises(ValueError, match=said):
+            page.keep()
+        box.value = good
+    assert page.result.plain == before and not kept()[0]
+    page._value.value = "1.35"
+    page.compare()
+    assert "no, above" in page.result.plain and "modulus of the stripes" in page.result.plain
+    assert "Distrust first the reading" in page.result.plain
+
+
+def test_every_kind_goes_through_the_log_and_back():
+    told = {"load": 98.0665, "span": 0.7, "thickness": 0.022, "length": 0.75, "humidity": 0.3, "fret": 8,
+            "string": 3}
+    for kind, of in KINDS.items():
+        made = reading("A", kind, max(of.low, 1.0), "2026-10-01",
+                       **{name: told[name] for name in of.needs})
+        log.add("a.csv", row_of(made))
+        back = readings_of(log.read_log("a.csv").measurements)[0]["A"][-1]
+        for name in ("kind", "value", "date", *of.needs):
+            assert getattr(back, name) == pytest.approx(getattr(made, name)), (kind, name)
+    assert delivery([made])[1] == 2e-4
+
+
+def test_twenty_made_necks_hold_and_point_at_the_soft_wood():
+    found = made_entries()
+    assert coverage(found).holds and coverage(found).necks == 20
+    sags = {wood: bias([e for e in mine if e.kind == "blank sag"])
+            for wood, mine in grouped(found, lambda e: e.wood).items()}
+    assert [wood for wood, (low, _, _) in sags.items() if low > 0] == [SOFT]
+    shown = many.made_shown().plain
+    assert "Made data" in shown and "African mahogany (khaya): sag" in shown
+    assert "is softer than the table" in shown
+
+
+def test_the_logs_of_a_class_are_read_together(tmp_path):
+    walnut = design_of("black_walnut")
+    (tmp_path / "b/my_necks").mkdir(parents=True)
+    (tmp_path / "a").mkdir()
+    design_file.save(walnut, tmp_path / "b/my_necks/w.json")
+
+    def rows(k, name):
+        from dataclasses import replace
+        return [row_of(replace(read, neck=name)) for read in made_necks()[k][1]]
+
+    log.add("a/my_boards.csv", *rows(1, NECK_12.name))
+    log.add("b/my_boards.csv", *rows(2, walnut.name), *rows(3, "unknown"))
+    page = many.class_readings()
+    page.paths.value = "a; b/my_boards.csv"
+    page.read()
+    assert "of 18" in page.result.plain
+    assert "2 logs" in page.result.plain and "readings of 'unknown' are not compared" in page.result.plain
+    before = page.result
+    page.paths.value = "nowhere.csv"
+    with pytest.raises(ValueError, match="no such file"):
+        page.read()
+    assert page.result is before
+
+
+def test_strips_of_a_class_are_typed_and_pooled():
+    page = many.strips_pooled()
+    assert "15 strips of 3 boards" in page.result.plain and "Made data" in page.result.plain
+    page.words.value = "A: 12,0 12.6; 11.4\nB: 10 10.5 9.5"
+    assert "6 strips of 2 boards" in page.result.plain and "Made" not in page.result.plain
+    page.words.value = "A 12 13"
+    assert "line 1" in page._shown.value and "6 strips" in page.result.plain

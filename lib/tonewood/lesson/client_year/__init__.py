@@ -10,5 +10,7 @@ from tonewood.lesson.client_year.verdicts import (
     carbon_stops_seasons, dry_winter_more_relief, finish_stops_movement, fret_sprout,
     quarter_sawn_width, trade_rule_moisture)
 from tonewood.lesson.shared.ledger_figure import relief_ledger
+from tonewood.lesson.shared.class_readings import class_readings
+from tonewood.lesson.shared.neck_readings import neck_readings
 from tonewood.lesson.shared.standing import cautions_for, sources, standing
 from tonewood.panel.page import caution, note, say

@@ -9,5 +9,7 @@ from tonewood.lesson.laying_up.questions import (answer_foretold, answer_middle,
 from tonewood.lesson.laying_up.verdicts import (carbon_stops_movement, glue_lines_rob, less_adjusting,
                                                 many_pieces_do_not_warp, more_stripes_stiffer,
                                                 seven_or_nine_are_best, thin_stripe_stiffens)
+from tonewood.lesson.shared.class_readings import strips_pooled
+from tonewood.lesson.shared.neck_readings import neck_readings
 from tonewood.lesson.shared.standing import cautions_for, sources, standing
 from tonewood.panel.page import caution, say

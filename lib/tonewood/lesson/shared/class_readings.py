@@ -1,0 +1,189 @@
+"""Readings of many necks together, one's own log or the logs of a class: do the 90 % bands hold, which wood
+lies off its table; and strips of a class pooled to the scatter within a board."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+import ipywidgets
+import numpy as np
+
+from tonewood.bench.coverage import Entry, entries
+from tonewood.bench.pooled import strip_scatter
+from tonewood.lesson.shared.made_necks import EACH, SOFTER, WOODS, made_entries
+from tonewood.lesson.shared.neck_readings import LOG, compared, designs, kept
+from tonewood.lesson.shared.readings_view import bias_table, coverage_table, together
+from tonewood.panel import boxes, style, units
+from tonewood.panel.page import Shown, bullets, table
+from tonewood.panel.reckoning import LOOK
+from tonewood.wood.facts import rule
+
+DRAWS = 1000
+BANDS = ("Foretold from each neck's drawing alone. Readings of one neck hang together: they count as fewer "
+         "than they are in the band of the share (Clopper and Pearson, design effect).")
+BIAS = ("0 where the band is right; each neck counts once. One line in ten lies outside its band by chance: "
+        "“perhaps”; without it, one in a hundred. Where a wood lies off, measure its boards before the next "
+        "neck: a measured board beats the table.")
+
+
+def made_shown() -> Shown:
+    """Coverage and bias of the twenty made necks."""
+    found = made_entries()
+    said = (f"Made data: {len(WOODS)} woods, {EACH} necks each, drawn from the model, but the African "
+            f"mahogany {100 * (1 - SOFTER):.0f} % softer than the tables say. ")
+    return together([coverage_table(found, said + BANDS), bias_table(found, said + BIAS)])
+
+
+def entries_of(path: str) -> tuple[list[Entry], list[str]]:
+    """Every reading of one log beside its band, and what was not compared, in words. Drawings are looked
+    for in the folder of necks beside the log. Raises ValueError for a file that is no log."""
+    place = Path(path)
+    if not place.exists():
+        raise ValueError(f"{path}: no such file; accepted: a log such as {LOG}, or a folder with logs")
+    readings, left = kept(path)
+    drawings, found = designs(str(place.parent)), []
+    said = [f"{path}, line {row.line}: {row.why}" for row in left]
+    for neck, mine in readings.items():
+        if neck not in drawings:
+            said.append(f"{path}: {len(mine)} readings of {neck!r} are not compared; no drawing of that "
+                        "name lies in its folder of necks")
+            continue
+        after, refused = compared(drawings[neck], mine, DRAWS)
+        said += [f"{path}: {row.why}" for row in refused]
+        found += [Entry(**{**vars(entry), "neck": f"{path}: {entry.neck}"}) for entry in entries(after)]
+    return found, said
+
+
+def class_shown(paths: Sequence[str]) -> Shown:
+    """Coverage and bias over the logs at these paths; a folder stands for every CSV file in it. Raises
+    ValueError."""
+    every = [str(file) for path in paths for file in (
+        sorted(Path(path).glob("**/*.csv")) if Path(path).is_dir() else [path])]
+    found: list[Entry] = []
+    said: list[str] = []
+    for path in every:
+        more, words = entries_of(path)
+        found, said = found + more, said + words
+    if not found:
+        why = f": {said[0]}" if said else ""
+        raise ValueError(f"logs: {len(every)} read, no reading of a neck in them that can be compared{why}")
+    told = f"{len(every)} logs. " if len(every) > 1 else ""
+    parts = [coverage_table(found, told + BANDS), bias_table(found, told + BIAS)]
+    return together([*parts, bullets(said)] if said else parts)
+
+
+class ClassReadings:
+    """A box for the logs to read together, and what they show. Made by `class_readings`; `.read()` does what
+    its button does."""
+
+    def __init__(self) -> None:
+        self.paths = ipywidgets.Text(description="Logs or folders, parted by ;", placeholder=LOG,
+                                     style={"description_width": "100%"},
+                                     layout={"flex": "1 1 100%", "flex_flow": "row wrap", "width": "auto"})
+        self._shown = ipywidgets.HTML(layout={"width": "auto"})
+        self._shown.add_class("tonewood-reckoned")
+        self.widget = boxes.panel([boxes.cell("tonewood-entry", [self.paths])],
+                                  boxes.buttons(Read=self.read), self._shown, explain=False)
+        self._show(made_shown())
+
+    def _show(self, shown: Shown) -> None:
+        self.result = shown
+        self._shown.value = f"{LOOK}<div role='status'>{shown.html}</div>"
+
+    def read(self) -> None:
+        """Read the logs named, one's own where none is. Raises ValueError, with the tables as they were."""
+        self._show(class_shown([p.strip() for p in self.paths.value.split(";") if p.strip()] or [LOG]))
+
+    def _repr_mimebundle_(self, include: Any = None, exclude: Any = None) -> dict[str, Any]:
+        return {**self.widget._repr_mimebundle_(), "text/html": self.result.html,
+                "text/plain": self.result.plain}
+
+
+def class_readings() -> ClassReadings:
+    """Readings of many necks together; made ones until logs are read. Last line of a cell."""
+    return ClassReadings()
+
+
+STRIPS = "A: 11.4 12.9 13.4 11.8 12.6\nB: 9.8 11.4 10.9 10.1 11.3\nC: 14.4 12.5 13.6 14.9 13.1"
+"""Made data: stiffness (GPa) of five strips each of three boards."""
+
+
+def strips_of(words: str) -> dict[str, list[float]]:
+    """{board: values} from lines such as 'A: 11.9 12.6'; decimal points or commas; parted by spaces or
+    semicolons. Raises ValueError that names the line.
+
+    >>> strips_of("A: 11,9 12.6; 13")
+    {'A': [11.9, 12.6, 13.0]}
+    """
+    found: dict[str, list[float]] = {}
+    for number, line in enumerate(words.splitlines(), 1):
+        if not line.strip():
+            continue
+        board, colon, values = line.partition(":")
+        if not colon or not board.strip() or not values.strip():
+            raise ValueError(f"line {number}: {line.strip()!r} given; accepted: the board, a colon, and the "
+                             "value of each of its strips, such as A: 11.9 12.6 13.1")
+        found.setdefault(board.strip(), []).extend(
+            units.read(value, "", f"line {number}, board {board.strip()}")
+            for value in values.replace(";", " ").split())
+    return found
+
+
+def strips_shown(words: str) -> Shown:
+    """Scatter within and between the boards of these strips, beside what the lesson expects. Raises
+    ValueError."""
+    boards = strips_of(words)
+    found = strip_scatter(boards)
+    means = [float(np.mean(values)) for values in boards.values()]
+    cov, alike = rule("hardwood_cov_modulus").value, rule("kinship_same_board").value
+    expected = cov * np.sqrt(1 - alike)
+    rows = [("within one board", f"{100 * found.cov:.1f}",
+             f"{100 * found.low:.1f} to {100 * found.high:.1f}", f"{100 * expected:.0f} (judgement)")]
+    if len(means) > 1:
+        rows.append(("between the boards' means", f"{100 * np.std(means, ddof=1) / np.mean(means):.1f}", "",
+                     f"{100 * cov:.0f} or less (estimated from published lots)"))
+    inside = found.low <= expected <= found.high
+    verdict = ("These strips cannot tell the scatter within a board from the judgement." if inside else
+               "The scatter within a board is another than judged: trust these strips, if sizes and readings "
+               "were checked.")
+    return table(("scatter", "%", "true scatter, 90 of 100 (%)", "expected (%)"), rows,
+                 f"{found.strips} strips of {found.boards} boards; deviations from each board's own mean, "
+                 "squared, added up, divided by strips less boards, root; band by chi-square. "
+                 f"{verdict}")
+
+
+class StripsPooled:
+    """A box for the strips of a class and their scatter. Made by `strips_pooled`."""
+
+    def __init__(self) -> None:
+        self.words = ipywidgets.Textarea(value=STRIPS, description="Board: stiffness of its strips, any unit",
+                                         continuous_update=False, rows=5,
+                                         style={"description_width": "100%"},
+                                         layout={"flex": "1 1 100%", "flex_flow": "row wrap",
+                                                 "width": "auto"})
+        self._shown = ipywidgets.HTML(layout={"width": "auto"})
+        self._shown.add_class("tonewood-reckoned")
+        self.widget = boxes.panel([boxes.cell("tonewood-entry", [self.words])], self._shown, explain=False)
+        self.words.observe(lambda change: self._show(), names="value")
+        self._show()
+
+    def _show(self) -> None:
+        try:
+            shown = strips_shown(self.words.value)
+        except ValueError as problem:
+            self._shown.value = style.alarm(f"{problem}.")
+            return
+        made = "Made data until you set your own. " if self.words.value == STRIPS else ""
+        self.result = Shown(f"<p>{made}</p>{shown.html}" if made else shown.html, made + shown.plain)
+        self._shown.value = f"{LOOK}<div role='status'>{self.result.html}</div>"
+
+    def _repr_mimebundle_(self, include: Any = None, exclude: Any = None) -> dict[str, Any]:
+        return {**self.widget._repr_mimebundle_(), "text/html": self.result.html,
+                "text/plain": self.result.plain}
+
+
+def strips_pooled() -> StripsPooled:
+    """Strips of a class pooled; made ones until others are typed. Last line of a cell."""
+    return StripsPooled()

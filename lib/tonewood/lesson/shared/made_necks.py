@@ -1,0 +1,97 @@
+"""Twenty necks that nobody built: made readings, to show what coverage and bias look like before a shop has
+readings of its own.
+
+Four designs, five necks each, every neck a draw of the model itself with readings made by its own procedure
+and the reading errors of the bench. One stock is not as the tables say, on purpose: the African mahogany is
+15 % softer. So the bands must hold on three woods, and the table must point at the fourth.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date as Day
+
+import numpy as np
+
+from tonewood.bench.coverage import Entry, entries
+from tonewood.bench.foretold import Foretold, foretell
+from tonewood.bench.readings import GRAVITY, KINDS, Reading, reading
+from tonewood.bench.update import update
+from tonewood.lesson.shared.shop import NECK_12, changed, truss_rod
+from tonewood.neck.design import Design
+from tonewood.remember import remember
+
+WOODS = ("hard_maple", "black_walnut", "sapele", "african_mahogany")
+SOFT, SOFTER = "african_mahogany", 0.85
+EACH, SEED, DRAWS = 5, 5, 1000
+DELIVERED = Day(2026, 10, 15)
+BLANK = {"length": 0.75, "thickness": 0.022}
+JOBS = (("blank weight", Day(2026, 9, 1), BLANK),
+        ("blank sag", Day(2026, 9, 1), {"load": 10 * GRAVITY, "span": 0.70, "thickness": 0.022}),
+        ("gap, strings off", Day(2026, 10, 10), {"fret": 8}),
+        ("gap, strings on", Day(2026, 10, 11), {"fret": 8}),
+        ("rod turns", Day(2026, 10, 12), {}),
+        ("gap, rod set", Day(2026, 12, 1), {"fret": 8}),
+        ("room humidity", Day(2027, 1, 15), {}),
+        ("gap, rod set", Day(2027, 1, 15), {"fret": 8}),
+        ("gap, rod set", Day(2027, 4, 15), {"fret": 8}))
+"""What is read on every made neck, when, and how."""
+
+
+def design_of(wood: str) -> Design:
+    """Neck No. 12 with this main wood."""
+    made = changed(NECK_12, main=wood)
+    return made if wood == "hard_maple" else made.changed(name=f"No. 12 in {wood.replace('_', ' ')}")
+
+
+def necks_of(design: Design, seed: int, draws: int = DRAWS) -> Foretold:
+    """Possible necks of a made design, delivered in October with 0.2 mm."""
+    return foretell(design, truss_rod(design.neck(), design.rod), DELIVERED, 0.0002, draws, seed)
+
+
+def softened(necks: Foretold, share: float) -> Foretold:
+    """The same necks with every stripe of the main wood at `share` of its stiffness."""
+    pieces = [replace(b, modulus=share * np.asarray(b.E_L)) if b.species.key == SOFT else b
+              for b in necks.neck.pieces]
+    return replace(necks, neck=necks.neck.with_pieces(pieces))
+
+
+def made_readings(necks: Foretold, k: int, name: str, seed: int = SEED) -> list[Reading]:
+    """The readings of draw k as if it were the neck built; values as gauges show them."""
+    rng, made = np.random.default_rng([seed, k]), []
+    for kind, date, told in JOBS:
+        of = KINDS[kind]
+        start = max(of.low, 0.02) * of.si
+        found = Reading(neck=name, kind=kind, value=start, date=date, **told)  # type: ignore[arg-type]
+        value = float(necks.predicted(found)[k])
+        read = value + replace(found, value=value).doubt * rng.standard_normal()
+        step = {"mm": 0.01, "g": 1.0, "%": 1.0, "turns": 0.05}[of.unit] * of.si
+        made.append(replace(found, value=float(np.clip(round(read / step) * step, of.low * of.si, None)),
+                            note="made data"))
+    return made
+
+
+@remember(2)
+def made_necks(each: int = EACH) -> tuple[tuple[str, tuple[Reading, ...]], ...]:
+    """(name, readings) of each made neck of NECK_12, the gap it left with among them, for a page that has no
+    readings yet."""
+    truth = necks_of(NECK_12, SEED + 100, 100)
+    left = reading("made", "gap, rod set", 0.2, DELIVERED, fret=8, note="made data")
+    return tuple((f"made {k + 1}", (replace(left, neck=f"made {k + 1}"),
+                                    *made_readings(truth, k, f"made {k + 1}"))) for k in range(each))
+
+
+@remember(1)
+def made_entries() -> tuple[Entry, ...]:
+    """Every made reading beside its band, foretold from the drawing alone."""
+    found: list[Entry] = []
+    for place, wood in enumerate(WOODS):
+        design = design_of(wood)
+        truth = necks_of(design, SEED + 100 + place, 100)
+        truth = softened(truth, SOFTER) if wood == SOFT else truth
+        necks = necks_of(design, SEED)
+        for k in range(EACH):
+            found += entries(update(necks, made_readings(truth, k, f"{wood} {k + 1}", SEED + place)))
+    return tuple(found)
+
+

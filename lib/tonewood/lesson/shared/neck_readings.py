@@ -1,0 +1,226 @@
+"""Readings of a neck on the page: boxes for one reading, what was foretold of it, the log it is kept in, the
+gap's year before and after, and over many necks whether the bands hold.
+
+Kept in the log LOG beside the notebooks. Everything shown is worked out from the drawing of the neck that is
+named; readings of a neck without a drawing are listed and not compared.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from contextlib import suppress
+from datetime import date as Day
+from html import escape
+from pathlib import Path
+from typing import Any
+
+import ipywidgets
+
+from tonewood.bench import log
+from tonewood.bench.foretold import Foretold, foretell
+from tonewood.bench.readings import GRAVITY, KINDS, Reading, reading
+from tonewood.bench.readings_log import NotRead, delivery, readings_of, row_of
+from tonewood.bench.update import Updated, update
+from tonewood.lesson.shared.design_strip import FOLDER
+from tonewood.lesson.shared.made_necks import made_necks
+from tonewood.lesson.shared.readings_view import after_words, picture, readings_table
+from tonewood.lesson.shared.shop import NECK_12, truss_rod
+from tonewood.neck import design_file
+from tonewood.neck.design import Design
+from tonewood.panel import boxes, style, units
+from tonewood.panel.page import Shown
+from tonewood.panel.reckoning import LOOK
+
+LOG = "my_boards.csv"
+"""Measurements of boards and necks, in the folder of the notebooks; on the learner's own disk only."""
+SHOWN = {"load": ("Weight hung on it", "kg", 1 / GRAVITY, 10.0),
+         "span": ("Between the sticks", "mm", 1e3, 700.0),
+         "thickness": ("Thickness of the blank", "mm", 1e3, 22.0),
+         "length": ("Length of the blank", "mm", 1e3, 750.0),
+         "humidity": ("Humidity of the dry room", "%", 1e2, 30.0), "fret": ("Read at fret", "", 1.0, 8.0),
+         "string": ("String, 1 the thinnest", "", 1.0, 4.0)}
+"""Circumstances as a form asks for them: words, unit, units in one of SI, what stands there at first."""
+START = {"blank weight": "690", "blank sag": "0.94", "strip bow": "0.10", "gap, strings off": "0.00",
+         "gap, strings on": "0.28", "rod turns": "0.25", "gap, rod set": "0.20", "room humidity": "35",
+         "twist": "0.05", "dead note": "8"}
+_WIDE = {"style": {"description_width": "100%"},
+         "layout": {"flex": "1 1 100%", "flex_flow": "row wrap", "width": "auto"}}
+
+
+def designs(beside: str = ".") -> dict[str, Design]:
+    """Designs by their names: the shop's own and those kept in the folder of necks in `beside`; files that
+    are none are passed over."""
+    found = {NECK_12.name: NECK_12}
+    for path in sorted((Path(beside) / FOLDER).glob("*.json"), key=lambda p: p.name.lower()):
+        try:
+            design = design_file.load(path)
+        except ValueError:
+            continue
+        found.setdefault(design.name, design)
+    return found
+
+
+def kept(path: str = LOG) -> tuple[dict[str, list[Reading]], list[NotRead]]:
+    """Readings by neck out of a log, and the rows that gave none; nothing where there is no log yet. Raises
+    ValueError for a file that is no log."""
+    if not Path(path).exists():
+        return {}, []
+    found = log.read_log(path)
+    readings, left = readings_of(found.measurements)
+    return readings, left + [NotRead(fault.line, "", str(fault)) for fault in found.faults]
+
+
+def possible(design: Design, readings: Sequence[Reading], draws: int = 2000) -> Foretold:
+    """Possible necks of a design that left the workshop as its readings say."""
+    rod = truss_rod(design.neck(), design.rod) if design.rod != "none" else None
+    return foretell(design, rod, *delivery(readings), draws)
+
+
+def compared(design: Design, readings: Sequence[Reading], draws: int = 2000
+             ) -> tuple[Updated, list[NotRead]]:
+    """The neck after its readings, and those that this neck or its year does not allow, with the reason. The
+    reading it left with is where its year starts, and teaches nothing."""
+    necks, good, left = possible(design, readings, draws), [], []
+    for read in readings:
+        if read.kind == "gap, rod set" and (read.date, read.value) == (necks.delivered, necks.left):
+            continue
+        try:
+            necks.predicted(read)
+        except ValueError as problem:
+            left.append(NotRead(0, read.neck, str(problem)))
+        else:
+            good.append(read)
+    return update(necks, good), left
+
+
+class NeckReadings:
+    """Boxes for one reading of one neck and what follows from it. Made by `neck_readings`. `.keep()` and
+    `.compare()` do what its buttons do; `.reply`, `.result` and `.after` tell the state."""
+
+    def __init__(self, kinds: Sequence[str], year: bool, start: dict[str, str], path: str) -> None:
+        self._kinds, self._year, self._log = tuple(kinds), year, path
+        self._neck = ipywidgets.Dropdown(description="Neck", **_WIDE)
+        self._kind = ipywidgets.Dropdown(description="What was read", options=[
+            (KINDS[kind].words, kind) for kind in kinds], **_WIDE)
+        self._value = ipywidgets.Text(continuous_update=False, **_WIDE)
+        self._date = ipywidgets.Text(description="Date", value=str(Day.today()), continuous_update=False,
+                                     **_WIDE)
+        self._places = {name: ipywidgets.Text(
+            description=f"{words}{f', {unit}' if unit else ''}", value=f"{value:g}", continuous_update=False,
+            **_WIDE) for name, (words, unit, _, value) in SHOWN.items()}
+        self._cells = {name: boxes.cell("tonewood-entry", [box]) for name, box in self._places.items()}
+        self._how, self._answer, self._shown = (ipywidgets.HTML(layout={"width": "auto"}) for _ in range(3))
+        self._how.add_class("tonewood-note")
+        self._answer.add_class("tonewood-sentence")
+        self._shown.add_class("tonewood-reckoned")
+        self._start = {**START, **start}
+        parts = [[self._neck], [self._kind], [self._value], [self._date]]
+        row = boxes.buttons(Compare=self.compare, Keep_in_the_log=self.keep, Look_again=self.look)
+        self.widget = boxes.panel([*(boxes.cell("tonewood-entry", part) for part in parts
+                                     if len(kinds) > 1 or part != [self._kind]), *self._cells.values()],
+                                  self._how, row, self._answer, self._shown, explain=False)
+        self._kind.observe(lambda change: self._ask(), names="value")
+        self.reply = ""
+        self._ask()
+        self.look()
+
+    @property
+    def kind(self) -> str:
+        """The kind of reading chosen."""
+        return str(self._kind.value)
+
+    def look(self) -> None:
+        """List the necks anew and show what the log holds of the one chosen; where it holds none of these
+        kinds, what was foretold of the reading in the boxes."""
+        self._designs = designs()
+        chosen, self._neck.options = self._neck.value, list(self._designs)
+        self._neck.value = chosen if chosen in self._designs else NECK_12.name
+        self._told("")
+        self._show()
+        if not self._year and not any(read.kind in self._kinds for read in self.after.readings):
+            with suppress(ValueError):
+                self._show(self.read())
+
+    def _ask(self) -> None:
+        """The boxes of the kind chosen."""
+        kind = KINDS[self.kind]
+        self._value.description = f"{kind.words[0].upper()}{kind.words[1:]}, {kind.unit}"
+        self._value.value = self._start[self.kind]
+        for name, cell in self._cells.items():
+            cell.layout.display = "flex" if name in kind.needs else "none"
+        self._how.value = style.says(f"How: {kind.how}.")
+
+    def read(self) -> Reading:
+        """The reading in the boxes. Raises ValueError."""
+        kind = KINDS[self.kind]
+        told = {name: units.read(self._places[name].value, SHOWN[name][1], SHOWN[name][0]) / SHOWN[name][2]
+                for name in kind.needs}
+        value = units.read(self._value.value, kind.unit if kind.unit in units.UNITS else "", kind.words)
+        return reading(self._neck.value, self.kind, value, self._date.value, **told)
+
+    def compare(self) -> None:
+        """Show the reading in the boxes beside what was foretold, with nothing kept."""
+        self._try(self.read(), "Not kept yet.")
+
+    def keep(self) -> None:
+        """Keep the reading in the boxes in the log, and show what follows."""
+        found = self.read()
+        self._try(found, "")
+        log.add(self._log, row_of(found))
+        self._told(f"Kept in {self._log}: {KINDS[found.kind].words}, {self._value.value} "
+                   f"{KINDS[found.kind].unit}, {found.neck}, {found.date}.")
+        self._show()
+
+    def _try(self, found: Reading, words: str) -> None:
+        """Show one reading more; raises ValueError, with nothing kept, if it cannot be compared."""
+        mine = kept(self._log)[0].get(found.neck, [])
+        necks = possible(self._designs[found.neck], [*mine, found])
+        necks.predicted(found)
+        self._told(words)
+        self._show(found)
+
+    def _told(self, words: str) -> None:
+        self.reply, self._answer.value = words, style.says(words) if words else ""
+
+    def _show(self, tried: Reading | None = None) -> None:
+        design = self._designs[self._neck.value]
+        try:
+            all_kept, left = kept(self._log)
+        except ValueError as problem:
+            self._shown.value = style.alarm(f"{problem}.")
+            self.result = Shown(self._shown.value, str(problem))
+            return
+        mine = list(all_kept.get(design.name, []))
+        made = not mine and tried is None
+        if made and self._year and design == NECK_12:
+            mine = list(made_necks()[0][1])
+        if tried is not None:
+            mine.append(tried)
+        mine.sort(key=lambda read: read.date)
+        self.after, refused = compared(design, mine)
+        shown = readings_table(self.after, self._kinds if not self._year else (), tried)
+        words = after_words(self.after, made and bool(mine))
+        if tried is not None and self._value.value == self._start[self.kind]:
+            words.insert(0, "An example stands in the boxes until you set yours.")
+        words += [f"Line {row.line} of {self._log} is not compared: {row.why}." for row in left
+                  if row.neck in (design.name, "")]
+        words += [f"Not compared: {row.why}." for row in refused]
+        image, told = picture(self.after) if self._year else ("", "")
+        self.result = Shown(shown.html + image + "".join(f"<p>{escape(w)}</p>" for w in words),
+                            "\n".join([shown.plain, *([told] if told else []), *words]))
+        self._shown.value = f"{LOOK}<div role='status'>{self.result.html}</div>"
+
+    def _repr_mimebundle_(self, include: Any = None, exclude: Any = None) -> dict[str, Any]:
+        return {**self.widget._repr_mimebundle_(), "text/html": self.result.html,
+                "text/plain": self.result.plain}
+
+
+def neck_readings(*kinds: str, path: str = LOG, **start: str) -> NeckReadings:
+    """Boxes for readings of a neck. kinds: of KINDS; none: all, with the gap's year drawn before and after
+    the readings. path: of the log; start: what stands in the box of a kind at first (words with _ for
+    spaces). Raises ValueError for a kind that is not known."""
+    for kind in kinds:
+        if kind not in KINDS:
+            raise ValueError(f"kind of reading: {kind!r} given; accepted: {', '.join(map(repr, KINDS))}")
+    given = {name.replace("_", " "): value for name, value in start.items()}
+    return NeckReadings(kinds or tuple(KINDS), not kinds, given, path)

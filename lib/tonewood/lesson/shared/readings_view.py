@@ -1,0 +1,170 @@
+"""How readings of necks are shown: beside their bands, the gap's year before and after them, coverage and
+bias over many necks, what to distrust, in words."""
+
+from __future__ import annotations
+
+import base64
+import io
+from collections.abc import Iterable, Sequence
+from html import escape
+
+import numpy as np
+from matplotlib import rc_context
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
+
+from tonewood.bench.coverage import Coverage, Entry, bias, coverage, grouped
+from tonewood.bench.foretold import READ
+from tonewood.bench.readings import KINDS, Z90, Reading
+from tonewood.bench.update import FEWEST, MOVED, NOTHING, Updated
+from tonewood.draws import band, written, written_band
+from tonewood.panel import style
+from tonewood.panel.page import Shown, table
+from tonewood.wood.species import species
+
+DIGITS = {"mm": 2, "g": 0, "%": 0, "turns": 2, "fret": 1}
+USUAL = (0.1, 0.3)
+"""Gap (mm) usually set: common practice, no source."""
+
+
+def _row(found: Updated, k: int, tried: Reading | None) -> tuple[str, ...]:
+    read = found.readings[k]
+    kind = KINDS[read.kind]
+    low, middle, high = found.foretold[k] / kind.si
+    inside = low <= read.shown <= high
+    digits = DIGITS[kind.unit]
+    when = "not kept yet" if read is tried else str(read.date)
+    return (f"{kind.words}, {when}", f"{written(read.shown, digits)} {kind.unit}",
+            written_band((low, middle, high), digits), "yes" if inside else
+            f"no, {'above' if read.shown > high else 'below'}")
+
+
+def readings_table(found: Updated, kinds: Sequence[str] = (), tried: Reading | None = None) -> Shown:
+    """Each reading beside what the drawing foretold; kinds: only these (none: all); tried: the one that is
+    not kept yet, first."""
+    order = [k for k, read in enumerate(found.readings) if not kinds or read.kind in kinds]
+    order.sort(key=lambda k: found.readings[k] is not tried)
+    rows = [_row(found, k, tried) for k in order]
+    left = "" if kinds else (f", left the workshop on {found.necks.delivered} with "
+                             f"{written(1e3 * found.necks.left)} mm at fret {READ}")
+    if not rows:
+        rows = [("no reading of this neck yet", "", "", "")]
+    return table(("reading", "read", "foretold: middle (90 of 100)", "inside?"), rows,
+                 f"{found.necks.design.name}{left}. Foretold from the drawing alone, by the bench's own "
+                 "procedure on possible necks, the reading's own error included (estimated by the models; "
+                 "widths mostly judgement).")
+
+
+def shift_words(found: Updated, most: int = 2) -> str:
+    """The unknowns that the readings move most, in words."""
+    said = [f"{name} ({written(shift, 1, True)} standard deviations)"
+            for name, shift in list(found.shifts.items())[:most]]
+    return " and ".join(said)
+
+
+def after_words(found: Updated, made: bool = False) -> list[str]:
+    """What the readings taught, sentence by sentence."""
+    said = ["These readings are made data, drawn from the model, until you keep your own."] if made else []
+    if found.method == NOTHING:
+        return [*said, "Nothing is learned yet: the band is that of the drawing."]
+    n = len(found.readings)
+    if found.method == MOVED:
+        said.append(f"{n} readings leave weight to only {found.effective:.0f} of {found.necks.draws} "
+                    f"possible necks, fewer than {FEWEST:.0f}: the necks were moved towards the readings by "
+                    "linear regression instead, which takes all as jointly normal.")
+    else:
+        said.append(f"The readings weigh the {found.necks.draws} possible necks; the weights are worth "
+                    f"{found.effective:.0f} necks.")
+    if found.fits:
+        said.append(f"{_of_100(found.as_far).capitalize()} of 100 such necks give readings at least as far "
+                    f"off: the drawing fits. Most moved: {shift_words(found)}.")
+    else:
+        said.append(f"{_of_100(found.as_far).capitalize()} of 100 such necks give readings that lie so far "
+                    "off. Distrust first the reading (unit, span, thickness, which fret), then the drawing "
+                    "(woods, sizes, string set), then, of what the model leaves open, "
+                    f"{shift_words(found)}. A cause that is not among these (tangs that wedge, a wet glue "
+                    "line, a room that changes by the day) cannot show here.")
+    return said
+
+
+def _of_100(share: float) -> str:
+    return "fewer than 1" if share < 0.01 else f"{100 * share:.0f}"
+
+
+def picture(found: Updated) -> tuple[str, str]:
+    """(mark-up, words) of the gap's year at fret READ, before and after the readings, with those at home."""
+    necks = found.necks
+    before, after = 1e3 * band(necks.gap()), 1e3 * found.ribbon()
+    days = necks.days
+    with rc_context(style.FIGURE):
+        fig = Figure(figsize=(7.6, 3.3), dpi=110, layout="constrained")
+        ax = FigureCanvasAgg(fig).figure.subplots()
+        ax.axhspan(*USUAL, color="#eeeeee", zorder=0, label="0.1 to 0.3 mm, usual (common practice)")
+        ax.plot(days, before[[0, 2]].T, **style.HELD,
+                label=["foretold from the drawing, 90 of 100", None])
+        ax.fill_between(days, after[0], after[2], **style.BAND, label="after the readings, 90 of 100")
+        ax.plot(days, after[1], **style.NOW, label="middle")
+        home = [read for read in found.readings if read.kind == "gap, rod set"]
+        if home:
+            at = [necks.day_of(read) for read in home]
+            ax.errorbar(at, [read.shown for read in home], [Z90 * 1e3 * read.doubt for read in home], fmt="o",
+                        color=style.BLACK, ms=5, capsize=3, lw=1.2, label="read, ± its error (90 of 100)")
+        ticks = days[::2]
+        ax.set_xticks(ticks, [necks._years[0][1].month[int(k)][:3] for k in range(0, len(days), 2)])
+        low, high = min(0.0, before[0].min()), before[2].max()
+        ax.set(ylabel=f"gap at fret {READ}, mm", xlim=(days[0], days[-1]),
+               ylim=(low - 0.03, high * 1.45 + 0.05), title="The year at home, rod untouched")
+        ax.legend(loc="upper left", ncols=2)
+        fig.savefig(buffer := io.BytesIO(), format="png")
+    widest = int(np.argmax(before[2] - before[0]))
+    month = necks._years[0][1].month[widest]
+    words = (f"Gap at fret {READ} in {month}: from the drawing {written_band(before[:, widest])} mm, after "
+             f"the readings {written_band(after[:, widest])} mm (90 of 100).")
+    image = base64.b64encode(buffer.getvalue()).decode()
+    return (f"<img alt='{escape(words)}' style='max-width:100%;height:auto' "
+            f"src='data:image/png;base64,{image}'><p>{escape(words)}</p>", words)
+
+
+def _share(found: Coverage) -> tuple[str, ...]:
+    narrow = "too narrow, or a table is off"
+    verdict = "hold" if found.holds else narrow if found.high < 0.90 else "too wide"
+    return (f"{found.inside} of {found.readings}", f"{100 * found.share:.0f}",
+            f"{100 * found.low:.0f} to {100 * found.high:.0f}", verdict)
+
+
+def coverage_table(given: Sequence[Entry], caption: str) -> Shown:
+    """How many readings lay in their 90 % bands, over all and by kind, with the band of that share."""
+    rows: list[tuple[str, ...]] = [("all readings", *_share(coverage(given)))]
+    rows += [(KINDS[kind].words, *_share(coverage(mine)))
+             for kind, mine in grouped(given, lambda entry: entry.kind).items()]
+    return table(("reading", "inside", "%", "true share, 90 of 100 (%)", "90 % bands"), rows, caption)
+
+
+STIFFNESS = {"blank sag": "softer", "blank weight": "heavier", "gap, strings on": "softer"}
+"""Kinds that tell of a wood, and what a value above its band says of it."""
+SURE = 2.576 / Z90
+"""A mean so many halves of its 90 % band away from 0 lies there by chance once in a hundred."""
+
+
+def bias_table(given: Sequence[Entry], caption: str) -> Shown:
+    """By main wood: where in their bands the readings that tell of a wood lie on average."""
+    rows = []
+    for wood, mine in grouped(given, lambda entry: entry.wood).items():
+        for kind, says in STIFFNESS.items():
+            if chosen := [entry for entry in mine if entry.kind == kind]:
+                low, mean, high = bias(chosen)
+                sure = abs(mean) > SURE * (high - mean)
+                verdict = says if mean > 0 else {"softer": "stiffer", "heavier": "lighter"}[says]
+                verdict = (f"{'' if sure else 'perhaps '}{verdict} than the table" if low > 0 or high < 0
+                           else "as the table")
+                rows.append((f"{species(wood).name}: {KINDS[kind].words}", str(len(chosen)),
+                             f"{written(mean, 1, True)}", f"{written(low, 1, True)} to "
+                             f"{written(high, 1, True)}", verdict))
+    return table(("main wood and reading", "necks", "mean, in standard deviations of the band",
+                  "90 of 100", "this shop's wood is"), rows, caption)
+
+
+def together(shown: Iterable[Shown]) -> Shown:
+    """Several things to show, one below the other."""
+    parts = list(shown)
+    return Shown("".join(part.html for part in parts), "\n".join(part.plain for part in parts))
