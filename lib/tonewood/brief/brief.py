@@ -177,8 +177,11 @@ def doubts(brief: Brief, space: Space, whole: Instrument | None = None, rack: Ra
 
     Keys: "attack" (always, where one is wished: wood is the smaller part), "too heavy" (least and asked, kg),
     "head dives" (best and needed, m), "stiffness" (softest and stiffest, N m2), "notes" (a dead note moves
-    rather than goes), "damp town" (swing of the room's moisture, fraction), "money" (least, asked), "no wood"
-    (role). Estimated on the lightest, softest, cheapest lay-ups of the space by their middle values.
+    rather than goes), "seasons" (least swing and asked, m), "money" (least, asked). Estimated on the lightest, softest, cheapest lay-ups of the space by their middle values.
+
+    >>> from tonewood.brief.search import example_search
+    >>> [doubt.key for doubt in doubts(Brief(client="a friend", attack="sharper"), example_search().space)]
+    ['attack', 'stiffness']
     """
     found = []
     if brief.attack != "any":
