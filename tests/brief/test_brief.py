@@ -41,7 +41,7 @@ def test_a_brief_comes_back_exactly_from_its_text(brief):
 def test_every_wish_becomes_a_target_with_its_reason(brief):
     found = {t.quantity: t for t in targets(brief, WHOLE)}
     assert all(t.why for t in found.values())
-    asked = {"rod", "seasons"} | {q for q, there in (
+    asked = {"rod", "seasons", "width"} | {q for q, there in (
         ("weight", brief.weight), ("balance", brief.level), ("dead notes", brief.alive),
         ("price", brief.budget), ("stock", brief.budget), ("stiffness", GIVES[brief.give]),
         ("loss factor", ATTACKS[brief.attack])) if there}

@@ -39,7 +39,9 @@ LOOKS = ("pale", "warm", "dark", "any")
 AVOID = ("nothing", "woods with permits", "threatened woods too")
 ROD_RESERVE = 0.6
 """Share of the rod's limit a new neck may use: the rest is for creep and for other strings. Judgement."""
-RANGE = {"bass four": 2.2, "bass five": 2.4, "eight": 1.5, "seven": 1.2}
+EDGES = 0.0004
+"""Swing of the width (m) over the year from which fret ends are felt on both sides: judgement, no source."""
+RANGE = {"bass four": 2.6, "bass five": 2.8, "eight": 1.5, "seven": 1.2}
 """Factor on the stiffness scale for wider and longer necks: a hand feels the neck of its own kind. Judgement.
 """
 
@@ -123,7 +125,7 @@ def targets(brief: Brief, whole: Instrument | None = None) -> tuple[Target, ...]
     weight and balance (None: these two are left out). Raises ValueError.
 
     >>> [t.quantity for t in targets(Brief(client="a friend", weight=3.5))]
-    ['rod', 'seasons', 'stiffness']
+    ['rod', 'seasons', 'stiffness', 'width']
     """
     found = [Target(quantity="rod", high=ROD_RESERVE, why="the rod keeps room for creep and other strings"),
              Target(quantity="seasons", high=HANDS[brief.hand],
@@ -145,6 +147,7 @@ def targets(brief: Brief, whole: Instrument | None = None) -> tuple[Target, ...]
         factor = RANGE.get(brief.strings.set, 1.0)
         found.append(Target(quantity="stiffness", low=scale[0] * factor, high=scale[1] * factor, must=False,
                             why=f"{brief.give} under the hand"))
+    found.append(Target(quantity="width", high=EDGES, must=False, why="edges that stay with their frets"))
     lean = ATTACKS[brief.attack]
     if lean is not None:
         found.append(Target(quantity="loss factor", low=lean[0], high=lean[1], must=False,
@@ -177,7 +180,8 @@ def doubts(brief: Brief, space: Space, whole: Instrument | None = None, rack: Ra
 
     Keys: "attack" (always, where one is wished: wood is the smaller part), "too heavy" (least and asked, kg),
     "head dives" (best and needed, m), "stiffness" (softest and stiffest, N m2), "notes" (a dead note moves
-    rather than goes), "seasons" (least swing and asked, m), "money" (least, asked). Estimated on the lightest, softest, cheapest lay-ups of the space by their middle values.
+    rather than goes), "seasons" (least swing and asked, m), "money" (least, asked). Estimated on the lay-ups
+    at the far ends of the space by their middle values.
 
     >>> from tonewood.brief.search import example_search
     >>> [doubt.key for doubt in doubts(Brief(client="a friend", attack="sharper"), example_search().space)]

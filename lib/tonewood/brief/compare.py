@@ -2,7 +2,8 @@
 
 Each design is worked out in full by the rooms of section, load, seasons and sound, in possible necks of its
 own: two guitars are two sets of boards. A quantity tells two designs apart where in at least 19 of 20 pairs
-of such guitars the same one has more of it (a definition). Left out: whatever the rooms leave out, above all the player.
+of such guitars the same one has more of it (a definition). Left out: whatever the rooms leave out, above all
+the player.
 """
 
 from __future__ import annotations

@@ -153,6 +153,23 @@ def score(job: Job, layups: Sequence[LayUp]) -> Scores:
                   bands=np.array(bands), done=np.ones(len(layups), dtype=bool))
 
 
+def drawn(job: Job, layups: Sequence[LayUp]) -> dict[str, Array]:
+    """Every quantity of some lay-ups in every possible neck, (N, D) each, SI: where limits are to be moved
+    afterwards.
+
+    >>> from tonewood.brief.space import layup_of
+    >>> from tonewood.neck.design import example_design
+    >>> layup = layup_of(example_design())
+    >>> job = Job(terms=Terms(base=example_design(), woods=layup.woods, draws=50, modes=0), targets=())
+    >>> drawn(job, [layup])["stiffness"].shape
+    (1, 50)
+    """
+    with _one_thread():
+        found = [job.values(layup) for layup in layups]
+    return {name: np.array([np.broadcast_to(v[name], (job.terms.draws,)) for v in found])
+            for name in QUANTITIES}
+
+
 def _one_thread() -> Any:
     """One thread for the small sums of a lay-up where the tool for it is there: workers share the cores."""
     from contextlib import nullcontext

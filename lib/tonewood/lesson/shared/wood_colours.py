@@ -50,3 +50,11 @@ def tone(species: Species) -> str:
         species = wood(species.own.like)
     return TONES["european_oak" if species.group == "hardwood" else "norway_spruce"] if species.own else (
         TONES[species.key])
+
+
+def lightness(colour: str) -> float:
+    """How light a colour (hex) looks, 0 black to 1 white: the cube root of its luminance, as lightness is
+    reckoned in colour science (CIE 1976 L*, without its straight part near black)."""
+    channels = (int(colour[i:i + 2], 16) / 255 for i in (1, 3, 5))
+    linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in channels]
+    return max(1.16 * (0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]) ** (1 / 3) - 0.16, 0.0)

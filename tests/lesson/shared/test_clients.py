@@ -1,0 +1,58 @@
+"""Three invented clients, each from the brief in a file to a searched lay-up that becomes a Design."""
+
+import numpy as np
+import pytest
+
+from tonewood.brief.brief import load
+from tonewood.brief.found import chance_on_fresh_draws
+from tonewood.brief.scoring import drawn
+from tonewood.brief.search import search
+from tonewood.lesson.shared.clients import CLIENTS, client, looking, the_rack
+from tonewood.lesson.shared.wood_colours import lightness
+from tonewood.tables import data_folder
+from tonewood.wood.facts import protected
+
+each = pytest.mark.parametrize("key", CLIENTS)
+
+
+@each
+def test_brief_to_lay_up(key):
+    """Brief from its file, a search of every tenth lay-up, the best one a Design of that geometry, its chance
+    counted anew, its woods within what the brief allows and the rack holds."""
+    one = client(key)
+    assert one.brief == load(data_folder() / "clients" / f"{key}.json")
+    space, job = one.space(), one.job(draws=40)
+    assert len(space) > 1000
+    few = space.__class__(**{name: getattr(space, name) for name in space.__dataclass_fields__} | {
+        "main": space.main[:2], "accent": space.accent[:1], "centre": space.centre[:1],
+        "fretboards": space.fretboards[:1]})
+    found = search(few, job)
+    best = int(np.argmax(found.scores.chance))
+    design = few[best].design(one.base)
+    assert design.town == one.brief.town and design.strings == one.brief.strings
+    assert chance_on_fresh_draws(found, best, 200) == pytest.approx(found.scores.chance[best], abs=0.3)
+    woods = {s.wood for s in design.stripes} | {design.fretboard.wood}
+    assert woods <= set(the_rack().by_wood)
+    if one.brief.avoid != "nothing":
+        assert not any(protected(w, threatened="threatened" in one.brief.avoid) for w in space.woods)
+
+
+@each
+def test_limits_can_be_moved_afterwards(key):
+    one = client(key)
+    layups = [one.space()[i] for i in (0, 50)]
+    job = one.job(draws=30)
+    values = drawn(job, layups)
+    must = [t.met(values[t.quantity]) for t in job.targets if t.must]
+    assert values["weight"].shape == (2, 30)
+    from tonewood.brief.scoring import score
+    assert np.mean(np.logical_and.reduce(must), axis=1) == pytest.approx(score(job, layups).chance)
+
+
+def test_looks_are_by_lightness():
+    # CIE lightness of white, black and of grey #777777, which is 50 by the published formula
+    assert [round(lightness(c), 2) for c in ("#ffffff", "#000000", "#777777")] == [1.0, 0.0, 0.5]
+    assert looking(("hard_maple", "wenge", "sapele"), "dark") == ("wenge",)
+    assert looking(("hard_maple",), "dark") == ("hard_maple",)
+    with pytest.raises(ValueError, match="client"):
+        client("nobody")
