@@ -13,6 +13,10 @@ import pytest
 LESSON = "05"
 PICTURE = "() => document.querySelector('.tonewood-live img.widget-image').src"
 
+LIGHT_IS = """wanted => { const e = document.querySelector('.tonewood-live img.widget-image');
+  const c = document.createElement('canvas'); c.width = c.height = 2; const x = c.getContext('2d');
+  x.drawImage(e, 0, 0); return x.getImageData(1, 1, 1, 1).data[0] > 128 === wanted; }"""
+
 
 @pytest.fixture(scope="module")
 def opened(tmp_path_factory):
@@ -89,6 +93,16 @@ def test_a_slider_moves_the_picture(page):
     page.wait_for_timeout(1000)
     assert live.locator(".tonewood-seen > .tonewood-sentence").first.inner_text() != said
     assert page.wrong == []
+
+
+def test_the_page_is_dark_where_the_reader_has_it_so_and_its_picture_too(page):
+    page.emulate_media(color_scheme="dark")
+    page.wait_for_function("() => document.body.dataset.jpThemeLight === 'false'")
+    paper = page.evaluate("() => getComputedStyle(document.body).backgroundColor")
+    assert sum(map(int, re.findall(r"\d+", paper)[:3])) < 150
+    page.wait_for_function(LIGHT_IS, arg=False, timeout=15_000)
+    page.emulate_media(color_scheme="light")
+    page.wait_for_function(LIGHT_IS, arg=True, timeout=15_000)
 
 
 def test_ones_own_reading_goes_into_a_box_with_a_comma(page):

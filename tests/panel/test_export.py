@@ -38,7 +38,7 @@ def test_a_live_figure_becomes_a_picture_with_words(tmp_path, live):
     page = BeautifulSoup(html, "html.parser")
     picture, = page.find_all("img")
     assert picture["alt"] == page.figcaption.text == 'A "line". It is 1 & <more>.'
-    assert picture["src"] == "data:image/png;base64," + base64.b64encode(live._encode()).decode()
+    assert picture["src"] == "data:image/png;base64," + base64.b64encode(live.stored()).decode()
     assert "widget-view" not in html
 
 

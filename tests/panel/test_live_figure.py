@@ -12,10 +12,13 @@ import ipywidgets
 import matplotlib
 import numpy as np
 import pytest
+from matplotlib.collections import PolyCollection
+from matplotlib.colors import to_rgb
+from matplotlib.patches import Rectangle
 from PIL import Image
 from threadpoolctl import threadpool_info, threadpool_limits
 
-from tonewood.panel import style
+from tonewood.panel import style, theme
 from tonewood.panel.controls import slider, switch
 from tonewood.panel.live_figure import LiveFigure
 from tonewood.panel.painting import artists_in
@@ -99,7 +102,7 @@ def test_picture_decodes_to_the_canvas_and_is_what_a_full_draw_gives(live):
         live.canvas.draw()
     full = np.asarray(live.canvas.buffer_rgba())[..., :3].astype(int)
     assert (abs(full - shown).max(axis=2) > 40).mean() < 0.01      # artists lie above the spines, else equal
-    assert (abs(full - pixels(live._encode())).max()) == 0
+    assert (abs(full - pixels(live._encode(None, 9))).max()) == 0
 
 
 def test_a_fine_page_at_rest_gets_twice_the_pixels_and_the_next_step_is_as_before(live):
@@ -117,12 +120,38 @@ def test_a_fine_page_at_rest_gets_twice_the_pixels_and_the_next_step_is_as_befor
 def test_only_a_page_that_says_so_is_sent_the_fine_picture(live):
     async def still(density):
         live.image.value = live.png
-        live._told_density({"new": density})
+        live._told_of_page({"new": density})
         await asyncio.sleep(0.6)
         return pixels(live.image.value).shape
     with ThreadPoolExecutor(1) as apart:          # a browser test may have left a loop running in this thread
         sizes = [apart.submit(asyncio.run, still(density)).result() for density in ("1", "2", "nonsense")]
     assert sizes == [(200, 400, 3), (400, 800, 3), (200, 400, 3)]
+
+
+def test_a_dark_page_gets_dark_pictures_at_once_and_the_notebook_keeps_light_ones():
+    asked = []
+
+    def woody(fig):
+        axes = fig.add_axes((0, 0, 1, 1))
+        axes.axis("off")
+        axes.add_patch(Rectangle((0.5, 0), 0.5, 1, facecolor="#a9683f", edgecolor="none"))
+        dots = axes.add_collection(PolyCollection([[(0, 0), (0.2, 0), (0.2, 1)]], facecolors=[style.BLUE]))
+        return [dots, *axes.plot([0.3, 0.3], [0, 1], "o-", color="black", lw=8, ms=20)]
+
+    live = LiveFigure(woody, lambda art, n: asked.append(n), {"n": slider("N", 1, 0, 2, 1)}, inches=(2, 1),
+                      alt="A board")
+    light, before = live.png, len(asked)
+    live._told_of_page({"new": "1 dark"})
+    seen = pixels(live.image.value)
+    at = {"paper": (10, 5), "wood": (50, 150), "line": (50, 60), "shape": (80, 30), "dot": (95, 60)}
+    wanted = {"paper": theme.PAPER, "wood": "#a9683f", "line": theme.INK, "dot": theme.INK,
+              "shape": theme.DARK[style.BLUE]}
+    for name, place in at.items():
+        assert abs(seen[place] - 255 * np.array(to_rgb(wanted[name]))).max() < 6, name
+    assert len(asked) == before                                      # painted anew, not worked out anew
+    assert abs(pixels(live.stored()) - pixels(light)).max() < 40 and live.canvas.dark
+    live._told_of_page({"new": "1 light"})
+    assert live.image.value == live.png == light
 
 
 def test_moving_artists_are_drawn_in_order_of_depth():

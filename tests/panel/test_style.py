@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from matplotlib.colors import to_rgb
 
-from tonewood.panel import style
+from tonewood.panel import style, theme
 
 SIGHT = {
     "full": np.eye(3),
@@ -33,24 +33,45 @@ def lab(rgb):
     return np.array([116 * f[1] - 16, 500 * (f[0] - f[1]), 200 * (f[1] - f[2])])
 
 
-def contrast_with_white(colour):
-    return 1.05 / (float(np.dot([0.2126, 0.7152, 0.0722], linear(colour))) + 0.05)
+def contrast(colour, other="white"):
+    dark, light = sorted(float(np.dot([0.2126, 0.7152, 0.0722], linear(c))) for c in (colour, other))
+    return (light + 0.05) / (dark + 0.05)
 
 
 COLOURS = {name: getattr(style, name) for name in ("BLUE", "VERMILLION", "GREEN", "PURPLE", "BLACK", "GREY")}
 
 
+THEMES = {"light": COLOURS, "dark": {name: theme.in_dark(colour) for name, colour in COLOURS.items()}}
+
+
 @pytest.mark.parametrize("name", COLOURS)
-def test_lines_stand_out_against_white(name):
-    assert contrast_with_white(COLOURS[name]) >= 3.0
+def test_lines_stand_out_against_the_paper_of_either_theme(name):
+    assert contrast(COLOURS[name]) >= 3.0
+    assert contrast(THEMES["dark"][name], theme.PAPER) >= 4.5
 
 
+@pytest.mark.parametrize("ink", ["#000000", "#222222", "#444444", "#555555", style.GREY, style.LIMIT_WORDS,
+                                 style.BLUE])
+def test_words_are_read_in_either_theme(ink):
+    assert contrast(ink) >= 4.5
+    assert contrast(theme.in_dark(ink), theme.PAPER) >= 4.5
+
+
+@pytest.mark.parametrize("colours", THEMES.values(), ids=THEMES)
 @pytest.mark.parametrize("sight", SIGHT)
-def test_no_two_lines_look_alike(sight):
-    for a, b in combinations(COLOURS, 2):
-        seen = [lab(SIGHT[sight] @ linear(COLOURS[name])) for name in (a, b)]
+def test_no_two_lines_look_alike(sight, colours):
+    for a, b in combinations(colours, 2):
+        seen = [lab(SIGHT[sight] @ linear(colours[name])) for name in (a, b)]
         apart = np.linalg.norm(seen[0] - seen[1])
         assert apart > 10, (a, b, apart)
+
+
+def test_woods_keep_their_tones_and_greys_turn_round():
+    from tonewood.lesson.shared.wood_colours import TONES
+    for tone in TONES.values():
+        assert theme.in_dark(tone) == pytest.approx(to_rgb(tone))
+    assert theme.in_dark("white") == pytest.approx(to_rgb(theme.PAPER))
+    assert theme.in_dark((0, 0, 0, 0.5)) == pytest.approx((*to_rgb(theme.INK), 0.5))
 
 
 def test_roles_differ_without_colour():

@@ -27,9 +27,9 @@ class Shown:
         cut.add_class("tonewood-cut")
         picture = ipywidgets.VBox([*self._choice_of_part(parts, cut), cut],
                                   layout={"max_width": f"{width}px"})
-        page = ipywidgets.Text()        # where the script of the sheet writes how fine the pixels are
+        page = ipywidgets.Text()        # where the script of the sheet writes how fine and dark the page is
         page.add_class("tonewood-density")
-        page.observe(self._told_density, names="value")
+        page.observe(self._told_of_page, names="value")
         self.alert = ipywidgets.HTML(layout={"margin": "0"})
         self.caption = ipywidgets.HTML(layout={"width": "auto"})
         seen = ipywidgets.VBox([picture, self.alert, self.caption, page])
@@ -83,7 +83,7 @@ class Shown:
 
     def _repr_mimebundle_(self, include: Any = None,
                           exclude: Any = None) -> tuple[dict[str, Any], dict[str, Any]]:
-        data = {**self.widget._repr_mimebundle_(), "image/png": base64.b64encode(self._encode()).decode(),
+        data = {**self.widget._repr_mimebundle_(), "image/png": base64.b64encode(self.stored()).decode(),
                 "text/plain": f"[figure: {self.words()}]"}
         width, height = self.canvas.get_width_height()
         return data, {"image/png": {"alt": self.words(), "width": width, "height": height}}

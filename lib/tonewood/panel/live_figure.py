@@ -16,7 +16,6 @@ from functools import lru_cache, partial
 from typing import Any
 
 import matplotlib
-from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from threadpoolctl import ThreadpoolController
 
@@ -26,6 +25,7 @@ from tonewood.panel.controls import Control
 from tonewood.panel.figure_page import Shown
 from tonewood.panel.painting import Painted, artists_in
 from tonewood.panel.reruns import close_widget, replace_older
+from tonewood.panel.theme import ThemedCanvas
 
 
 @lru_cache(maxsize=2)
@@ -87,7 +87,7 @@ class LiveFigure(Shown, Painted):
         self.held, self.error, self.sentence, self.png, self.stagings = None, None, "", b"", 0
         with matplotlib.rc_context(style.FIGURE):
             self.fig = Figure(figsize=inches, dpi=dpi)
-            self.canvas = FigureCanvasAgg(self.fig)
+            self.canvas = ThemedCanvas(self.fig)
             self.art = setup(self.fig)
         self._moving = artists_in(self.art)
         if not self._moving:

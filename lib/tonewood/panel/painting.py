@@ -47,12 +47,34 @@ REST = 0.3
 class Painted:
     """What LiveFigure draws with: `.fig`, `.canvas`, the moving artists and the backdrops are its own."""
 
-    def _told_density(self, change: Any) -> None:
+    def _told_of_page(self, change: Any) -> None:
+        """What the page says of itself: how fine its pixels are, and its theme ("2 dark")."""
+        fine, _, theme = change["new"].partition(" ")
         try:
-            self._fine = float(change["new"]) >= 1.5
+            self._fine = float(fine) >= 1.5
         except ValueError:
             return
+        with self._lock:
+            if not self.closed and self._paint_for(theme == "dark"):
+                self.image.value = self.png
         self._wait_for_rest()
+
+    def _paint_for(self, dark: bool) -> bool:
+        """Paint the picture for that theme, if it is not; was it?"""
+        if dark == self.canvas.dark:
+            return False
+        self.canvas.dark, self.fig.stale = dark, True
+        self.png = self._draw()
+        return True
+
+    def stored(self) -> bytes:
+        """The present picture as a notebook keeps it, PNG: whatever the page, on white."""
+        with self._lock:
+            dark = self.canvas.dark
+            self._paint_for(False)
+            picture = self._painted(self._backdrop, colours=None, level=9)
+            self._paint_for(dark)
+            return picture
 
     def _wait_for_rest(self) -> None:
         if self._timer:
@@ -92,14 +114,14 @@ class Painted:
             self.stagings += 1
         return self._painted(self._backdrop)
 
-    def _painted(self, backdrop: Any) -> bytes:
+    def _painted(self, backdrop: Any, colours: int | None = 256, level: int = 1) -> bytes:
         self.canvas.get_renderer()          # of the present size
         self.canvas.restore_region(backdrop)
         for artist in self._moving:
             self.fig.draw_artist(artist)
-        return self._encode(colours=256, level=1)
+        return self._encode(colours, level)
 
-    def _encode(self, colours: int | None = None, level: int = 9) -> bytes:
+    def _encode(self, colours: int | None, level: int) -> bytes:
         # 256 colours: twice as fast and less than half the bytes, and no difference to be seen (at most 15 of
         # 255 on edge pixels)
         seen = self.canvas.buffer_rgba()

@@ -96,9 +96,11 @@ class Numbers(Artist):
         dpi, gc = self.get_figure(root=True).dpi, renderer.new_gc()
         down = 0.6 * self._size * dpi / 72 + (0 if self._baseline
                                               else CAPITAL * self._size * dpi / 72)     # a stamp's baseline
+        lit = getattr(renderer, "colour", lambda colour: colour)          # a dark page's renderer has its own
         for (x, y), words, colour in zip(self._to.transform(self._places), self.words, self._colours,
                                          strict=True):
             if words.strip():
+                colour = lit(colour)
                 picture = _picture(words, self._size, dpi, colour)
                 renderer.draw_image(gc, round(x - self._align * picture.shape[1]), round(y - down), picture)
         gc.restore()

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from html import escape
 
-from tonewood.panel.keys import SCRIPT
+from tonewood.panel import keys, theme
 
 SMALL = 10.0
 """Size of all words in a figure, points; a figure is 10 inches wide and stands 830 pixels wide on a small
@@ -29,6 +29,24 @@ FIGURE = {
 BLACK, GREY, BLUE = "#000000", "#6b6b6b", "#0072B2"
 VERMILLION, GREEN, PURPLE = "#D55E00", "#009E73", "#B0568C"
 LIMIT_WORDS = "#A84300"           # vermillion, dark enough for words
+_NAMED = {"blue": BLUE, "red": VERMILLION, "green": GREEN}
+
+
+def page_colour(name: str) -> str:
+    """The value in a style sheet of "blue", "red" or "green", light where a page has no sheet of ours."""
+    return f"var(--tonewood-{name}, {_NAMED[name]})"
+
+
+def _variables(dark: bool) -> str:
+    return "".join(f"--tonewood-{name}:{theme.DARK[colour] if dark else colour};"
+                   for name, colour in _NAMED.items())
+
+
+COLOURS = (f":root {{{_variables(False)}}} "
+           f"body[data-jp-theme-light=false] {{{_variables(True)} color-scheme:dark}}")
+"""Rules that set the colours of edges and marks for a light page and a dark one."""
+COLOURS_BY_READER = f"@media screen and (prefers-color-scheme:dark) {{:root {{{_variables(True)}}}}}"
+"""The same for a saved page, which runs no script: as the reader's machine has it."""
 NOW = {"color": BLUE, "linestyle": "-", "linewidth": 2.4}                 # the design on the sliders
 BAND = {"color": BLUE, "alpha": 0.18, "linewidth": 0.0}                   # where 90 of 100 such boards fall
 HELD = {"color": GREY, "linestyle": (0, (4, 2)), "linewidth": 1.6}        # the design kept as a ghost
@@ -63,7 +81,7 @@ _TEXT = f"color:{_INK}"
 _WIDE_LABEL = ", ".join(f".tonewood-{cell} .widget-{kind} > .widget-label" for cell, kind in (
     ("slider", "hslider"), ("pick", "dropdown"), ("entry", "dropdown"), ("entry", "text")))
 _FIELD = ":is(.tonewood-pick, .tonewood-entry) :is(.widget-dropdown, .widget-text)"
-SHEET = f"""
+SHEET = f"""{COLOURS}
 .jp-InputPlaceholder .jp-PlaceholderText {{display:none}}
 .tonewood-control {{border-left:3px solid var(--jp-border-color2,#ccc); padding:0 0 2px 8px;
   box-sizing:border-box; align-items:flex-end}}
@@ -72,7 +90,7 @@ SHEET = f"""
 {_WIDE_LABEL} {{width:100% !important; flex:0 0 100%}}
 .tonewood-slider .widget-hslider {{height:auto; align-items:center}}
 .tonewood-slider .slider-container {{min-width:90px; margin-left:8px; margin-right:8px}}
-.tonewood-slider .noUi-handle:focus-visible {{outline:3px solid #0072B2; outline-offset:2px}}
+.tonewood-slider .noUi-handle:focus-visible {{outline:3px solid {page_colour('blue')}; outline-offset:2px}}
 .tonewood-number > .widget-label {{position:absolute; width:1px !important; height:1px; overflow:hidden;
   clip-path:inset(50%); white-space:nowrap}}
 .tonewood-number input {{text-align:right}}
@@ -81,7 +99,7 @@ SHEET = f"""
 .tonewood-note:empty, .tonewood-alert:empty {{display:none}}
 :is(.tonewood-note, .tonewood-alert, .tonewood-sentence) .widget-html-content {{line-height:1.45;
   white-space:normal; height:auto}}
-.tonewood-error {{border-left:4px solid #D55E00; padding:4px 8px; margin:4px 0; {_TEXT}}}
+.tonewood-error {{border-left:4px solid {page_colour('red')}; padding:4px 8px; margin:4px 0; {_TEXT}}}
 .tonewood-says {{font-size:var(--jp-content-font-size1,14px); {_TEXT}; margin:4px 0 6px 0; max-width:70em}}
 .tonewood-means {{font-size:var(--jp-ui-font-size1,13px); {_TEXT}}}
 .tonewood-means summary {{cursor:pointer}}
@@ -122,9 +140,11 @@ SHEET = f"""
   position:relative; padding-left:24px}}
 .tonewood-radio .widget-radio-box label input {{position:absolute; left:0; top:0; height:1.4em; float:none;
   margin:0}}
-.tonewood-right {{border:2px solid #009E73; padding:4px 8px}}
-.tonewood-wrong {{border:2px dashed #D55E00; padding:4px 8px}}
-.tonewood-question {{border-left:4px solid #0072B2; padding-left:10px}}
+.tonewood-right {{border:2px solid {page_colour('green')}; padding:4px 8px}}
+.tonewood-wrong {{border:2px dashed {page_colour('red')}; padding:4px 8px}}
+body[data-jp-theme-light=false] .widget-dropdown > select {{background-image:none; appearance:auto}}
+body[data-jp-theme-light=false] .tonewood-still {{filter:invert(0.93) hue-rotate(180deg)}}
+.tonewood-question {{border-left:4px solid {page_colour('blue')}; padding-left:10px}}
 """
 
 
@@ -177,10 +197,7 @@ _NAMING = """(function (i) { var n = 0; (function go() {
      b.setAttribute('aria-label', q || l.textContent.trim());
      if (!b.dataset.name) b.dataset.name = 'tonewood' + (window.tonewoodGroups = -~window.tonewoodGroups);
      b.querySelectorAll('input').forEach(function (x) { x.name = b.dataset.name; }); } });
- r.querySelectorAll('.tonewood-density input').forEach(function (p) {
-   var d = '' + window.devicePixelRatio;
-   if (p.value !== d) { p.value = d; p.dispatchEvent(new Event('input', {bubbles: true}));
-     p.dispatchEvent(new Event('change', {bubbles: true})); } });
+ window.tonewoodPage();
  if (i.dataset.alt) r.querySelectorAll('img.widget-image').forEach(function (p) { p.alt = i.dataset.alt; });
  if (++n &lt; 40) setTimeout(go, 250); })(); })(this)"""
 
@@ -191,6 +208,7 @@ def sheet(alt: str = "", more: str = "") -> str:
     alt: words that stand for the picture beside it; more: rules of this panel alone. Put it once into an
     `ipywidgets.HTML` inside each panel.
     """
-    named = escape(" ".join(SCRIPT.split())) + " ".join(_NAMING.split()).replace('"', "&quot;")
+    named = (escape(" ".join(f"{keys.SCRIPT} {theme.SCRIPT}".split()))
+             + " ".join(_NAMING.split()).replace('"', "&quot;"))
     return (f"<style>{SHEET}{more}</style>"
             f"<img alt='' hidden src='data:,' data-alt=\"{escape(alt, quote=True)}\" onerror=\"{named}\">")

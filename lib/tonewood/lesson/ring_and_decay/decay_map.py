@@ -7,6 +7,7 @@ import numpy as np
 from matplotlib import colormaps
 from matplotlib.axes import Axes
 from matplotlib.collections import LineCollection, PolyCollection
+from matplotlib.colors import to_rgba
 from matplotlib.legend import Legend
 from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
@@ -15,6 +16,7 @@ from numpy.typing import ArrayLike, NDArray
 from tonewood.lesson.ring_and_decay.model import open_notes
 from tonewood.panel import style
 from tonewood.panel.quick_text import Numbers
+from tonewood.panel.theme import FIXED_BLACK, FIXED_WHITE
 from tonewood.sound.decay import DEAD, Decay
 
 Array = NDArray[np.float64]
@@ -42,7 +44,8 @@ def _ink(colours: Array) -> Array:
     """Black or white, whichever is easier to read on each colour (relative luminance of WCAG 2.2)."""
     rgb = colours[:, :3]
     linear = np.where(rgb <= 0.04045, rgb / 12.92, ((rgb + 0.055) / 1.055) ** 2.4)
-    return np.where((linear @ [0.2126, 0.7152, 0.0722] > 0.18)[:, None], [[0, 0, 0, 1.0]], [[1.0, 1, 1, 1]])
+    return np.where((linear @ [0.2126, 0.7152, 0.0722] > 0.18)[:, None], [to_rgba(FIXED_BLACK)],
+                    [to_rgba(FIXED_WHITE)])
 
 
 INK = _ink(SHADES)
@@ -80,7 +83,7 @@ class DecayMap:
         ax.set_title(title, fontsize=11, pad=6)
         self.cells = PolyCollection([], edgecolors="none", zorder=1)
         self.numbers = Numbers(ax, size, zorder=3)
-        self.dead, self.ringing, self.ringing_light = _dead(), _marks("black"), _marks("white")
+        self.dead, self.ringing, self.ringing_light = _dead(), _marks(FIXED_BLACK), _marks(FIXED_WHITE)
         self.frames = LineCollection([], colors=style.VERMILLION, linewidths=2.6, zorder=5)
         self.halo = LineCollection([], colors="white", linewidths=5.0, zorder=4.5)
         self.range_halo = LineCollection([], colors="white", linewidths=4.0, zorder=6.5)

@@ -114,7 +114,7 @@ def told(heard: Recording, taps: Taps, caption: str) -> Shown:
     reasons = "".join(f"<li>{escape(reason[:1].upper() + reason[1:])}.</li>" for reason in taps.reasons)
     reasons = reasons and f"<ul>{reasons}</ul>"
     pictures, words = _pictures(heard, taps)
-    images = "".join(f"<img alt='{escape(alt)}' style='max-width:100%;height:auto' "
+    images = "".join(f"<img class='tonewood-still' alt='{escape(alt)}' style='max-width:100%;height:auto' "
                      f"src='data:image/png;base64,{base64.b64encode(png).decode()}'>"
                      for png, alt in zip(pictures, words, strict=True))
     html = f"<div style='display:flex;flex-wrap:wrap'>{images}</div>{shown.html}{reasons}"
