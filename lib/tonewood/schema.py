@@ -147,9 +147,9 @@ TABLES: dict[str, Table] = {
         optional=("cov", "note"), keys=(("species", "property", "use", "value", "source", "place", "note"),),
         refers={"species": (*_WOOD, ()), **_SOURCE}, quantity="property", quantities=PROPERTIES, least=1630),
     "rules.csv": Table(
-        columns=dict(rule=str, value=_WIDE, sd=Number(0, math.inf), low=_WIDE, high=_WIDE, unit=str,
-                     **_STANDING),
-        optional=("sd", "low", "high", "note"), keys=(("rule",),), needs={"rule": tuple(_RULES)},
+        columns=dict(rule=str, value=_WIDE, sd=Number(0, math.inf), count=Number(2, math.inf), low=_WIDE,
+                     high=_WIDE, unit=str, **_STANDING),
+        optional=("sd", "count", "low", "high", "note"), keys=(("rule",),), needs={"rule": tuple(_RULES)},
         refers=_SOURCE, quantity="rule", quantities=_RULES, open=True, least=126),
     "cautions.csv": Table(
         columns=dict(species=str, kind=CAUTION_KINDS, statement=str, source=str, status=STATUSES, read=str),

@@ -21,6 +21,8 @@ import numpy as np
 from tonewood import checks
 from tonewood.draws import Array, Draws
 
+MODULI = ("E_R", "E_T", "G_LR", "G_LT", "G_RT")
+"""The moduli that tables give as shares of E_L."""
 PAIRS = ((0, 0), (1, 1), (2, 2), (1, 2), (0, 2), (0, 1))
 
 

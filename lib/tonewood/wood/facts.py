@@ -40,12 +40,13 @@ class Fact:
 
 @dataclass(frozen=True, kw_only=True)
 class Rule:
-    """A stated rule or general value used to fill gaps: value, scatter and range (None when not stated),
-    source, status."""
+    """A stated rule or general value used to fill gaps: value, scatter between the woods it was taken from
+    and how many they were, range (None when not stated), source, status."""
 
     name: str
     value: float
     sd: float | None
+    count: float | None
     low: float | None
     high: float | None
     unit: str
@@ -55,11 +56,34 @@ class Rule:
     note: str
 
     @property
+    def scatter(self) -> float:
+        """How far one more wood may lie from the value, as a coefficient of variation whose 90 % band really
+        holds 90 %: few woods tell neither the mean nor the scatter well. 0 where no scatter is stated."""
+        return (self.sd or 0.0) / abs(self.value) * (few_samples(self.count) if self.count else 1.0)
+
+    @property
     def limits(self) -> tuple[float, float]:
         """(low, high) of the value, in its unit. Raises ValueError where none are stated."""
         if self.low is None or self.high is None:
             raise ValueError(f"rule: {self.name!r} states no low and high")
         return self.low, self.high
+
+
+def few_samples(count: float) -> float:
+    """By how much to widen a standard deviation taken from `count` values (2 or more), so that the band from
+    5 to 95 % of a normal with it holds the next value nine times of ten. Raises ValueError.
+
+    Source: prediction interval of a normal sample, t sqrt(1 + 1/n) over the normal's own 1.645; Student's t
+    by the expansion of Abramowitz and Stegun 26.7.5 (0.1 % off from 5 values on, 5 % from 3).
+    >>> [round(few_samples(n), 2) for n in (5, 13, 1000)]
+    [1.42, 1.12, 1.0]
+    """
+    free, z = checks.number("number of values", count, 2.0) - 1, 1.6448536269514722
+    terms = (z, (z**3 + z) / 4, (5 * z**5 + 16 * z**3 + 3 * z) / 96,
+             (3 * z**7 + 19 * z**5 + 17 * z**3 - 15 * z) / 384,
+             (79 * z**9 + 776 * z**7 + 1482 * z**5 - 1920 * z**3 - 945 * z) / 92160)
+    t = sum(term / free**power for power, term in enumerate(terms))
+    return float(t / z * (1 + 1 / count) ** 0.5)
 
 
 @dataclass(frozen=True)

@@ -55,12 +55,12 @@ def complete(row: Row, facts: Facts, rules: Rules) -> Facts:
     for name in RATIOS:
         mean = rules[f"{group}_{name}"]
         _fill(facts, name, mean.value, "1", f"{group} mean, {mean.place}; scatter between woods {mean.sd:g}",
-              mean)
+              mean, cov=mean.scatter)
     tropical = "" if row["loss_class"] in ("ordinary", "composite") else "_tropical"
     for name, key in (("fibre_saturation", f"fibre_saturation{tropical}"), ("intersection_moisture",) * 2):
         usual = rules[key]
         _fill(facts, name, usual.value, "%", f"{usual.place}: this wood has none of its own", usual,
-              cov=usual.sd and usual.sd / usual.value)
+              cov=usual.scatter or None)
     _movement(facts, row, rules)
     for name, key in (("cov_modulus", f"{group}_cov_modulus"), ("cov_density",) * 2, ("cov_swelling",) * 2):
         _fill(facts, name, rules[key].value, "1", rules[key].note or rules[key].place, rules[key])
@@ -123,17 +123,21 @@ def _movement(facts: Facts, row: Row, rules: Rules) -> None:
     whole = per_gravity.value * green
     note = (f"volumetric shrinkage {per_gravity.value:g} % x green specific gravity {green:.3g}, "
             f"split tangential : radial {q.value:.3g} : 1")
-    _fill(facts, "shrinkage_radial", whole / (1 + q.value), "%", note, facts["density"], q)
-    _fill(facts, "shrinkage_tangential", whole * q.value / (1 + q.value), "%", note, facts["density"], q)
+    for direction, part in (("radial", 1.0), ("tangential", q.value)):
+        # what the split leaves open: radial = whole / (1 + q), tangential = whole q / (1 + q)
+        split = q.scatter * q.value / part / (1 + q.value)
+        _fill(facts, f"shrinkage_{direction}", whole * part / (1 + q.value), "%", note, facts["density"], q,
+              cov=hypot(per_gravity.scatter, split))
     full, middle, error = facts["fibre_saturation"], rules["movement_range"], rules["movement_rule_error"]
     for direction in ("radial", "tangential"):
         shrinkage = facts[f"shrinkage_{direction}"]
+        foretold = (shrinkage.cov or 0.0) if shrinkage.source == "derived" else 0.0
         # the straight line of Eq. 4-9, as a share of the size at the middle of its range
         moves = 1 / (100 * full.value / shrinkage.value - full.value + middle.value)
         note = (f"{direction} shrinkage {shrinkage.value:.3g} % ({shrinkage.status}) over fibre saturation "
                 f"{full.value:g} % ({full.status}), per size at {middle.value:g} % moisture")
         _fill(facts, f"movement_{direction}", moves, "1/%", note, shrinkage, error,
-              place="Handbook Eq. 4-9", cov=hypot(error.value, full.cov or 0.0))
+              place="Handbook Eq. 4-9", cov=hypot(error.value, full.cov or 0.0, foretold))
     along, saturation = rules["shrinkage_longitudinal"], rules["fibre_saturation"].value
     note = (f"{along.low:g} to {along.high:g} % green to ovendry / {saturation:g}, middle; "
             "reaction or juvenile wood up to ten times")

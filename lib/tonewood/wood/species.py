@@ -11,7 +11,7 @@ from functools import cached_property, lru_cache
 from statistics import fmean, pstdev
 from typing import TYPE_CHECKING
 
-from tonewood.wood.elastic import Elastic
+from tonewood.wood.elastic import MODULI, Elastic
 from tonewood.wood.facts import OWN, Caution, Fact, citation, load, rule
 from tonewood.wood.filling import complete
 from tonewood.wood.loss import NOTE, Loss
@@ -78,7 +78,7 @@ class Species:
     def elastic(self) -> Elastic:
         """The nine elastic constants at 12 % moisture (Elastic, Pa): E_L times the ratios of the wood, or of
         its group where it has none."""
-        moduli = {n: self.modulus * self._value(f"{n}_ratio") for n in ("E_R", "E_T", "G_LR", "G_LT", "G_RT")}
+        moduli = {n: self.modulus * self._value(f"{n}_ratio") for n in MODULI}
         return Elastic(E_L=self.modulus, **moduli, **{n: self._value(n) for n in ("nu_LR", "nu_LT", "nu_RT")})
 
     @property
@@ -156,8 +156,8 @@ class Species:
 
     @property
     def cov_movement_rule(self) -> float:
-        """How far off the rule may be that foretells the cross-grain movement from shrinkage and fibre
-        saturation, as a coefficient of variation that all boards of the wood share; 0 where it was read."""
+        """How far off the rules may be that foretell cross-grain movement (from shrinkage, that from
+        density): a coefficient of variation that all boards of the wood share; 0 where it was read."""
         return max(self.fact(f"movement_{way}").cov or 0.0 for way in ("radial", "tangential"))
 
     def _modulus_readings(self) -> list[float]:
@@ -189,8 +189,7 @@ class Species:
             return 0.0                                  # its own scatter holds all that is left open
         if self.fact("bending_modulus").source in ("derived", "memory"):
             if "bending_modulus_green" in self.facts:
-                ratio = rule(f"{self.group}_green_ratio")
-                return (ratio.sd or 0.0) / ratio.value
+                return rule(f"{self.group}_green_ratio").scatter
             return rule("modulus_from_density_residual").value
         readings = self._modulus_readings()
         return pstdev(readings) / fmean(readings)

@@ -14,7 +14,7 @@ from tonewood.wood.elastic import Elastic, hankinson, modulus_along, orientation
 from tonewood.wood.facts import rule
 from tonewood.wood.loss import Losses, losses, off_axis_loss
 from tonewood.wood.moisture import equilibrium_moisture
-from tonewood.wood.ratios import draw_ratios
+from tonewood.wood.ratios import draw_ratios, filled_ratios
 from tonewood.wood.species import Species, species
 from tonewood.wood.spread import mean_keeping_factor
 
@@ -95,8 +95,10 @@ def moisture_change(home: float) -> float:
 
 @remember(64)
 def drawn_ratios(wood: str) -> Elastic:
-    """The elastic constants of boards of a wood (key), as draws."""
-    return draw_ratios(species(wood).elastic, DRAWS, SEED)
+    """The elastic constants of boards of a wood (key), as draws; with the rule's scatter where one filled
+    them."""
+    found = species(wood)
+    return draw_ratios(found.elastic, DRAWS, SEED, filled=filled_ratios(found))
 
 
 def seven(wood: str, ring_angle: float, run_out: float, slope: float, exponent: float, home: float,
