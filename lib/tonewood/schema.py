@@ -174,6 +174,11 @@ TABLES: dict[str, Table] = {
         columns=dict(quantity=tuple(_HEARING), value=_WIDE, unit=str, **_STANDING), optional=("note",),
         keys=(("quantity",),), needs={"quantity": tuple(_HEARING)}, refers=_SOURCE, quantity="quantity",
         quantities=_HEARING, least=8),
+    "billets.csv": Table(
+        columns=dict(billet=str, length=Number(100, 3000, "mm"), width=Number(10, 1000, "mm"),
+                     thickness=Number(3, 300, "mm"), mass=Number(10, 50000, "g"), humidity=_HUMIDITY,
+                     ring_angle=Number(0, 90, "degrees"), recording=str, drawn_as=str, note=str),
+        keys=(("billet",),), refers={"drawn_as": (*_WOOD, ())}, least=2),
     "claims.csv": Table(
         columns=dict(key=str, lesson=str, claim=str, causes=str, contains=str, leaves_out=str, answer=str,
                      sure=("high", "medium", "low"), source=str, status=STATUSES),

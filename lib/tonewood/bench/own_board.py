@@ -174,15 +174,16 @@ class OwnBoard:
         return {"G_LR": float(e.G_LR * times), "G_LT": float(e.G_LT * times)}
 
 
-def measured_board(label: str, wood: str, *, mass: float, length: float, width: float, thickness: float,
-                   moisture: float, tone: float | None = None, tone_u: float = 0.002,
+def measured_board(label: str, wood: str, *, mass: float | None = None, length: float, width: float,
+                   thickness: float, moisture: float, tone: float | None = None, tone_u: float = 0.002,
                    bend: tuple[float, float, float] | None = None, twist_tone: float | None = None,
                    size_u: float = 0.005, **more: Any) -> OwnBoard:
-    """An OwnBoard from what scale, caliper, dial and tuner say: mass (kg), length, width and thickness (m),
-    moisture (fraction), lowest tap tone (Hz) and its relative uncertainty, bend: (load in N, deflection in m,
-    span in m), twist_tone (Hz). size_u: relative uncertainty of the thickness; more: further fields of
-    OwnBoard. A tap is brought to the level of a slow bend (rule tap_over_bend, with its scatter); where both
-    were done, they are averaged by their weights. Raises ValueError. Source: bench.measure.
+    """An OwnBoard from what scale, caliper, dial and tuner say: mass (kg; None: not weighed), length, width
+    and thickness (m), moisture (fraction), lowest tap tone (Hz) and its relative uncertainty, bend: (load in
+    N, deflection in m, span in m), twist_tone (Hz). size_u: relative uncertainty of the thickness; more:
+    further fields of OwnBoard. A tap is brought to the level of a slow bend (rule tap_over_bend, with its
+    scatter); where both were done, they are averaged by their weights, and doubted by half of what they lie
+    apart. Raises ValueError. Source: bench.measure.
     >>> found = measured_board("3", "hard maple", mass=0.395, length=0.5, width=0.05, thickness=0.022,
     ...                        moisture=0.085, tone=420.0)
     >>> round(found.density), round(1e-9 * found.modulus, 2), round(found.modulus_u, 3)
@@ -193,10 +194,15 @@ def measured_board(label: str, wood: str, *, mass: float, length: float, width: 
     ratio = float(board.E_x / board.G_xz)
     sizes = {"length": length, "width": width, "thickness": thickness}
     doubt = {"thickness": size_u, "mass": 0.001}
-    given: dict[str, Any] = {"density": measure.density(mass, **sizes),
-                             "density_u": float(measure.uncertainty("density", width=0.002, **doubt))}
+    given: dict[str, Any] = {}
+    if mass is not None:
+        given = {"density": measure.density(mass, **sizes),
+                 "density_u": float(measure.uncertainty("density", width=0.002, **doubt))}
+    elif tone is not None or twist_tone is not None:
+        raise ValueError("mass: nothing given; accepted: the board's mass in kg. A tone says nothing without "
+                         "the weight")
     found: list[tuple[float, float]] = []
-    if tone is not None:
+    if tone is not None and mass is not None:
         excess = rule("tap_over_bend")
         read = measure.tap_modulus(mass, tone, **sizes, ratio=ratio) / excess.value
         error = float(measure.uncertainty("tap", frequency=tone_u, width=0.002, **doubt))
@@ -208,8 +214,17 @@ def measured_board(label: str, wood: str, *, mass: float, length: float, width: 
     if found:
         weights = np.array([1 / u**2 for _, u in found])
         middle = float(np.exp(weights @ np.log([E for E, _ in found]) / weights.sum()))
-        # both hang on one thickness: their average is no better than that leaves it
-        given |= {"modulus": middle, "modulus_u": float(max(weights.sum() ** -0.5, 3 * size_u))}
-    if twist_tone is not None:
+        apart = abs(np.log(found[0][0] / found[-1][0])) / 2
+        # both hang on one thickness, and where they quarrel neither can be trusted to its own error
+        given |= {"modulus": middle, "modulus_u": float(max(weights.sum() ** -0.5, 3 * size_u,
+                                                              min(apart, 0.5)))}
+    if twist_tone is not None and mass is not None:
         given["twist_modulus"] = float(measure.twist_modulus(mass, twist_tone, **sizes))
+    for name, (low, high), factor, unit, slip in (
+            ("modulus", checks.MODULUS_LIMITS, 1e-9, "GPa", "Is the tone another one than the lowest, or a "
+             "size in another unit"),
+            ("density", checks.DENSITY_LIMITS, 1.0, "kg/m3", "Are weight and sizes those of one piece")):
+        if name in given and not low <= given[name] <= high:
+            raise ValueError(f"{name}: the readings give {factor * given[name]:.3g} {unit}; accepted: "
+                             f"{factor * low:g} to {factor * high:g} {unit}. {slip}?")
     return OwnBoard(label=label, wood=wood, moisture=moisture, **{**given, **more})

@@ -82,9 +82,9 @@ class OwnWood:
                              f"own, such as {name}, board 3")
         if self.like:
             object.__setattr__(self, "like", species(self.like).key)
-        if self.one_board and not self.like:
-            raise ValueError("board: no wood named; accepted: the wood that it is, or an own wood kept "
-                             "before")
+        if self.one_board and not self.like and None in (self.density, self.E_L):
+            raise ValueError("board: no wood named; accepted: the wood that it is, or its own density and "
+                             "E_L")
         object.__setattr__(self, "follows", tuple(self.follows))
         checks.choice_of("value that follows", self.follows, [f.name for f in fields(self)][5:-4])
         checks.choice("group", self.group, GROUPS)

@@ -6,10 +6,12 @@ from tonewood.bench import measure
 from tonewood.bench.knowledge import after, from_tables
 from tonewood.lesson.one_board.by_hand import TYPICAL
 from tonewood.lesson.one_board.model import defaults, plain_board
-from tonewood.lesson.one_board.rack import billet, billet_fits
 from tonewood.panel.questions import Prediction, Question, ask, ask_number, lowest, predict
 from tonewood.wood.facts import rule
 from tonewood.wood.species import species
+
+BAND = 0.90
+"""Share of boards that a band holds."""
 
 
 def _left(wood: str, **read: float) -> float:
@@ -49,59 +51,35 @@ def guess_books() -> Prediction:
                    "higher?", ["2 %", "10 %", "25 %"], outcome)
 
 
-def answer_density() -> Question:
-    """Question: density of the billet."""
-    b = billet()
+def answer_outside() -> Question:
+    """Question: how many boards lie outside a 90 % band."""
     return ask_number(
-        "What is the density of the billet, in kg/m³?", lambda: b.density, "", 10,
-        "Weight in kilograms over length × width × thickness in metres.",
-        f"{b.mass:.3f} kg ÷ ({' × '.join(f'{v:g}' for v in b.sizes.values())} m³) = {b.density:.0f} kg/m³.",
-        slips=[(lambda: b.density / 1000,
-                "That is the same in grams per cubic centimetre; kg/m³ is a thousand times that."),
-               (lambda: b.density / 1.12,
-                "Nearly: you divided by 1.12. That would be the density without its water at 12 %; here the "
-                "billet as it lies there is asked.")])
+        "You buy 40 boards of hard maple. How many of them do you expect outside the band on the gauge, "
+        "above "
+        "and below together?", lambda: 40 * (1 - BAND), "", 0.5,
+        "The band holds 90 of 100 such boards.",
+        f"One in ten: {40 * (1 - BAND):.0f} of 40, about as many above as below.",
+        slips=[(lambda: 40 * (1 - BAND) / 2, "So many lie above it; as many again lie below."),
+               (lambda: 40 * BAND, "So many lie inside it.")])
 
 
-def answer_stiffness() -> Question:
-    """Question: modulus of the billet from its tap tone."""
-    b = billet()
-    slender = 1e-9 * measure.slender_tap_modulus(b.mass, b.tone, **b.sizes)
-    length, width, thickness = b.sizes.values()
-    return ask_number(
-        "Its stiffness along the grain by the tap, in GPa, shear of wood included?",
-        lambda: 1e-9 * b.tapped, "", 0.3,
-        "0.9465 × mass × tone² ÷ width × (length ÷ thickness)³, then times 1 + (thickness ÷ length)² × (4.12 "
-        "+ 1.23 × E/G), with E/G about 13.6.",
-        f"Slender-bar formula {slender:.1f} GPa, times {measure.wood_factor(thickness / length):.3f} for "
-        f"shear and rotation: {1e-9 * b.tapped:.1f} GPa.",
-        slips=[(lambda: slender,
-                "That is the slender-bar value; wood shears easily, so the factor is still missing."),
-               (lambda: slender * (thickness / width) ** 2,
-                "Thickness and width are exchanged: thickness is the way it bends when tapped."),
-               (lambda: 1e-9 * b.modulus,
-                "That is what a slow bend would give, a tenth less; here the tap's own value is asked.")])
-
-
-def answer_exclude() -> Question:
-    """Question: which wood the billet cannot be."""
+def answer_narrow() -> Question:
+    """Question: what narrows the band of the board in hand most."""
     labels = {
-        "wenge": "It fits: weight and tone both lie where many of its boards lie.",
-        "ovangkol": "It fits; stiff for its weight, as this billet.",
-        "Indian rosewood": "As heavy, but its boards are far softer than this billet.",
-        "purpleheart": "It fits, though most of its boards are a little lighter."}
-
-    share = {fit.species.name: fit.share for fit in billet_fits()}
-    out = min(labels, key=share.get)
+        "a second book that gives the same mean":
+            "It makes the wood's mean surer; your board still scatters about it.",
+        "weighing it": "It tells much about density and a little about stiffness.",
+        "bending it": "It reads the stiffness of this very board, to about 3 %.",
+        "buying ten more boards of it": "They tell what such boards are like, not what this one is."}
 
     def right() -> dict[str, bool]:
-        return {name: share[name] < 0.05 for name in labels}
-    return ask(
-        "A friend names four woods for the billet. Which one do weight and tone rule out?", labels, right,
-        "Work out density and stiffness, then look where they fall on the map above for each of the four.",
-        f"The density suits all four. The stiffness, {1e-9 * billet().modulus:.0f} GPa as a slow bend would "
-        f"give it, lies outside what {out} boards reach: theirs lie around "
-        f"{1e-9 * species(out).modulus:.0f} GPa.")
+        left = {"weighing it": _left("hard maple", density=700.0), "bending it": _left("hard "
+                                                                                       "maple", modulus=13e9)}
+        return lowest({label: left.get(label, 1.0) for label in labels})
+    return ask("What narrows the band of stiffness of the one board in your hand most?", labels, right,
+               "Is the band about woods, or about boards?",
+               f"Bending leaves {100 * _left('hard maple', modulus=13e9):.0f} % of it, weighing "
+               f"{100 * _left('hard maple', density=700.0):.0f} %; a book or more boards leave all of it.")
 
 
 def answer_error() -> Question:

@@ -25,7 +25,7 @@ PAUSE = 0.3          # s before each note the model plays
 
 def tap_recorded(live: LiveFigure) -> TapReader:
     """Reader for taps on one's own board, whose button sets *Your tapped loss factor*."""
-    return tap_reader(lambda loss: live.set(tapped=round(2 * loss) / 2))
+    return tap_reader(lambda taps: live.set(tapped=round(2000 * taps.loss) / 2))
 
 
 def model_row(live: LiveFigure | None = None, string: int = 4, frets: Iterable[int] = PLAYED) -> Recording:

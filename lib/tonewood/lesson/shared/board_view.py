@@ -19,11 +19,12 @@ class BoardView:
     """Views of one board on one `ax`; draws once, `show(board)` changes data.
 
     places: {"end" | "side" | "face": (left, bottom, length)}, length in mm along the board (ignored for the
-    end). With `after`, the end view also carries the outline of the board once it has moved, exaggerated.
+    end). With `after`, the end view also carries the outline of the board once it has moved, exaggerated; not
+    `sized`: its size stands elsewhere.
     """
 
     def __init__(self, ax: Axes, places: dict[str, tuple[float, float, float]], width: float = 60.0,
-                 thickness: float = 25.0, after: bool = False) -> None:
+                 thickness: float = 25.0, after: bool = False, sized: bool = True) -> None:
         ax.axis("off")
         ax.set_aspect("equal")
         sizes = {"end": lambda _: (width, thickness), "side": lambda n: (n, thickness),
@@ -37,7 +38,7 @@ class BoardView:
         for artist in (self.faces, *self.lines.values(), self.moved):
             ax.add_collection(artist, autolim=False)
         self.after = after
-        says = {"end": f"end, {width:g} × {thickness:g} mm", "side": "side view: run-out",
+        says = {"end": f"end, {width:g} × {thickness:g} mm" if sized else "end", "side": "side view: run-out",
                 "face": "face view: slope of grain"}
         for name, (x, y, _, h) in self.boxes.items():
             ax.text(x, y + h + (8.0 if after and name == "end" else 1.5), says[name], va="bottom",

@@ -32,7 +32,7 @@ def trouble() -> str:
 def label(wood: Species) -> str:
     """How an own wood stands in a list: its name, and what it is."""
     if wood.one_board:
-        kind = f"own board, {species(wood.own.like).name}"
+        kind = "own board, " + (species(wood.own.like).name if wood.own.like else "wood not known")
     else:
         kind = "own wood"
     older = "" if wood in own_species() else ", earlier readings"

@@ -16,6 +16,7 @@ from matplotlib.figure import Figure
 from tonewood.bench.made_taps import error_table, made_taps
 from tonewood.bench.taps import Taps, tap_tones
 from tonewood.panel import boxes, style
+from tonewood.panel.microphone import microphone
 from tonewood.panel.page import Shown, table
 from tonewood.sound.recording import at_pitch, level_over_time
 from tonewood.sound.recording_file import Recording, read_recording
@@ -25,10 +26,11 @@ SHOWN = 0.6          # s after each tap in the picture
 
 
 class TapReader:
-    """Upload or path, the tone expected, *Read*; below it the picture, the numbers, and where asked for a
-    button that hands the loss factor on. Made by `tap_reader`. `.recording` and `.taps` tell the state."""
+    """Upload, microphone or path, the tone expected, *Read*; below it the picture, the numbers, and where
+    asked for a button that hands the taps on. Made by `tap_reader`. `.recording` and `.taps` tell the state.
+    """
 
-    def __init__(self, use: Callable[[float], None] | None = None) -> None:
+    def __init__(self, use: Callable[[Taps], None] | None = None) -> None:
         self._upload = ipywidgets.FileUpload(accept=KINDS, multiple=False, description="Upload a recording",
                                              layout={"width": "auto"})
         self._path = ipywidgets.Text(placeholder="tap.wav", description="or a file beside this page",
@@ -46,10 +48,16 @@ class TapReader:
         if use is not None:
             actions["Use_it_in_the_figure_above"] = self._hand_on
         row = boxes.buttons(**actions)
-        self.widget = boxes.panel([self._upload, self._path, self._expected], row, self._shown, explain=False)
-        self._upload.observe(lambda change: self.read() if self._upload.value else None, names="value")
+        self.widget = boxes.panel([self._upload, microphone(self._upload), self._path, self._expected], row,
+                                  self._shown, explain=False)
+        self._upload.observe(self._uploaded, names="value")
         self._show("No recording given yet: these taps are made by the page, of a tone of 412 Hz and a loss "
                    "factor of 8.0 thousandths.")
+
+    def _uploaded(self, change: object) -> None:
+        if self._upload.value:
+            self._path.value = ""                           # what came last is what is meant
+            self.read()
 
     def read(self) -> None:
         """Read what is uploaded or named. A refusal stands where the picture was, the last good reading is
@@ -73,7 +81,7 @@ class TapReader:
     def _hand_on(self) -> None:
         if not self.taps.usable:
             raise ValueError("nothing to use yet: this recording gives no loss factor")
-        self._use(1000 * self.taps.loss)
+        self._use(self.taps)
 
     def _show(self, caption: str) -> None:
         self.result = told(self.recording, self.taps, caption)
@@ -84,9 +92,8 @@ class TapReader:
                 "text/plain": self.result.plain}
 
 
-def tap_reader(use: Callable[[float], None] | None = None) -> TapReader:
-    """Reader for a recording of taps; use: what the loss factor (1/1000) is handed to by a button. Raises
-    nothing."""
+def tap_reader(use: Callable[[Taps], None] | None = None) -> TapReader:
+    """Reader for a recording of taps; use: what usable Taps are handed to by a button. Raises nothing."""
     return TapReader(use)
 
 
@@ -114,9 +121,7 @@ def told(heard: Recording, taps: Taps, caption: str) -> Shown:
     reasons = "".join(f"<li>{escape(reason[:1].upper() + reason[1:])}.</li>" for reason in taps.reasons)
     reasons = reasons and f"<ul>{reasons}</ul>"
     pictures, words = _pictures(heard, taps)
-    images = "".join(f"<img class='tonewood-still' alt='{escape(alt)}' style='max-width:100%;height:auto' "
-                     f"src='data:image/png;base64,{base64.b64encode(png).decode()}'>"
-                     for png, alt in zip(pictures, words, strict=True))
+    images = "".join(image(fig, alt) for fig, alt in zip(pictures, words, strict=True))
     html = f"<div style='display:flex;flex-wrap:wrap'>{images}</div>{shown.html}{reasons}"
     return Shown(html, "\n".join([shown.plain, *taps.reasons]))
 
@@ -125,8 +130,9 @@ def _doubt(value: float) -> str:
     return f"{value:.1f}" if value >= 0.05 else "under 0.1"
 
 
-def _pictures(heard: Recording, taps: Taps) -> tuple[list[bytes], list[str]]:
-    """The recording as waveform, spectrum after the taps, fall of the tone with the fit: PNGs and words."""
+def _pictures(heard: Recording, taps: Taps) -> tuple[list[Figure], list[str]]:
+    """The recording as waveform, spectrum after the taps, fall of the tone with the fit: figures and words.
+    """
     figures = [Figure(figsize=(3.2, 2.9), dpi=100, layout="constrained") for _ in range(3)]
     wave, tones, fall = (FigureCanvasAgg(fig).figure.subplots() for fig in figures)
     rate = heard.rate
@@ -165,19 +171,55 @@ def _pictures(heard: Recording, taps: Taps) -> tuple[list[bytes], list[str]]:
         said = "No tone was read."
         fall.text(0.5, 0.5, "no tone read", ha="center", transform=fall.transAxes)
     fall.set(xlabel="time after the tap, s", ylabel="level, dB", title="Fall of the tone, fit in blue")
-    made = []
-    for fig in figures:
-        fig.savefig(buffer := io.BytesIO(), format="png")
-        made.append(buffer.getvalue())
     tone = f"highest at {taps.frequency:.0f} Hz" if np.isfinite(taps.frequency) else "no tone read"
-    return made, [f"{len(taps.taps)} taps in {heard.seconds:.1f} s of sound.",
+    return figures, [f"{len(taps.taps)} taps in {heard.seconds:.1f} s of sound.",
                   f"Level of its tones from 40 to 2000 Hz, {tone}.", said]
 
 
-@lru_cache(maxsize=1)
+def error_picture(trials: int = 12) -> Shown:
+    """The same as a picture: for each kind of recording the median of the error and its 95th percentile, and
+    how many were refused; the table folded below."""
+    found = _errors(trials)
+    fig = Figure(figsize=(9.6, 3.9), dpi=100, layout="constrained")
+    tone, loss, refused = FigureCanvasAgg(fig).figure.subplots(1, 3, sharey=True, width_ratios=(2, 2, 1))
+    rows = np.arange(len(found))[::-1]
+    least = 1e-3
+    for ax, what in ((tone, "frequency"), (loss, "loss")):
+        middle, far = (np.maximum(found[f"{what}, {n} (%)"], least) for n in ("median", "95th"))
+        ax.hlines(rows, middle, far, color=style.BLUE, lw=3, alpha=0.5)
+        ax.plot(middle, rows, "o", color=style.BLUE, label="half of the boards within")
+        ax.plot(far, rows, "|", color=style.BLACK, ms=12, mew=2, label="95 of 100 within")
+        ax.set_xscale("log")
+        ax.set_xticks([least, 0.01, 0.1, 1, 10], ["0.001 or less", "0.01", "0.1", "1", "10"])
+        ax.grid(axis="x", color="0.9")
+    tone.set(xlim=(least / 1.5, 30), xlabel="tone off by (%)")
+    loss.set(xlim=(least / 1.5, 30), xlabel="loss factor off by (%)")
+    tone.set_yticks(rows, list(found.index))
+    refused.barh(rows, found["refused (%)"], color="0.6", height=0.5)
+    refused.set(xlim=(0, 100), xlabel="refused (%)")
+    fig.legend(*tone.get_legend_handles_labels(), loc="outside upper center", ncol=2, frameon=False)
+    worst = found["loss, 95th (%)"]
+    alt = (f"Errors of the reader on made taps, {trials} boards a line: 95 of 100 tones within "
+           f"{found['frequency, 95th (%)'].max():.2f} % everywhere, loss factors within {worst.min():.1f} to "
+           f"{worst.max():.1f} %, worst with {worst.idxmax()}; refused up to "
+           f"{found['refused (%)'].max():.0f} %, with {found['refused (%)'].idxmax()}.")
+    return Shown(f"{image(fig, alt)}<details><summary>The same as a table</summary>"
+                 f"{how_well_it_reads(trials).html}</details>", f"{alt}\n{how_well_it_reads(trials).plain}")
+
+
+def image(fig: Figure, alt: str) -> str:
+    """A finished figure as mark-up with its words."""
+    fig.savefig(buffer := io.BytesIO(), format="png")
+    return (f"<img class='tonewood-still' alt='{escape(alt, quote=True)}' style='max-width:100%;height:auto' "
+            f"src='data:image/png;base64,{base64.b64encode(buffer.getvalue()).decode()}'>")
+
+
+_errors = lru_cache(maxsize=2)(error_table)
+
+
 def how_well_it_reads(trials: int = 6) -> Shown:
     """The reader's own errors on made taps of known tone and loss, as a table to show."""
-    found = error_table(trials)
+    found = _errors(trials)
     rows = [(case, *(f"{value:.2f}" for value in row[:4]), f"{row[5]:.0f}")
             for case, row in zip(found.index, found.to_numpy(), strict=True)]
     return table(("made taps", "tone off by, median (%)", "95 of 100 within (%)", "loss off by, median (%)",

@@ -1,0 +1,170 @@
+"""Keeping what was measured: a board on show, or a wood of one's own, into the learner's own file; the list
+of what is there."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import partial
+from typing import Any
+
+import ipywidgets
+
+from tonewood.lesson.measure_a_board import model
+from tonewood.lesson.shared.own_woods import FILE, label, own_woods, trouble
+from tonewood.neck import own_file
+from tonewood.panel import style
+from tonewood.panel.boxes import button, cell
+from tonewood.panel.live_figure import LiveFigure
+from tonewood.panel.page import table
+from tonewood.wood.own import OwnWood
+from tonewood.wood.species import Species, forget, species
+
+_WIDE = {"style": {"description_width": "100%"},
+         "layout": {"flex": "1 1 100%", "flex_flow": "row wrap", "width": "auto"}}
+
+
+class Shelf:
+    """The box below the figure. `.keep(label)` and `.remove(name)` do what its buttons do; `.widget` is the
+    box, `.reply` what it last said."""
+
+    def __init__(self, live: LiveFigure) -> None:
+        self._live = live
+        self.label = ipywidgets.Text(description="Keep this board as", placeholder="what is written on it",
+                                     **_WIDE)
+        self.gone = ipywidgets.Dropdown(description="On the shelf", **_WIDE)
+        self._answer, self._list = (ipywidgets.HTML(layout={"width": "auto"}) for _ in range(2))
+        for words in (self._answer, self._list):
+            words.add_class("tonewood-sentence")
+        do = partial(button, action=None)
+        self.buttons = {
+            "Keep this board": do("Keep this board", action=lambda: self._act(
+                lambda: self.keep(self.label.value)), tooltip=f"Write it to {FILE}"),
+            "Take it away": do("Take it away", action=lambda: self._act(
+                lambda: self.remove(self.gone.value)), tooltip=f"Take it out of {FILE}")}
+        kept, away = self.buttons.values()
+        row = ipywidgets.Box([cell("tonewood-entry", [self.label, kept]),
+                              cell("tonewood-entry", [self.gone, away])],
+                             layout={"display": "flex", "flex_flow": "row wrap", "width": "100%"})
+        self.widget = ipywidgets.VBox([row, self._answer, self._list], layout={"width": "100%"})
+        self.reply = ""
+        self.look()
+
+    def keep(self, label: str) -> Species:
+        """Write the board on show to the file. Raises ValueError, with the file as it was."""
+        values = self._live.values
+        if not any(values[name] for name in ("weighed", "tapped", "bent", "rung")):
+            raise ValueError("readings: none is ticked; accepted: at least one of weighed, tapped, bent, "
+                             "loss factor. A board nobody measured is what the tables say")
+        board = model.read(label=label.strip(), **values)
+        self._live.kept = own_file.add(FILE, board.own())
+        self.label.value = ""
+        self.look()
+        low, middle, high = model.stiffness_band(board.known)
+        self._say(f"Kept {board.label}: {board.species.name}, {middle:.1f} GPa ({low:.1f} to {high:.1f}). It "
+                  "stands first in the wood lists of every lesson from now on (“Look again” there finds it).")
+        return self._live.kept
+
+    def remove(self, name: str) -> None:
+        """Take a board or wood of this name out of the file. Raises ValueError where there is none."""
+        if not name:
+            raise ValueError("shelf: nothing chosen; accepted: one of your own woods or boards")
+        own_file.remove(FILE, name)
+        forget(species(name))
+        self.look()
+        self._say(f"{name} is taken away. Designs that you kept with it carry it still.")
+
+    def look(self) -> None:
+        """List the shelf anew."""
+        there = own_woods()
+        self.gone.options = [("–", ""), *((wood.name, wood.name) for wood in there if wood.own)]
+        wrong = trouble()
+        self._list.value = style.alarm(wrong) if wrong else shelf(there) if there else style.says(
+            "The shelf is empty: no board of yours was kept in this folder yet.")
+
+    def _say(self, words: str, wrong: bool = False) -> None:
+        self.reply = words
+        self._answer.value = (style.alarm if wrong else style.says)(words)
+
+    def _act(self, action: Callable[[], Any]) -> None:
+        try:
+            action()
+        except ValueError as problem:
+            self._say(str(problem), wrong=True)
+
+
+def shelf(woods: list[Species]) -> str:
+    """Own woods and boards as a table, in mark-up."""
+    rows = []
+    for wood in woods:
+        scatter = f"± {164.5 * wood.cov_modulus:.0f} %"
+        what = label(wood).removeprefix(f"{wood.name} (").removesuffix(")")
+        rows.append((wood.name, what, f"{1e-9 * wood.modulus:.1f}, {scatter}", wood.status("modulus"),
+                     f"{wood.density:.0f}", f"{1000 * wood.loss.value:.1f}"))
+    return table(("on the shelf", "what", "stiffness (GPa), 90 of 100", "rests on", "density (kg/m³)",
+                  "loss factor (1/1000)"), rows, f"At 12 % moisture, along the grain; kept in {FILE}.").html
+
+
+def with_keeping(live: LiveFigure) -> LiveFigure:
+    """The figure with the shelf below it, as `.shelf`. Returns the same LiveFigure."""
+    live.shelf = Shelf(live)
+    head, picture, *rest = live.widget.children
+    live.widget.children = (head, picture, *rest, live.shelf.widget)
+    return live
+
+
+def own_wood_form() -> Any:
+    """Boxes for a wood that stands in no table, kept on the shelf by a button."""
+    return OwnWoodForm()
+
+
+class OwnWoodForm:
+    """Name, what it resembles, density, stiffness, movement. `.keep()` does what its button does."""
+
+    FIELDS = {"name": ("Name", "Orchard plum"), "like": ("Resembles (or empty)", "a wood of the tables"),
+              "density": ("Density, kg/m³", "at 12 %"), "E_L": ("E along the grain, GPa", "empty: by rule"),
+              "E_R": ("E across, radial, GPa", "empty: by rule"),
+              "E_T": ("E across, tangential, GPa", "empty: by rule"),
+              "movement_radial": ("Radial movement, % per 1 %", "empty: by rule"),
+              "movement_tangential": ("Tangential movement, % per 1 %", "empty: by rule"),
+              "loss": ("Loss factor, 1/1000", "empty: by rule")}
+    SCALE = {"E_L": 1e9, "E_R": 1e9, "E_T": 1e9, "loss": 1e-3}
+
+    def __init__(self) -> None:
+        self.boxes = {name: ipywidgets.Text(description=words, placeholder=hint, **_WIDE)
+                      for name, (words, hint) in self.FIELDS.items()}
+        self._answer = ipywidgets.HTML(layout={"width": "auto"})
+        self._answer.add_class("tonewood-sentence")
+        row = ipywidgets.Box([cell("tonewood-entry", [box]) for box in self.boxes.values()],
+                             layout={"display": "flex", "flex_flow": "row wrap", "width": "100%"})
+        self.widget = ipywidgets.VBox([ipywidgets.HTML(style.sheet()), row,
+                                       button("Keep this wood", self._press), self._answer])
+        self.widget.add_class("tonewood-panel")
+        self.reply = ""
+
+    def keep(self) -> Species:
+        """Keep the wood as the boxes describe it. Raises ValueError."""
+        from tonewood.panel.units import read
+
+        given: dict[str, Any] = {}
+        for name, box in self.boxes.items():
+            words = box.value.strip()
+            if words and name in ("name", "like"):
+                given[name] = words
+            elif words:
+                given[name] = read(words, "", self.FIELDS[name][0]) * self.SCALE.get(name, 1.0)
+        given.setdefault("name", "")
+        return own_file.add(FILE, OwnWood(**given))
+
+    def _press(self) -> None:
+        try:
+            wood = self.keep()
+        except ValueError as problem:
+            self.reply = str(problem)
+            self._answer.value = style.alarm(self.reply)
+            return
+        self.reply = f"Kept {wood.name}; what was left out is filled by the stated rules and marked."
+        self._answer.value = style.says(self.reply) + shelf(own_woods())
+
+    def _repr_mimebundle_(self, include: object = None, exclude: object = None) -> dict[str, Any]:
+        words = "[boxes for a wood of your own: " + ", ".join(w for w, _ in self.FIELDS.values()) + "]"
+        return {**self.widget._repr_mimebundle_(), "text/plain": words}
