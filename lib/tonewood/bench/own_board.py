@@ -211,6 +211,15 @@ def measured_board(label: str, wood: str, *, mass: float | None = None, length: 
         load, deflection, span = bend
         read = measure.bend_modulus(load, deflection, span, width, thickness, ratio=ratio)
         found.append((float(read), rule("modulus_error").value))
+    for name, values, (low, high), factor, unit, slip in (
+            ("modulus", [E for E, _ in found], checks.MODULUS_LIMITS, 1e-9, "GPa",
+             "Is the tone another one than the lowest, or a size in another unit"),
+            ("density", [given["density"]] if given else [], checks.DENSITY_LIMITS, 1.0, "kg/m3",
+             "Are weight and sizes those of one piece")):
+        for value in values:
+            if not low <= value <= high:
+                raise ValueError(f"{name}: the readings give {factor * value:.3g} {unit}; accepted: "
+                                 f"{factor * low:g} to {factor * high:g} {unit}. {slip}?")
     if found:
         weights = np.array([1 / u**2 for _, u in found])
         middle = float(np.exp(weights @ np.log([E for E, _ in found]) / weights.sum()))
@@ -220,11 +229,4 @@ def measured_board(label: str, wood: str, *, mass: float | None = None, length: 
                                                               min(apart, 0.5)))}
     if twist_tone is not None and mass is not None:
         given["twist_modulus"] = float(measure.twist_modulus(mass, twist_tone, **sizes))
-    for name, (low, high), factor, unit, slip in (
-            ("modulus", checks.MODULUS_LIMITS, 1e-9, "GPa", "Is the tone another one than the lowest, or a "
-             "size in another unit"),
-            ("density", checks.DENSITY_LIMITS, 1.0, "kg/m3", "Are weight and sizes those of one piece")):
-        if name in given and not low <= given[name] <= high:
-            raise ValueError(f"{name}: the readings give {factor * given[name]:.3g} {unit}; accepted: "
-                             f"{factor * low:g} to {factor * high:g} {unit}. {slip}?")
     return OwnBoard(label=label, wood=wood, moisture=moisture, **{**given, **more})

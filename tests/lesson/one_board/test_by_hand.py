@@ -1,14 +1,12 @@
-"""The worked numbers of the one-board lesson and its unlabelled billet."""
+"""The worked numbers of the one-board lesson."""
 
 import re
 
 import numpy as np
 import pytest
 
-from tonewood.bench import measure
-from tonewood.lesson.one_board import by_hand, rack
-from tonewood.wood.facts import rule
-from tonewood.wood.species import all_species, species
+from tonewood.lesson.one_board import by_hand
+from tonewood.wood.species import species
 
 
 def test_bend_by_hand_is_the_formula():
@@ -39,37 +37,3 @@ def test_printed_values_show_who_disagrees():
     assert all(re.search("; status (published|estimated); source key .*; place ", row) for row in rows)
     with pytest.raises(ValueError, match="wengee"):
         by_hand.printed_values("wengee")
-
-
-def test_billet_is_consistent():
-    b = rack.billet()
-    assert b.density == pytest.approx(b.mass / np.prod(list(b.sizes.values())))
-    # The hidden board's own stiffness comes back through the tap, within rounding of scale and tuner and the
-    # unknown E/G.
-    drawn = rack.drawn_board()
-    assert b.modulus == pytest.approx(float(drawn.E_x[0]), rel=0.02)
-    assert b.tapped / b.modulus == pytest.approx(rule("tap_over_bend").value)
-    assert f"weight (g) {1e3 * b.mass:.0f}; tap tone (Hz) {b.tone:.0f}" in repr(b.table())
-
-
-def test_tone_excludes_more_woods_than_weight_alone():
-    weight, both = ({f.species.key for f in rack.billet_fits(tapped) if f.fits} for tapped in (False, True))
-    hidden = species(rack.HIDDEN).key
-    assert hidden in both and hidden in weight and len(both) < len(weight) < len(all_species()) / 2
-    shown = repr(rack.the_label())
-    assert f"weight alone {len(weight)} woods" in shown and f"weight and tone {len(both)}" in shown
-    assert int(shown.split("at place ")[1].split()[0]) > 1              # the best fit is not the right name
-    assert "<details>" in rack.the_label().html
-
-
-def test_tap_and_bend_agree_with_each_other_through_the_library():
-    b = rack.billet()
-    _, width, thickness = b.sizes.values()
-    d = 100 * 0.5**3 / (48 * b.modulus * width * thickness**3 / 12)
-    assert measure.bend_modulus(100, d, 0.5, width, thickness, ratio=0) == pytest.approx(b.modulus)
-
-
-def test_a_wood_without_cautions_is_not_called_harmless_on_the_label():
-    from tonewood.lesson.one_board.rack import the_label
-    assert "none on file here; treat as hazardous" in the_label().html
-    assert "as for all wood dust" not in the_label().html

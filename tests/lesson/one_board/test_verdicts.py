@@ -5,7 +5,6 @@ import re
 import numpy as np
 import pytest
 
-from tonewood.bench.boards import board_tests
 from tonewood.lesson.one_board import verdicts
 from tonewood.wood.facts import rule
 
@@ -32,18 +31,6 @@ def test_wood_tells_stiffness_verdict():
     inside, between = numbers(r"by (\d+) %.*by (\d+) %", v.found)
     assert mean > 0 and 55 < often < 80 and inside > mean and between > inside
     assert v.verdict.startswith("on average yes")
-
-
-def test_tap_instead_of_bend_verdict():
-    v = verdicts.tap_instead_of_bend()
-    tests = board_tests()
-    r = [np.corrcoef(tests[q], tests[s])[0, 1] for q in ("shock_wave", "vibration")
-         for s in ("static_a", "static_b")]
-    low, high = numbers(r"correlate by (0\.\d+) to (0\.\d+)", v.found)
-    assert (low, high) == (round(min(r), 2), round(max(r), 2)) and low > 0.75
-    scatter, left = numbers(r"scatter by (\d+) to", v.found)[0], numbers(r"leaves (\d+) to (\d+)", v.found)
-    assert left[1] < scatter
-    assert numbers(r"read (\d+) to (\d+) % lower", v.found)[1] > 15 and "differ in level" in v.verdict
 
 
 def test_table_is_enough_verdict():

@@ -167,4 +167,4 @@ class OwnWoodForm:
 
     def _repr_mimebundle_(self, include: object = None, exclude: object = None) -> dict[str, Any]:
         words = "[boxes for a wood of your own: " + ", ".join(w for w, _ in self.FIELDS.values()) + "]"
-        return {**self.widget._repr_mimebundle_(), "text/plain": words}
+        return {**self.widget._repr_mimebundle_(), "text/html": f"<p>{words}</p>", "text/plain": words}

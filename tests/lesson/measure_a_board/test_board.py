@@ -1,0 +1,171 @@
+"""The figure of lesson 09 swept by machine, what it keeps, and the answers in the moves of the page."""
+
+import re
+
+import numpy as np
+import pytest
+
+from tonewood.bench.made_taps import made_taps
+from tonewood.bench.taps import tap_tones
+from tonewood.lesson.measure_a_board import by_hand, recorded
+from tonewood.lesson.measure_a_board.figure import measured_board
+from tonewood.lesson.measure_a_board.keep import OwnWoodForm
+from tonewood.lesson.shared import own_woods, shop
+from tonewood.neck import design_file
+from tonewood.wood import species as register
+from tonewood.wood.species import species
+
+ALL = {"weighed": True, "tapped": True, "bent": True, "rung": True}
+
+
+@pytest.fixture(autouse=True)
+def empty_folder(monkeypatch, tmp_path):
+    monkeypatch.setattr(register, "_OWN", {})
+    monkeypatch.chdir(tmp_path)
+
+
+@pytest.fixture(scope="module")
+def live(tmp_path_factory):
+    with pytest.MonkeyPatch.context() as patch:
+        patch.chdir(tmp_path_factory.mktemp("folder"))
+        return measured_board()
+
+
+def wide(live, row):
+    return np.ptp(live.art.gauges.bands[row].get_paths()[0].vertices[:, 0])
+
+
+def stages(live):
+    """Widths of the bands in the picture of the stages, GPa."""
+    ends = [re.search(r"\(([\d.]+) to ([\d.]+)", words) for words in live.art.numbers.words]
+    return [float(end[2]) - float(end[1]) for end in ends]
+
+
+def test_every_control_from_end_to_end_without_an_error(live):
+    live.reset()
+    live.set(**ALL)
+    for name, control in live.controls.items():
+        values = [v for _, v in control.options][-3:] if hasattr(control, "options") else (
+            [False] if control.low is None else [control.low, control.high])
+        for value in values:
+            live.set(**{name: value})
+            assert live.error is None and live.sentence
+        live.set(**{name: ALL.get(name, control.default)})
+    live.reset()
+
+
+def test_each_reading_narrows_what_it_reads(live):
+    live.reset()
+    free = [wide(live, k) for k in range(5)]
+    live.set(weighed=True)
+    assert wide(live, 0) < 0.15 * free[0] and wide(live, 1) == pytest.approx(free[1], rel=1e-9)
+    live.set(tapped=True, bent=True, rung=True)
+    bands = stages(live)
+    assert len(bands) == 4 and bands[0] > bands[1] > bands[2] > bands[3] and bands[2] < 0.3 * bands[0]
+    now = [wide(live, k) for k in range(5)]
+    assert now[1] < 0.6 * free[1] and now[2] < 0.9 * free[2] and now[4] < 0.8 * free[4]
+    ghost = np.ptp(live.art.gauges.ghosts[2].get_paths()[0].vertices[:, 0])
+    assert ghost == pytest.approx(free[2])
+
+
+def test_moves_of_the_page_say_what_the_page_says(live):
+    live.reset()
+    live.set(weighed=True)
+    before, after = stages(live)
+    assert 0.75 < after / before < 0.85                                          # narrows by a fifth
+    live.set(tapped=True, bent=True)
+    calm = stages(live)[-1]
+    live.set(tone=320.0)
+    assert "differ by" in live.sentence and stages(live)[-1] > 2 * calm
+    live.set(tone=271.0, wood=species("wenge").key)
+    assert "check the readings, or the name" in live.sentence
+    live.reset()
+    left = {uses: by_hand.band_left(uses) for uses in (("all",), ("fretboard",), ("main",))}
+    assert left[("fretboard",)] == pytest.approx(left[("all",)], abs=0.05)
+    assert left[("all",)] < left[("main",)]
+
+
+def test_readings_that_no_board_gives_are_refused_and_nothing_of_them_used(live):
+    live.reset()
+    plain = [w for w in live.art.numbers.words]
+    for slip, said in (({"mass": 4000.0}, "4.89e+03 kg/m3"), ({"tone": 2000.0}, "Is the tone another one"),
+                       ({"tapped": False, "bent": True, "span": 150.0, "thickness": 60.0}, "longer span")):
+        live.set(**{"weighed": True, "tapped": True, **slip})
+        assert live.error is None and live.sentence.startswith("These readings cannot be right") and (
+            said in live.sentence)
+        live.reset()
+        assert live.art.numbers.words == plain
+
+
+def test_a_board_is_kept_listed_and_taken_away(live):
+    live.reset()
+    with pytest.raises(ValueError, match="none is ticked"):
+        live.shelf.keep("Mill maple 3")
+    live.set(**ALL)
+    with pytest.raises(ValueError, match="stands in the tables"):
+        live.shelf.keep("hard maple")
+    wood = live.shelf.keep("Mill <maple> 3")
+    assert shop.woods("neck")[0][1] == wood.key and "Mill &lt;maple&gt; 3" in live.shelf._list.value
+    assert wood.status("modulus") == wood.status("density") == wood.status("loss_factor") == "measured"
+    path = live.strip.keep("With my maple")
+    design = design_file.load(path)
+    assert {s.wood for s in design.stripes} == {wood.key, "wenge", "black_walnut"}
+    assert design.stripes[0].ring_angle == pytest.approx(np.pi / 2)
+    live.shelf.remove("Mill <maple> 3")
+    assert shop.woods("neck")[0][1] != wood.key and "empty" in live.shelf._list.value
+    register._OWN.clear()
+    assert design_file.load(path).stripes[0].wood == wood.key               # the neck carries it still
+    live.kept = None
+
+
+def test_a_damaged_shelf_is_told_and_not_written_over(live):
+    with open(own_woods.FILE, "w") as file:
+        file.write("{")
+    live.reset()
+    live.set(weighed=True)
+    live.shelf.label.value = "Board 4"
+    live.shelf.buttons["Keep this board"].click()
+    assert "not a file of own woods" in live.shelf.reply and "role='alert'" in live.shelf._answer.value
+    assert open(own_woods.FILE).read() == "{"
+
+
+def test_a_recording_sets_tone_and_loss(live):
+    live.reset()
+    reader = recorded.tap_recorded(live)
+    made = made_taps(263.4, 0.0112, noise=0.003)
+    reader.recording, reader.taps = made, tap_tones(made)
+    reader._hand_on()
+    assert live.values["tone"] == pytest.approx(263.4, abs=0.1) and live.values["tapped"]
+    assert live.values["loss"] == pytest.approx(11.2, abs=0.1) and live.values["rung"]
+    assert "loss factor 11.2" in live.sentence
+    live.reset()
+
+
+def test_a_wood_of_ones_own_is_kept_from_boxes():
+    form = OwnWoodForm()
+    form.boxes["name"].value, form.boxes["density"].value = "Orchard plum", "760"
+    form.boxes["E_L"].value, form.boxes["loss"].value = "11,5", "9"
+    form.boxes["movement_radial"].value = "0.17"
+    form._press()
+    wood = species("Orchard plum")
+    assert "Kept Orchard plum" in form.reply and wood.modulus == pytest.approx(11.5e9)
+    assert wood.loss.value == pytest.approx(0.009) and wood.swelling[1] == pytest.approx(0.17)
+    for name, words, said in (("E_T", "14", "exchanged"), ("density", "0.76", "Did you mean 760"),
+                              ("name", "", "name of the wood"), ("density", "heavy", "number")):
+        form.boxes[name].value = words
+        form._press()
+        assert said in form.reply and "role='alert'" in form._answer.value
+
+
+def test_the_tap_by_hand_is_the_formula():
+    length, width, thickness, mass, tone, rho, slender, *_ = (row[1] for row in by_hand.tap_by_hand())
+    assert rho == pytest.approx(1e6 * mass / (length * width * thickness))
+    assert 1e9 * slender == pytest.approx(0.9465 * 1e-3 * mass * tone**2 / (1e-3 * width)
+                                          * (length / thickness) ** 3, rel=2e-4)
+    rows = {row[0]: row[1] for row in by_hand.tap_by_hand()}
+    assert rows["with shear and rotation"] / rows["as a slow bend would read"] == pytest.approx(1.1)
+    assert "carried from 8.5 % to 12 % moisture" in rows
+
+
+def test_stripes_of_one_board_differ_as_the_page_says():
+    assert 0.07 == pytest.approx(by_hand.ripped_after() / 1.645, abs=0.005)
