@@ -27,12 +27,13 @@ from tonewood.lesson.first_moment import (
     wood_sets_attack,
 )
 from tonewood.lesson.first_moment.figure import controls, sentence
-from tonewood.lesson.first_moment.model import DRAWS, build, cannot, defaults, found, note
+from tonewood.lesson.first_moment.model import build, cannot, defaults, found
 from tonewood.lesson.first_moment.pair import FLEXIBLE, NECKS, STIFF, most_different, survey
 from tonewood.lesson.first_moment.questions import CHANGES, largest
 from tonewood.lesson.first_moment.sounds import power_said
 from tonewood.lesson.first_moment.verdicts import CENTIMETRE, ONE_PIECE, PICK, PICKUP, WOOD, sizes, tension
 from tonewood.lesson.first_moment.view import ROWS, STEP
+from tonewood.lesson.shared.notes_played import DRAWS, note
 from tonewood.lesson.shared.shop import NECK_12, changed
 from tonewood.neck.design import StringPlan
 from tonewood.wood.facts import citation

@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 
 from tonewood.lesson.first_moment import attack, blind_test, listen
-from tonewood.lesson.first_moment.model import note, strings
 from tonewood.lesson.first_moment.pair import FLEXIBLE, NECKS, STIFF, most_different
 from tonewood.lesson.first_moment.sounds import GAP, PAIRS, RUN, TRIALS, sounds
+from tonewood.lesson.shared.notes_played import note, strings
 from tonewood.lesson.shared.shop import NECK_12
 from tonewood.sound.record import load_tests
 from tonewood.sound.render import LABEL, render

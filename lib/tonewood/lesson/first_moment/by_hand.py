@@ -6,7 +6,8 @@ from types import SimpleNamespace
 
 import numpy as np
 
-from tonewood.lesson.first_moment.model import found, played
+from tonewood.lesson.first_moment.model import found
+from tonewood.lesson.shared.notes_played import played
 from tonewood.neck.section.section import section
 from tonewood.sound.glide import neck_compliance, share_relieved, tension_at_release
 

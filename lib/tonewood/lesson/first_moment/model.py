@@ -9,29 +9,17 @@ from typing import Any
 import numpy as np
 
 from tonewood import checks
-from tonewood.draws import Array, Draws
-from tonewood.lesson.shared.shop import NECK_12, changed, on_step, possible, role_woods
+from tonewood.draws import Array
+from tonewood.lesson.shared.notes_played import STROKE, Note, gives, note, played
+from tonewood.lesson.shared.shop import NECK_12, changed, on_step, role_woods
 from tonewood.neck.design import Design
-from tonewood.neck.layup.neck import Neck
 from tonewood.remember import remember
-from tonewood.sound.attack import TIMES, AttackDesign
-from tonewood.sound.compliance import compliance_along
-from tonewood.sound.coupled import string_ends
-from tonewood.sound.early_decay import EarlyDecay, early_decay
+from tonewood.sound.attack import TIMES
 from tonewood.sound.glide import tension_glide
-from tonewood.sound.instrument import Instrument
-from tonewood.sound.modes import Modes, modes
-from tonewood.sound.partials import EndModes, SpeakingString, partials, speaking_string
-from tonewood.sound.pluck import Pluck, pluck
-from tonewood.strings import pitch
-from tonewood.strings.wire import StringSet
 
-DRAWS, SEED = 100, 8
 CURVE = np.linspace(0.0, 0.2, 201)
 FULL = 30
 """String partials of the full model in the figure; sounds to listen to have 60."""
-STROKE = {"pick": 110.0, "strength": 2.0, "direction": 45.0, "pickup": 150.0}
-"""The controls of one stroke and where they start, in people's units (common practice, no source)."""
 RANGES = {"stripes": (1, 11, 1), "depth": (18, 26, 0.5)}
 """Lowest and highest value and step of the sliders that show what a design decides, in people's units."""
 STRINGS, LAST_FRET = 6, 19
@@ -81,106 +69,6 @@ def cannot(design: Design) -> list[str]:
         said.append(f"Its joint, {design.joint}, is not told from another: joint, hardware and hands are one "
                     "lumped loss here.")
     return said
-
-
-@remember(48)
-def guitar(design: Design) -> tuple[Neck, Modes, Modes, Modes, Neck]:
-    """(Neck, its modes out of the fretboard plane, along it, modes of DRAWS necks of such boards, those
-    necks)."""
-    neck = design.neck()
-    drawn = possible(neck, "different trees", DRAWS, SEED, design.fretboard.slot_fill)
-    return (neck, modes(Instrument(neck), 8, 4), modes(Instrument(neck), 8, 0, "in-plane"),
-            modes(Instrument(drawn), 5, 3), drawn)
-
-
-@remember(48)
-def strings(design: Design = NECK_12) -> StringSet:
-    """The strings of a design."""
-    return design.string_set()
-
-
-def stroke(**changes: float) -> dict[str, float]:
-    """Keywords of a pluck from the controls' values of a stroke (mm, mm, degrees, mm); what is not given is
-    as they start, what is no part of a stroke is passed over."""
-    v = {name: changes.get(name, start) for name, start in STROKE.items()}
-    return {"pick": 1e-3 * v["pick"], "height": 1e-3 * v["strength"],
-            "direction": np.radians(v["direction"]), "pickup": 1e-3 * v["pickup"]}
-
-
-@dataclass(frozen=True)
-class Note:
-    """A stopped note of a design; string: 1 is the highest. Made by `note`."""
-
-    design: Design
-    string: int
-    fret: int
-
-    @property
-    def index(self) -> int:
-        """Number of the string from the bass, 0 first."""
-        return len(strings(self.design)) - self.string
-
-    @property
-    def name(self) -> str:
-        """Such as G3."""
-        return pitch.note_name(pitch.note_number(strings(self.design).tuning[self.index]) + self.fret)
-
-    def line(self, age: float = 0.0) -> SpeakingString:
-        """The speaking string; age in %."""
-        return speaking_string(strings(self.design), self.index, self.fret, age / 100)
-
-    def met(self, name: str = "") -> AttackDesign:
-        """The neck of average boards as a pluck meets it."""
-        normal, along, _ = _ends(self)
-        return AttackDesign(name, normal, along, _gives(self)[0])
-
-    def first_moments(self, age: float = 0.0, **how: float) -> tuple[EarlyDecay, EarlyDecay]:
-        """The first ten harmonics of a stroke on average boards, and on DRAWS necks of such boards."""
-        normal, along, many = _ends(self)
-        return tuple(early_decay(self.line(age), ends, along, harmonics=10, **stroke(**how))
-                     for ends in (normal, many))
-
-
-@remember(64)
-def _ends(of: Note) -> tuple[EndModes, EndModes, EndModes]:
-    """What the note's ends, at its place across the board, meet: out of the fretboard plane, along it, and
-    out of it on DRAWS necks."""
-    neck, *ways, _ = guitar(of.design)
-    x = np.array([float(neck.fret(of.fret)), neck.scale_length])
-    y = of.design.setup().places(neck, x, len(strings(of.design)))[of.index]
-    return tuple(string_ends(way, x[0], x[1], y[0], y[1]) for way in ways)
-
-
-@remember(64)
-def _gives(of: Note) -> tuple[Draws, Draws]:
-    """How far the neck of average boards, and each of DRAWS necks, gives along the note, m/N: nothing where
-    the fret lies over the body, which is taken as stiff."""
-    neck, *_, drawn = guitar(of.design)
-    if float(neck.fret(of.fret)) >= float(neck.body_start or neck.end):
-        return 0.0, np.zeros(DRAWS)
-    return tuple(compliance_along(n, strings(of.design), of.index, of.fret, of.design.setup())
-                 for n in (neck, drawn))
-
-
-def note(design: Design, string: float, fret: float) -> Note:
-    """The Note of a design; the lowest string, the last but one fret it has where it has fewer than asked."""
-    return Note(design, min(int(string), len(strings(design))), min(int(fret), design.frets - 1))
-
-
-@remember(48)
-def _solved(of: Note, age: float, most: int) -> tuple[Any, ...]:
-    """(SpeakingString, AttackDesign, count, damped partials both ways) of a note, whatever the stroke."""
-    line, met = of.line(age), of.met()
-    count = min(most, int(np.sum(line.omegas(400) < 2 * np.pi * 0.45 * 44100)))
-    return line, met, count, tuple(partials(line, ends, count) for ends in (met.normal, met.parallel))
-
-
-def played(of: Note, age: float = 0.0, duration: float = 2.0, most: int = 60, **how: float) -> Pluck:
-    """Pluck of a note with pitch glide. age: of the string, %; most: string partials, if as many fit; how:
-    see stroke."""
-    line, met, count, solved = _solved(of, age, most)
-    return pluck(line, met.normal, met.parallel, duration=duration, modes=count, glide=True,
-                 neck_compliance=met.compliance, solved=solved, **stroke(**how))
 
 
 @dataclass(frozen=True, eq=False, kw_only=True)
@@ -239,7 +127,7 @@ def _found(of: Note, age: float, **how: float) -> Found:
     order = np.sort(change[:, 3:], axis=0)
     (early, late), (early_draws, late_draws) = alone.decay_times(), among.decay_times()
     pull, pick = 1e-3 * how["strength"], 1e-3 * how["pick"]
-    own, others = (tension_glide(line, pull, pick, give) for give in _gives(of))
+    own, others = (tension_glide(line, pull, pick, give) for give in gives(of))
     return Found(note=of, frequency=line.fundamental, level=level, at=at, level_draws=at[0] + change[:, 0],
                  spread=(level[::10] + order[4], level[::10] + order[95]), fall50=fall[1],
                  fall50_draws=fall_draws[:, 1], fall200=fall[2], fall200_draws=fall_draws[:, 2],

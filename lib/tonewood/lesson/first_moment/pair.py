@@ -7,7 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from tonewood.draws import Array
-from tonewood.lesson.first_moment.model import DRAWS, LAST_FRET, STRINGS, Note, note
+from tonewood.lesson.first_moment.model import LAST_FRET, STRINGS
+from tonewood.lesson.shared.notes_played import DRAWS, Note, note
 from tonewood.lesson.shared.shop import NECK_12, changed
 from tonewood.remember import remember
 from tonewood.sound.attack import TIMES

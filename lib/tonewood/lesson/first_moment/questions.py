@@ -6,10 +6,11 @@ from __future__ import annotations
 import numpy as np
 
 from tonewood.lesson.first_moment.by_hand import HARD
-from tonewood.lesson.first_moment.model import found, note
+from tonewood.lesson.first_moment.model import found
 from tonewood.lesson.first_moment.pair import FLEXIBLE, STIFF, most_different
 from tonewood.lesson.first_moment.sounds import TRIALS, power_said
 from tonewood.lesson.first_moment.verdicts import CENTIMETRE, ONE_PIECE, WOOD, sizes, tension
+from tonewood.lesson.shared.notes_played import note
 from tonewood.lesson.shared.shop import NECK_12
 from tonewood.panel.questions import Prediction, Question, ask, ask_number, predict
 from tonewood.sound.blind import needed, score

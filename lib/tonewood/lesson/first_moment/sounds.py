@@ -9,10 +9,11 @@ from typing import Any
 import ipywidgets
 
 from tonewood import files
-from tonewood.lesson.first_moment.model import STROKE, build, note, played
+from tonewood.lesson.first_moment.model import build
 from tonewood.lesson.first_moment.pair import FLEXIBLE, NECKS, STIFF, most_different
 from tonewood.lesson.shared.listening import BlindListening, Players
 from tonewood.lesson.shared.listening_words import LISTENER
+from tonewood.lesson.shared.notes_played import STROKE, note, played
 from tonewood.lesson.shared.shop import NECK_12
 from tonewood.neck.design import Design
 from tonewood.panel import style

@@ -9,10 +9,11 @@ import numpy as np
 
 from tonewood.draws import Array, band, written
 from tonewood.lesson.first_moment.by_hand import HARD
-from tonewood.lesson.first_moment.model import STRINGS, build, guitar, note, stroke
+from tonewood.lesson.first_moment.model import STRINGS, build
 from tonewood.lesson.first_moment.pair import FLEXIBLE, NECKS, STIFF, Survey, most_different, survey
 from tonewood.lesson.first_moment.route_words import routes_said
 from tonewood.lesson.first_moment.view import STEP
+from tonewood.lesson.shared.notes_played import guitar, note, stroke
 from tonewood.lesson.shared.shop import NECK_12
 from tonewood.neck.design import Design
 from tonewood.neck.report.evaluation import even_stiffness

@@ -40,6 +40,9 @@ class Words:
     numbers: tuple[tuple[str, str, str], ...] = ()
 
 
+NO_WORDS = Words()
+
+
 def woods_of(design: Design) -> dict[Species, str]:
     """{wood: where it is}: "stripes 1, 3, 5, 7", "fretboard", in the order they are met."""
     found: dict[str, list[int]] = {}
@@ -58,7 +61,7 @@ def permits(wood: Species) -> str:
     return " ".join(told) if told else NO_PERMIT
 
 
-def _permits_part(design: Design) -> str:
+def permits_part(design: Design) -> str:
     """The wood list with botanical names and what is on file of permits."""
     woods = woods_of(design)
     read = sorted({c.read for wood in woods for c in wood.cautions if c.kind == "trade" and c.read})
@@ -72,7 +75,7 @@ def _permits_part(design: Design) -> str:
         "of the boards.", wrap="30em").html)
 
 
-def _cautions_part(design: Design) -> str:
+def cautions_part(design: Design) -> str:
     """What the client should know: the case, the rod, skin."""
     told = ["A guitar in a hot car or against a heater moves more than any season does: keep it in its case "
             "(common practice)."]
@@ -139,8 +142,8 @@ def numbers_part(found: Facts, more: Iterable[tuple[str, str, str]], system: str
         "measuring them narrows the bands. Left out: workmanship, the rest of the guitar.", wrap="40em").html)
 
 
-def _care_part(found: Facts, system: str) -> str:
-    """The year in the client's town, or why it is not worked out."""
+def care_part(found: Facts, system: str = units.METRIC, picture: bool = True) -> str:
+    """The year in the client's town, with its picture or without, or why it is not worked out."""
     design, town = found.design, place(found.design.town)
     quarters = found.quarters()
     if not quarters:
@@ -148,19 +151,29 @@ def _care_part(found: Facts, system: str) -> str:
         return paper.part("Care by season", paper.words(
             f"{town.name}: no outdoor temperatures are published on file, so that its rooms are not worked "
             f"out. Keep the air between {100 * low:.0f} and {100 * high:.0f} % (common practice)."))
-    svg, alt = year_picture(found)
     rows = [(q.months, f"{100 * q.humidity[0]:.0f} to {100 * q.humidity[1]:.0f} %",
              f"{units.text(q.gap[0], 'mm', 2, system).split()[0]} to {units.text(q.gap[1], 'mm', 2, system)}",
              care(design, q)) for q in quarters]
     caption = ("Shaded: 90 of 100 such necks; line: the middle one. Dash-dotted: limits usually kept, common "
                "practice, no source.")
-    return paper.part(f"Care by season in {town.name}", paper.picture(svg, alt, 180.0, caption), table(
+    drawn = paper.picture(*year_picture(found), 180.0, caption) if picture else ""
+    return paper.part(f"Care by season in {town.name}", drawn, table(
         ("months", "air of the room", f"gap at fret {READ}", "what to do"), rows,
         f"Delivered in {DELIVERED}, rod left alone, a home as is usual in {town.name}: heated to "
         f"{town.home.heated:.0f} °C ({town.home.heated_to['status']}).", wrap="32em").html)
 
 
-def client_sheet(design: Design, words: Words = Words(), size: str = "A4", system: str = units.METRIC
+def summary(design: Design, system: str = units.METRIC) -> str:
+    """The neck in one sentence."""
+    *others, last = dict.fromkeys(species(stripe.wood).name for stripe in design.stripes)
+    names = f"{', '.join(others)} and {last}" if others else last
+    count, strings = len(design.stripes), len(design.string_set())
+    return (f"{count} stripe{'s' * (count > 1)} of {names}, {species(design.fretboard.wood).name} fretboard, "
+            f"{strings} strings, {design.frets} frets, scale "
+            f"{units.text(1e3 * design.scale_length, 'mm', 0, system)}, {design.joint}.")
+
+
+def client_sheet(design: Design, words: Words = NO_WORDS, size: str = "A4", system: str = units.METRIC
                  ) -> paper.Sheet:
     """The client's sheet of a design. size: a name in paper.PAPERS; system: of units. Raises ValueError."""
     found, drawn = facts(design), neck_drawing(design, system)
@@ -168,25 +181,18 @@ def client_sheet(design: Design, words: Words = Words(), size: str = "A4", syste
     line = [f"for {words.client}" if words.client else "for ____________________",
             f"built by {words.workshop}" if words.workshop else "", words.date or "date ____________",
             f"home: {town.name}, {town.country}"]
-    *others, last = dict.fromkeys(species(stripe.wood).name for stripe in design.stripes)
-    names = f"{', '.join(others)} and {last}" if others else last
-    count = len(design.stripes)
-    strings = len(design.string_set())
     first = [paper.heading("Client sheet", design.name, " · ".join(filter(None, line))),
-             paper.words(f"{count} stripe{'s' * (count > 1)} of {names}, "
-                         f"{species(design.fretboard.wood).name} "
-                         f"fretboard, {strings} strings, {design.frets} frets, scale "
-                         f"{units.text(1e3 * design.scale_length, 'mm', 0, system)}, {design.joint}."),
+             paper.words(summary(design, system)),
              paper.picture(drawn.svg, drawn.alt, drawn.wide,
                            "Tones tell the woods apart; they are drawn by eye, not measured. Head and body "
                            "are not drawn."),
-             _permits_part(design)]
+             permits_part(design)]
     if words.why or words.chosen:
         told = [note(words.why).html] if words.why else []
         told += [paper.words(f"{head}: {text}") for head, text in words.chosen]
         first.insert(3, paper.part("Chosen, and why", *told))
     second = [paper.running_head(f"{design.name} · client sheet, page 2"),
-              numbers_part(found, words.numbers, system), _care_part(found, system), _cautions_part(design),
+              numbers_part(found, words.numbers, system), care_part(found, system), cautions_part(design),
               paper.signatures("client", "workshop", "date")]
     return paper.Sheet(title=f"{design.name}: client sheet", pages=("".join(first), "".join(second)),
                        paper=size)

@@ -108,9 +108,10 @@ class Facts:
 
 
 @remember(8)
-def facts(design: Design, draws: int = DRAWS) -> Facts:
+def facts(design: Design, draws: int = DRAWS, held: tuple[float, float] | None = None) -> Facts:
     """The Facts of a design: its necks are those of the relief ledger, delivered in October with the rod set
-    to TARGET (or as the strings leave them, without a rod) and then left alone. Raises ValueError."""
+    to TARGET (or as the strings leave them, without a rod) and then left alone. held: lowest and highest
+    humidity (fractions) of the room, None: as is usual in the town. Raises ValueError."""
     neck = possible(design.neck(), "different trees", draws, SEED, design.fretboard.slot_fill)
     slack = relief(neck, design.string_set(), design.setup(), design.body_joint())
     here = at_stations(neck, neck.stations(16))
@@ -136,9 +137,9 @@ def facts(design: Design, draws: int = DRAWS) -> Facts:
     if town not in places():
         return Facts(design, neck, slack, setting, tuple(numbers), None, None, start)
     shop = Air(ROOM, humidity_for(ROOM, design.shop_moisture), design.shop_moisture)
-    room = indoor(town)
+    room = indoor(town, held=held)
     gone = year(here, town, DELIVERED, shop, setup_relief=start, rod=rod, effort=np.maximum(effort, 0.0),
-                points=13, seed=SEED)
+                points=13, seed=SEED, held=held)
     made = Facts(design, neck, slack, setting, (), room, gone, start)
     model = "season model, usual home"
     dry, damp = (int(f(room.humidity)) for f in (np.argmin, np.argmax))
