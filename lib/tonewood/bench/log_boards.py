@@ -36,8 +36,9 @@ SETTLED = timedelta(days=14)
 """Readings of moisture within so many days of the last count for the board as it is now."""
 
 _SIZES = ("length", "width", "thickness")
-_SHOWN = {"density": ("kg/m3", 1.0, 1), "modulus": ("GPa", 1e-9, 2), "twist_modulus": ("GPa", 1e-9, 3),
+_SHOWN = {"density": ("kg/m3", 1.0, 0), "modulus": ("GPa", 1e-9, 2), "twist_modulus": ("GPa", 1e-9, 3),
           "loss": ("thousandths", 1e3, 2), "moisture": ("%", 100.0, 1)}
+_DIGITS = {"width": 2, "thickness": 2}
 
 
 @dataclass(frozen=True)
@@ -130,7 +131,7 @@ def table(found: Sequence[MeasuredBoard]) -> pandas.DataFrame:
         line: dict[str, Any] = {"board": b.label, "wood": b.wood, "measurements": b.count}
         for name, head in heads.items():
             mean = getattr(b, name)
-            si, digits = _SHOWN[name][1:] if name in _SHOWN else (1 / BY_NAME[name].si, 1)
+            si, digits = _SHOWN[name][1:] if name in _SHOWN else (1 / BY_NAME[name].si, _DIGITS.get(name, 1))
             line[head] = f"{mean.value * si:.{digits}f} ± {mean.u * si:.{digits}f}" if mean else ""
         lines.append(line)
     return pd.DataFrame(lines, columns=["board", "wood", "measurements", *heads.values()])
