@@ -7,6 +7,9 @@ import pytest
 from tonewood.bench.log import add, read_log
 from tonewood.bench.log_columns import BY_NAME, MEASURED, Measurement
 from tonewood.lesson.shared.log_book import PAGE, LogBook, log_book, told
+from tonewood.lesson.shared.own_woods import FILE as WOODS
+from tonewood.neck import own_file
+from tonewood.wood.species import forget, species
 
 
 @pytest.fixture
@@ -73,7 +76,8 @@ def test_a_slip_is_told_and_the_boxes_stay(book, tmp_path):
                           "mean 0.412 kg, that is 412 g? The log is as it was."),
                          ({"mass": "heavy"}, "'heavy' given"),
                          ({"mass": "400", "date": "27/11/26"}, "Date: '27/11/26' given"),
-                         ({"mass": "400", "date": ""}, "date: nothing given"), ({"mass": "", "date": "2026-11-27"}, "mass: empty"),
+                         ({"mass": "400", "date": ""}, "date: nothing given"),
+                         ({"mass": "", "date": "2026-11-27"}, "mass: empty"),
                          ({"mass": "400", "date": "2026-11-27", "length": "0.45"}, "0.45 m, that is 450 mm")):
         put(book, "weigh", board="A7", **given)
         assert words in book.reply and "role='alert'" in book._answer.value and os.listdir(tmp_path) == []
@@ -140,3 +144,19 @@ def test_a_file_that_is_no_log_is_told_in_the_page(tmp_path):
     for name in (tmp_path, "x" * 300):
         other = put(LogBook(name), "tap", board="A7", frequency="400")
         assert "accepted" in other.reply and "Kept" not in other.reply
+
+
+def test_a_board_of_the_log_goes_onto_the_shelf_that_every_lesson_lists(book):
+    put(book, "weigh", board="A7", wood="hard maple", mass="390", length="500", width="50", thickness="22")
+    book.buttons["Put it on the shelf"].click()
+    assert "moisture of board A7: none measured" in book.reply and not os.path.exists(WOODS)
+    put(book, "bend", load="10", deflection="0.45", span="400", moisture="8.5")
+    book.shelf.value = "A7"
+    book.buttons["Put it on the shelf"].click()
+    assert "A7 is on the shelf" in book.reply
+    [wood] = own_file.load(WOODS)
+    try:
+        assert wood.one_board and wood.name == "A7"
+        assert wood.cov_modulus < species("hard maple").cov_modulus / 3
+    finally:
+        forget(wood)

@@ -19,6 +19,8 @@ from tonewood.bench.log_boards import table as board_table
 from tonewood.bench.log_columns import BY_NAME, COLUMNS, MEASURED, Measurement
 from tonewood.bench.log_form import Form
 from tonewood.bench.log_text import unguarded
+from tonewood.lesson.shared.own_woods import FILE as WOODS
+from tonewood.neck import own_file
 from tonewood.panel import style
 from tonewood.panel.boxes import button, cell, fold, panel
 from tonewood.panel.page import table
@@ -52,9 +54,9 @@ _LABELS = {"frequency": "Tone (Hz)", "deflection": "Bend under the load (mm)", "
 
 
 class LogBook:
-    """The log in the page. `.boxes` (by column), `.kind`, `.find`, `.row`, `.label`, `.units` are what can be
-    set; `.add()`, `.edit()`, `.save()`, `.label_found()`, `.turn(pages)`, `.look()` do what the buttons do;
-    `.reply` is what it last said, `.log` the log as read (None: no file yet), `.found` what was found."""
+    """The log in the page. `.boxes` (by column), `.kind`, `.find`, `.row`, `.label`, `.units`, `.shelf` are
+    what can be set; `.add()`, `.edit()`, `.save()` and so on do what the buttons do; `.reply` is what it last
+    said, `.log` the log as read (None: no file yet), `.found` what was found."""
 
     def __init__(self, path: str | os.PathLike[str] = FILE) -> None:
         self.path, self.log, self.found, self.reply, self._page = os.fspath(path), None, (), "", 0
@@ -73,6 +75,7 @@ class LogBook:
         self._cells["units"] = cell("tonewood-entry", [self.units])
         self.find = ipywidgets.Text(description="Find", placeholder="any words of a row: A7 bend", **_TYPED)
         self.row = ipywidgets.Dropdown(description="Row", **_BOX)
+        self.shelf = ipywidgets.Dropdown(description="Board", **_BOX)
         self.label = ipywidgets.Text(description="Board label for all found", **_TYPED)
         self._told, self._answer, self._list, self._faults, self._boards = (
             ipywidgets.HTML(layout={"width": "auto"}) for _ in range(5))
@@ -100,6 +103,7 @@ class LogBook:
             ("Leave it as it was", self.leave, "Empty the boxes, change nothing"),
             ("Edit this row", self.edit, "Put the row into the boxes above"),
             ("Label all found", self.label_found, "Give every row that was found this board label"),
+            ("Put it on the shelf", self.put_on_shelf, "List this board with its values in every lesson"),
             ("Newer", lambda: self.turn(-1), "The rows written later"),
             ("Older", lambda: self.turn(1), "The rows written earlier"),
             ("Read the file again", self.look, "Take over what a spreadsheet or another page changed"))}
@@ -107,7 +111,9 @@ class LogBook:
         head, aside = ([self._cells[name] for name in names] for names in (_ALWAYS, _ASIDE))
         asked = [holder for name, holder in self._cells.items() if name not in (*_ALWAYS, *_ASIDE)]
         faults, self._faulty = fold("Rows that could not be read", self._faults)
-        boards, self._summed = fold("What the log knows of each board", self._boards)
+        shelf = cell("tonewood-entry", [self.shelf, b["Put it on the shelf"]])
+        boards, self._summed = fold("What the log knows of each board",
+                                    ipywidgets.VBox([self._boards, shelf], layout={"width": "100%"}))
         self._faults_button = faults
         self.widget = panel(
             [], self._told, row(cell("tonewood-entry", [self.kind]), *head), row(*asked), row(*aside),
@@ -169,6 +175,15 @@ class LogBook:
         self.look()
         self._say(f"{count} {'row carries' if count == 1 else 'rows carry'} the label {label} now.")
 
+    def put_on_shelf(self) -> None:
+        """Keep the chosen board as an own board. Raises ValueError: wood or moisture is not known."""
+        there = {board.label: board for board in (self.log.boards() if self.log else ())}
+        if (board := there.get(self.shelf.value)) is None:
+            raise ValueError("board: none chosen; accepted: one that was measured")
+        wood = own_file.add(WOODS, board.own_board().own())
+        self._say(f"{wood.name} is on the shelf ({WOODS}): it stands first in the wood lists of every lesson "
+                  "from now on (“Look again” there finds it).")
+
     def turn(self, pages: int) -> None:
         """Show older (1) or newer (-1) rows."""
         self._page = max(0, min(self._page + pages, (len(self.found) - 1) // PAGE))
@@ -191,7 +206,9 @@ class LogBook:
         self._faults.value = "".join(style.says(f"{self.path}, {fault}.") for fault in faults[:20]) + (
             style.says(f"They stay in the file as they stand{more}; mend them there.") if faults else "")
         found = () if log is None else log.boards()
-        frame = board_table(found[:200])
+        frame, chosen = board_table(found[:200]), self.shelf.value
+        self.shelf.options = labels = [b.label for b in found]
+        self.shelf.value = chosen if chosen in labels else labels[0] if labels else None
         summed = style.says("No board was measured yet.") if not found else table(
             list(frame.columns), frame.values.tolist(), "± one standard uncertainty; modulus: of a slow "
             "bend; at the board's latest moisture where its wood is known.").html
