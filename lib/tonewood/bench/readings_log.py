@@ -37,19 +37,21 @@ def readings_of(rows: Iterable[Measurement]) -> tuple[dict[str, list[Reading]], 
     for row in rows:
         if not row.neck or row.measured not in KINDS:
             continue
-        kind = KINDS[row.measured]
         try:
-            if row.unit != kind.unit:
-                raise ValueError(f"unit: {row.unit!r} given; compared here in {kind.unit}")
-            told = {name: getattr(row, name) for name in kind.needs}
-            if "fret" in told and told["fret"] is None:
-                told["fret"] = READ
-            read = reading(row.neck, row.measured, float(row.value or 0.0), row.date, note=row.note, **told)
+            found.setdefault(row.neck, []).append(_reading(row))
         except ValueError as problem:
             left.append(NotRead(row.line, row.neck, str(problem)))
-        else:
-            found.setdefault(row.neck, []).append(read)
-    return {neck: sorted(mine, key=lambda r: r.date) for neck, mine in found.items()}, left
+    return {neck: sorted(mine, key=lambda r: r.date) for neck, mine in found.items() if mine}, left
+
+
+def _reading(row: Measurement) -> Reading:
+    kind = KINDS[row.measured]
+    if row.unit != kind.unit:
+        raise ValueError(f"unit: {row.unit!r} given; compared here in {kind.unit}")
+    told = {name: getattr(row, name) for name in kind.needs}
+    if "fret" in told and told["fret"] is None:
+        told["fret"] = READ
+    return reading(row.neck, row.measured, float(row.value or 0.0), row.date, note=row.note, **told)
 
 
 def row_of(read: Reading) -> Measurement:
