@@ -32,6 +32,7 @@ import numpy as np
 from tonewood import checks
 from tonewood.bench.procedures import blank_sag, blank_weight, dead_fret, misread_twist, strip_bow
 from tonewood.bench.readings import HOME, KINDS, Z90, Reading, day
+from tonewood.bench.stock import Stock, towards_stock
 from tonewood.draws import Array, band
 from tonewood.neck.design import Design
 from tonewood.neck.layup.neck import Neck, spread
@@ -260,12 +261,13 @@ def main_stripes(design: Design) -> list[int]:
 
 @remember(5)
 def foretell(design: Design, rod: Rod | None = None, delivered: Day | str = "2026-10-15",
-             left: float = 0.0002, draws: int = 2000, seed: int = 31) -> Foretold:
+             left: float = 0.0002, draws: int = 2000, seed: int = 31, stock: tuple[Stock, ...] = ()
+             ) -> Foretold:
     """Foretold of a design: `draws` possible necks.
 
     rod: the rod in it (None: none; the ribbon is then that of a neck whose gap was planed in); delivered: day
-    it leaves the workshop; left (m): the gap at fret READ it leaves with; seed: whole number. Kept for reuse.
-    Raises ValueError.
+    it leaves the workshop; left (m): the gap at fret READ it leaves with; seed: whole number; stock: the
+    shop's own measured boards, towards which unmeasured ones are drawn. Kept for reuse. Raises ValueError.
 
     >>> from tonewood.neck.design import example_design
     >>> from tonewood.bench.readings import reading
@@ -278,7 +280,7 @@ def foretell(design: Design, rod: Rod | None = None, delivered: Day | str = "202
     draws = checks.whole("draws", draws, 100, 20000)
     rng = np.random.default_rng([seed, 60_000])
     fill, plan = rng.random(draws), design.fretboard.slot_fill
-    neck = spread(design.neck(), draws, seed)
+    neck = towards_stock(spread(design.neck(), draws, seed), design.neck(), stock, seed)
     neck = replace(neck, fretboard=replace(neck.fretboard, slot_fill=fill if plan is None else plan))
     sigma, turn = rule("stiffness_as_built").value, rule("turn_reaches").limits
     boards = neck.pieces

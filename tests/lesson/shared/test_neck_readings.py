@@ -12,7 +12,7 @@ from tonewood.bench.readings_log import delivery, readings_of, row_of
 from tonewood.lesson.client_year.by_hand import glued_strip
 from tonewood.lesson.shared import class_readings as many
 from tonewood.lesson.shared.ledger import ledger
-from tonewood.lesson.shared.made_necks import SOFT, design_of, made_entries, made_necks
+from tonewood.lesson.shared.made_necks import SOFT, design_of, made_entries, made_necks, soft_entries
 from tonewood.lesson.shared.neck_readings import LOG, kept, neck_readings
 from tonewood.lesson.shared.shop import NECK_12, changed, truss_rod
 from tonewood.neck import design_file
@@ -100,6 +100,8 @@ def test_twenty_made_necks_hold_and_point_at_the_soft_wood():
     sags = {wood: bias([e for e in mine if e.kind == "blank sag"])
             for wood, mine in grouped(found, lambda e: e.wood).items()}
     assert [wood for wood, (low, _, _) in sags.items() if low > 0] == [SOFT]
+    left = bias([e for e in soft_entries() if e.kind == "blank sag"])
+    assert left[0] < 0 < left[2] and left[1] < sags[SOFT][1] / 2      # eight measured boards take it away
     shown = many.made_shown().plain
     assert "Made data" in shown and "African mahogany (khaya): sag" in shown
     assert "is softer than the table" in shown
@@ -127,6 +129,17 @@ def test_the_logs_of_a_class_are_read_together(tmp_path):
     with pytest.raises(ValueError, match="no such file"):
         page.read()
     assert page.result is before
+
+
+def test_own_boards_in_the_log_move_what_is_foretold():
+    plain = neck_readings("blank sag").after.foretold[0]
+    size = dict(length=0.45, width=0.045, thickness=0.02, wood="hard maple", date="2026-08-01",
+                moisture=0.085, load=50.0, span=0.40)
+    log.add(LOG, *[log.Measurement(board=label, measured="bend", deflection=1.0e-3 * off, **size)
+                   for label, off in zip("ABCDE", (.205, .21, .2, .215, .205), strict=True)])
+    page = neck_readings("blank sag")
+    assert "hard maple: modulus (GPa)" in page.result.plain and "own boards" in page.result.plain
+    assert page.after.foretold[0][1] > 1.05 * plain[1]
 
 
 def test_strips_of_a_class_are_typed_and_pooled():

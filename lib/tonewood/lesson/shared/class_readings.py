@@ -12,17 +12,18 @@ import numpy as np
 
 from tonewood.bench.coverage import Entry, entries
 from tonewood.bench.pooled import strip_scatter
-from tonewood.lesson.shared.made_necks import EACH, SOFTER, WOODS, made_entries
-from tonewood.lesson.shared.neck_readings import LOG, compared, designs, kept
-from tonewood.lesson.shared.readings_view import bias_table, coverage_table, together
+from tonewood.lesson.shared.made_necks import EACH, SOFTER, WOODS, made_entries, made_stock, soft_entries
+from tonewood.lesson.shared.neck_readings import LOG, compared, designs, kept, stock_in
+from tonewood.lesson.shared.readings_view import POOLED, bias_table, coverage_table, stock_table, together
 from tonewood.panel import boxes, style, units
 from tonewood.panel.page import Shown, bullets, table
 from tonewood.panel.reckoning import LOOK
 from tonewood.wood.facts import rule
 
 DRAWS = 1000
-BANDS = ("Foretold from each neck's drawing alone. Readings of one neck hang together: they count as fewer "
-         "than they are in the band of the share (Clopper and Pearson, design effect).")
+BANDS = ("Foretold from each neck's drawing, and the shop's own measured boards where its log has them. "
+         "Readings of one neck hang together: they count as fewer than they are in the band of the share "
+         "(Clopper and Pearson, design effect).")
 BIAS = ("0 where the band is right; each neck counts once. One line in ten lies outside its band by chance: "
         "“perhaps”; without it, one in a hundred. Where a wood lies off, measure its boards before the next "
         "neck: a measured board beats the table.")
@@ -33,7 +34,12 @@ def made_shown() -> Shown:
     found = made_entries()
     said = (f"Made data: {len(WOODS)} woods, {EACH} necks each, drawn from the model, but the African "
             f"mahogany {100 * (1 - SOFTER):.0f} % softer than the tables say. ")
-    return together([coverage_table(found, said + BANDS), bias_table(found, said + BIAS)])
+    stock = made_stock()
+    return together([coverage_table(found, said + BANDS), bias_table(found, said + BIAS),
+                     stock_table([stock], f"Made data: {len(stock.moduli)} boards of the soft stock, "
+                                          f"measured before the necks were built. {POOLED}"),
+                     bias_table(soft_entries(), "The same necks of the soft wood, foretold from the drawing "
+                                                "and those boards.")])
 
 
 def entries_of(path: str) -> tuple[list[Entry], list[str]]:
@@ -42,7 +48,7 @@ def entries_of(path: str) -> tuple[list[Entry], list[str]]:
     place = Path(path)
     if not place.exists():
         raise ValueError(f"{path}: no such file; accepted: a log such as {LOG}, or a folder with logs")
-    readings, left = kept(path)
+    (readings, left), stock = kept(path), stock_in(path)
     drawings, found = designs(str(place.parent)), []
     said = [f"{path}, line {row.line}: {row.why}" for row in left]
     for neck, mine in readings.items():
@@ -50,7 +56,7 @@ def entries_of(path: str) -> tuple[list[Entry], list[str]]:
             said.append(f"{path}: {len(mine)} readings of {neck!r} are not compared; no drawing of that "
                         "name lies in its folder of necks")
             continue
-        after, refused = compared(drawings[neck], mine, DRAWS)
+        after, refused = compared(drawings[neck], mine, DRAWS, stock)
         said += [f"{path}: {row.why}" for row in refused]
         found += [Entry(**{**vars(entry), "neck": f"{path}: {entry.neck}"}) for entry in entries(after)]
     return found, said
@@ -71,6 +77,8 @@ def class_shown(paths: Sequence[str]) -> Shown:
         raise ValueError(f"logs: {len(every)} read, no reading of a neck in them that can be compared{why}")
     told = f"{len(every)} logs. " if len(every) > 1 else ""
     parts = [coverage_table(found, told + BANDS), bias_table(found, told + BIAS)]
+    parts += [stock_table(stock) for path in every if (stock := [
+        one for one in stock_in(path) if one.enough("modulus") or one.enough("density")])]
     return together([*parts, bullets(said)] if said else parts)
 
 

@@ -16,10 +16,15 @@ import numpy as np
 from tonewood.bench.coverage import Entry, entries
 from tonewood.bench.foretold import Foretold, foretell
 from tonewood.bench.readings import GRAVITY, KINDS, Reading, reading
+from tonewood.bench.stock import Stock
 from tonewood.bench.update import update
 from tonewood.lesson.shared.shop import NECK_12, changed, truss_rod
 from tonewood.neck.design import Design
 from tonewood.remember import remember
+from tonewood.wood.board import Board
+from tonewood.wood.facts import rule
+from tonewood.wood.species import species
+from tonewood.wood.spread import draw_boards
 
 WOODS = ("hard_maple", "black_walnut", "sapele", "african_mahogany")
 SOFT, SOFTER = "african_mahogany", 0.85
@@ -44,9 +49,9 @@ def design_of(wood: str) -> Design:
     return made if wood == "hard_maple" else made.changed(name=f"No. 12 in {wood.replace('_', ' ')}")
 
 
-def necks_of(design: Design, seed: int, draws: int = DRAWS) -> Foretold:
+def necks_of(design: Design, seed: int, draws: int = DRAWS, stock: tuple[Stock, ...] = ()) -> Foretold:
     """Possible necks of a made design, delivered in October with 0.2 mm."""
-    return foretell(design, truss_rod(design.neck(), design.rod), DELIVERED, 0.0002, draws, seed)
+    return foretell(design, truss_rod(design.neck(), design.rod), DELIVERED, 0.0002, draws, seed, stock)
 
 
 def softened(necks: Foretold, share: float) -> Foretold:
@@ -81,17 +86,32 @@ def made_necks(each: int = EACH) -> tuple[tuple[str, tuple[Reading, ...]], ...]:
                                     *made_readings(truth, k, f"made {k + 1}"))) for k in range(each))
 
 
+def made_stock(boards: int = 8) -> Stock:
+    """Boards of the soft wood that were measured before the necks were built: made data."""
+    wood = species(SOFT)
+    drawn, = draw_boards([Board(wood, moisture=0.12)], boards, SEED)
+    error = np.exp(rule("modulus_error").value * np.random.default_rng(SEED).standard_normal(boards))
+    return Stock(SOFT, tuple((f"made {k + 1}", float(SOFTER * E)) for k, E in enumerate(drawn.E_L * error)),
+                 tuple((f"made {k + 1}", float(rho)) for k, rho in enumerate(np.asarray(drawn.rho))))
+
+
+def _entries(wood: str, stock: tuple[Stock, ...] = ()) -> list[Entry]:
+    """Every reading of the made necks of one wood beside its band."""
+    design, place = design_of(wood), WOODS.index(wood)
+    truth = necks_of(design, SEED + 100 + place, 100)
+    truth = softened(truth, SOFTER) if wood == SOFT else truth
+    necks = necks_of(design, SEED, stock=stock)
+    return [entry for k in range(EACH) for entry in entries(
+        update(necks, made_readings(truth, k, f"{wood} {k + 1}", SEED + place)))]
+
+
 @remember(1)
 def made_entries() -> tuple[Entry, ...]:
     """Every made reading beside its band, foretold from the drawing alone."""
-    found: list[Entry] = []
-    for place, wood in enumerate(WOODS):
-        design = design_of(wood)
-        truth = necks_of(design, SEED + 100 + place, 100)
-        truth = softened(truth, SOFTER) if wood == SOFT else truth
-        necks = necks_of(design, SEED)
-        for k in range(EACH):
-            found += entries(update(necks, made_readings(truth, k, f"{wood} {k + 1}", SEED + place)))
-    return tuple(found)
+    return tuple(entry for wood in WOODS for entry in _entries(wood))
 
 
+@remember(1)
+def soft_entries() -> tuple[Entry, ...]:
+    """The readings of the necks of the soft wood, foretold from the drawing and made_stock."""
+    return tuple(_entries(SOFT, (made_stock(),)))

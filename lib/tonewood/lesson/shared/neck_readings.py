@@ -20,10 +20,17 @@ from tonewood.bench import log
 from tonewood.bench.foretold import Foretold, foretell
 from tonewood.bench.readings import GRAVITY, KINDS, Reading, reading
 from tonewood.bench.readings_log import NotRead, delivery, readings_of, row_of
+from tonewood.bench.stock import Stock, stock_of
 from tonewood.bench.update import Updated, update
 from tonewood.lesson.shared.design_strip import FOLDER
 from tonewood.lesson.shared.made_necks import made_necks
-from tonewood.lesson.shared.readings_view import after_words, picture, readings_table
+from tonewood.lesson.shared.readings_view import (
+    after_words,
+    picture,
+    readings_table,
+    stock_table,
+    together,
+)
 from tonewood.lesson.shared.shop import NECK_12, truss_rod
 from tonewood.neck import design_file
 from tonewood.neck.design import Design
@@ -70,17 +77,31 @@ def kept(path: str = LOG) -> tuple[dict[str, list[Reading]], list[NotRead]]:
     return readings, left + [NotRead(fault.line, "", str(fault)) for fault in found.faults]
 
 
-def possible(design: Design, readings: Sequence[Reading], draws: int = 2000) -> Foretold:
-    """Possible necks of a design that left the workshop as its readings say."""
+def stock_in(path: str = LOG) -> tuple[Stock, ...]:
+    """The shop's own boards in a log, by wood; none where there is no log. Raises ValueError for a file that
+    is no log."""
+    return stock_of(log.read_log(path).boards()) if Path(path).exists() else ()
+
+
+def possible(design: Design, readings: Sequence[Reading], draws: int = 2000,
+             stock: tuple[Stock, ...] = ()) -> Foretold:
+    """Possible necks of a design that left the workshop as its readings say, from this stock."""
     rod = truss_rod(design.neck(), design.rod) if design.rod != "none" else None
-    return foretell(design, rod, *delivery(readings), draws)
+    return foretell(design, rod, *delivery(readings), draws, stock=of_design(design, stock))
 
 
-def compared(design: Design, readings: Sequence[Reading], draws: int = 2000
-             ) -> tuple[Updated, list[NotRead]]:
+def of_design(design: Design, stock: tuple[Stock, ...]) -> tuple[Stock, ...]:
+    """What of a stock a design uses: woods it has, with boards enough to be drawn towards."""
+    woods = {piece.species.key for piece in design.neck().pieces}
+    return tuple(one for one in stock if one.wood in woods
+                 and (one.enough("modulus") or one.enough("density")))
+
+
+def compared(design: Design, readings: Sequence[Reading], draws: int = 2000,
+             stock: tuple[Stock, ...] = ()) -> tuple[Updated, list[NotRead]]:
     """The neck after its readings, and those that this neck or its year does not allow, with the reason. The
     reading it left with is where its year starts, and teaches nothing."""
-    necks, good, left = possible(design, readings, draws), [], []
+    necks, good, left = possible(design, readings, draws, stock), [], []
     for read in readings:
         if read.kind == "gap, rod set" and (read.date, read.value) == (necks.delivered, necks.left):
             continue
@@ -174,7 +195,7 @@ class NeckReadings:
     def _try(self, found: Reading, words: str) -> None:
         """Show one reading more; raises ValueError, with nothing kept, if it cannot be compared."""
         mine = kept(self._log)[0].get(found.neck, [])
-        necks = possible(self._designs[found.neck], [*mine, found])
+        necks = possible(self._designs[found.neck], [*mine, found], stock=stock_in(self._log))
         necks.predicted(found)
         self._told(words)
         self._show(found)
@@ -185,7 +206,7 @@ class NeckReadings:
     def _show(self, tried: Reading | None = None) -> None:
         design = self._designs[self._neck.value]
         try:
-            all_kept, left = kept(self._log)
+            (all_kept, left), stock = kept(self._log), stock_in(self._log)
         except ValueError as problem:
             self._shown.value = style.alarm(f"{problem}.")
             self.result = Shown(self._shown.value, str(problem))
@@ -197,8 +218,10 @@ class NeckReadings:
         if tried is not None:
             mine.append(tried)
         mine.sort(key=lambda read: read.date)
-        self.after, refused = compared(design, mine)
+        self.after, refused = compared(design, mine, stock=stock)
         shown = readings_table(self.after, self._kinds if not self._year else (), tried)
+        if used := of_design(design, stock):
+            shown = together([shown, stock_table(used)])
         words = after_words(self.after, made and bool(mine))
         if tried is not None and self._value.value == self._start[self.kind]:
             words.insert(0, "An example stands in the boxes until you set yours.")

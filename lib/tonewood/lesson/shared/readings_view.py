@@ -15,7 +15,9 @@ from matplotlib.figure import Figure
 
 from tonewood.bench.coverage import Coverage, Entry, bias, coverage, grouped
 from tonewood.bench.foretold import READ
+from tonewood.bench.pooled import pooled
 from tonewood.bench.readings import KINDS, Z90, Reading
+from tonewood.bench.stock import Stock
 from tonewood.bench.update import FEWEST, MOVED, NOTHING, Updated
 from tonewood.draws import band, written, written_band
 from tonewood.panel import style
@@ -162,6 +164,29 @@ def bias_table(given: Sequence[Entry], caption: str) -> Shown:
                              f"{written(high, 1, True)}", verdict))
     return table(("main wood and reading", "necks", "mean, in standard deviations of the band",
                   "90 of 100", "this shop's wood is"), rows, caption)
+
+
+POOLED = ("The next neck's boards are drawn towards your own: published value and own boards, each by how "
+          "well it is known (normal hierarchical model; scatter of lots, of shops and between trees "
+          "estimated from published lots). A board that was measured itself stands as measured.")
+
+
+def stock_table(stock: Sequence[Stock], caption: str = "") -> Shown:
+    """Each wood of a stock: published middle, own boards, and the estimate drawn towards them."""
+    rows = []
+    for one in stock:
+        for quantity, unit, factor, digits in (("density", "kg/m3", 1.0, 0), ("modulus", "GPa", 1e-9, 1)):
+            if not one.enough(quantity):
+                continue
+            found, published = one.pooled(quantity), pooled(one.wood, quantity)
+            rows.append((f"{found.wood.name}: {quantity} ({unit})",
+                         written(factor * published.middle[1], digits),
+                         f"{written(factor * (found.own or 0.0), digits)}, {found.boards} of {found.trees}",
+                         written_band(factor * found.middle, digits), f"{100 * found.share:.0f}",
+                         written_band(factor * found.board, digits)))
+    return table(("wood, at 12 % moisture", "published", "own boards, of trees",
+                  "this shop's middle (90 of 100)", "own share (%)", "one more board (90 of 100)"), rows,
+                 caption or POOLED)
 
 
 def together(shown: Iterable[Shown]) -> Shown:
