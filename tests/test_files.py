@@ -90,6 +90,12 @@ def test_the_version_before_is_kept_and_the_same_again_keeps_it(tmp_path):
     assert path.read_text() == "two" and (tmp_path / "log.csv.before").read_text() == "one"
 
 
+def test_bytes_take_the_place_of_anything_and_need_leave_no_version_before(tmp_path):
+    path = files.write(tmp_path / "sheet.pdf", b"\xff\xd8one", keep=False)
+    assert files.write(path, b"\xfftwo", keep=False).read_bytes() == b"\xfftwo"
+    assert os.listdir(tmp_path) == ["sheet.pdf"]
+
+
 def test_text_comes_back_as_it_was(tmp_path):
     text = "\ufeffNußbaum;1,5\r\nrow\n\r\"a\tb\"\r\n"
     assert files.read(files.write(tmp_path / "a", text)) == text[1:]

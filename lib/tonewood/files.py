@@ -105,18 +105,24 @@ def _text(content: bytes, path: str | os.PathLike[str]) -> str:
                          "text kept as UTF-8. Saved by a spreadsheet? Choose CSV UTF-8 there") from None
 
 
-def write(path: str | os.PathLike[str], text: str) -> Path:
-    """Put `text` in the file, whole or not at all; an earlier version is kept as NAME.before. Returns the
-    file's path as given.
+def write(path: str | os.PathLike[str], content: str | bytes, keep: bool = True) -> Path:
+    """Put `content` in the file, whole or not at all. Returns the file's path as given.
 
-    Raises ValueError that says why nothing was written: see `place`; no folder, no right, no room, another
-    writer that does not end, or something else than text in the file's place.
+    content: text, which takes the place of text only, or bytes, which take the place of any file; keep: an
+    earlier version stays as NAME.before. Raises ValueError that says why nothing was written: see `place`; no
+    folder, no right, no room, another writer that does not end, or something else than text in its place.
     >>> import tempfile
     >>> with tempfile.TemporaryDirectory() as folder:
     ...     read(write(f"{folder}/notes.txt", "maple"))
     'maple'
     """
-    return update(path, lambda _: text)
+    def anew(old: bytes | None) -> bytes:
+        if isinstance(content, bytes):
+            return content
+        _text(old or b"", path)
+        return content.encode("utf-8")
+
+    return _change(path, anew, LARGEST, keep)
 
 
 def update(path: str | os.PathLike[str], change: Callable[[str | None], str], largest: int = LARGEST
@@ -134,15 +140,21 @@ def update(path: str | os.PathLike[str], change: Callable[[str | None], str], la
     ...     read(kept)
     'maple wenge '
     """
+    return _change(path, lambda old: change(None if old is None else _text(old, path)).encode("utf-8"),
+                   largest, True)
+
+
+def _change(path: str | os.PathLike[str], change: Callable[[bytes | None], bytes], largest: int, keep: bool
+            ) -> Path:
     found = place(path)
     try:
         with _locked(found):
             old = _bytes(found, path, largest) if found.exists() else None
             if old is not None:
                 os.close(os.open(found, os.O_RDWR))             # a write-protected file is not replaced
-            new = change(None if old is None else _text(old, path)).encode("utf-8")
+            new = change(old)
             if new != old:                                      # or NAME.before would be the same again
-                _replace(found, new, old)
+                _replace(found, new, old, keep)
     except UnicodeEncodeError as problem:
         raise ValueError(f"{path}: half a character ({problem.object[problem.start]!r}) cannot be written; "
                          "accepted: text") from None
@@ -152,7 +164,7 @@ def update(path: str | os.PathLike[str], change: Callable[[str | None], str], la
     return Path(path)
 
 
-def _replace(found: Path, content: bytes, old: bytes | None) -> None:
+def _replace(found: Path, content: bytes, old: bytes | None, keep: bool) -> None:
     """Put content in the file's place; both it and a copy of the old are on the disk before any name
     changes."""
     part, before = found.with_name(f".{found.name}.part"), found.with_name(f"{found.name}.before")
@@ -161,6 +173,7 @@ def _replace(found: Path, content: bytes, old: bytes | None) -> None:
         _to_disk(part, content)
         if old is not None:
             shutil.copymode(found, part)
+        if old is not None and keep:
             _to_disk(older, old)
             os.replace(older, before)
         os.replace(part, found)

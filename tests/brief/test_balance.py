@@ -160,7 +160,7 @@ def test_outlines_from_files(tmp_path):
         file.write_text(text, encoding="utf-8")
         with pytest.raises(ValueError, match=words):
             outline_from_csv(file)
-    with pytest.raises(ValueError, match="could not be read"):
+    with pytest.raises(ValueError, match="none.csv: no such file"):
         outline_from_csv(tmp_path / "none.csv")
     with pytest.raises(ValueError, match="SVG path"):
         outline_from_svg_path("M 0 0 L banana")

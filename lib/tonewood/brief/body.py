@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from tonewood import checks
+from tonewood import checks, files
 from tonewood.wood.species import species
 
 if TYPE_CHECKING:
@@ -152,12 +152,7 @@ def outline_from_csv(path: str | Path, start: float = 0.0) -> Points:
     ...     outline_from_csv(file)[1]
     (0.4, 0.0)
     """
-    path = Path(path)
-    try:
-        text = path.read_text(encoding="utf-8-sig")
-    except (OSError, UnicodeDecodeError) as fault:
-        raise ValueError(f"{path}: could not be read ({fault.__class__.__name__}); accepted: a CSV file in "
-                         "UTF-8 with columns x_mm and y_mm") from None
+    text, path = files.read(path), Path(path)
     head = text.splitlines()[:1] or [""]
     delimiter = ";" if ";" in head[0] else ","
     rows = list(csv.reader(text.splitlines(), delimiter=delimiter))

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 from pathlib import Path
 
-from tonewood import checks
+from tonewood import checks, files
 from tonewood.brief.cut_list import Allowances, Size, blank_size, sawn
 from tonewood.brief.space import LayUp
 from tonewood.neck.design import Design
@@ -121,6 +121,7 @@ def read_rack(path: str | Path) -> Rack:
     0.02
     """
     path = Path(path)
+    files.read(path)                            # refuses what is no file of text
     rows = read_table(path.name, {"wood": str, "price_per_m3": Number(0, 1e7, "per m3"),
                                   "volume_m3": Number(0, 50, "m3")}, ("wood", "price_per_m3"), path.parent)
     shelves = []

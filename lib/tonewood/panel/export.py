@@ -16,6 +16,8 @@ import nbformat
 from nbconvert import HTMLExporter
 from nbconvert.preprocessors import Preprocessor, TagRemovePreprocessor
 
+from tonewood import files
+
 _WIDGET = "application/vnd.jupyter.widget-view+json"
 _LOOK = """<style>
 body.jp-Notebook {max-width:76em; margin:0 auto; padding:16px; overflow:visible}
@@ -120,5 +122,5 @@ def pictured(html: str, width: int, height: int, density: float = 2.0) -> bytes:
 
 
 def to_pdf(path: str | os.PathLike[str], target: str | os.PathLike[str]) -> None:
-    """One notebook file as a PDF. Raises ValueError as `printed` does."""
-    Path(target).write_bytes(printed(to_html(path, unfold=True)))
+    """One notebook file as a PDF. Raises ValueError as `printed` and files.write do."""
+    files.write(target, printed(to_html(path, unfold=True)), keep=False)

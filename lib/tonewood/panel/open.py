@@ -18,6 +18,7 @@ import webbrowser
 from collections.abc import Sequence
 from pathlib import Path
 
+from tonewood import files
 from tonewood.panel import copies
 
 HOST = "127.0.0.1"
@@ -132,15 +133,12 @@ def _page(given: argparse.Namespace) -> int:
         copies.lesson(given.lesson)
     if not (given.to or given.pdf):
         raise ValueError("no file named; accepted: --to FILE.html, --pdf FILE.pdf, or both")
-    try:
-        if given.to:
-            Path(given.to).write_text(to_html(path), encoding="utf-8")
-            print(f"Written: {given.to}")
-        if given.pdf:
-            to_pdf(path, given.pdf)
-            print(f"Written: {given.pdf}")
-    except OSError as error:
-        raise ValueError(f"{error.filename}: cannot be written ({error.strerror})") from None
+    if given.to:
+        files.write(given.to, to_html(path), keep=False)
+        print(f"Written: {given.to}")
+    if given.pdf:
+        to_pdf(path, given.pdf)
+        print(f"Written: {given.pdf}")
     return 0
 
 

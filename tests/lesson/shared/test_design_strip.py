@@ -165,6 +165,8 @@ def test_a_neck_without_a_name_is_not_kept(folder, name, words):
 def test_an_earlier_neck_of_that_name_is_kept_beside(folder):
     live = lesson()
     live.strip.keep("Mine")
+    live.strip.keep("Mine")
+    assert "earlier" not in live.strip.reply and not (folder / "my_necks" / "Mine.json.before").exists()
     live.set(depth=24)
     live.strip.keep("Mine")
     assert "The earlier neck of that name is now Mine.json.before." in live.strip.reply

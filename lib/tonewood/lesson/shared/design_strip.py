@@ -16,6 +16,7 @@ from typing import Any
 
 import ipywidgets
 
+from tonewood import files
 from tonewood.lesson.shared.own_woods import trouble
 from tonewood.lesson.shared.shop import NECK_12
 from tonewood.lesson.shared.standing import with_cautions
@@ -121,12 +122,12 @@ class Strip:
         nothing written."""
         path = Path(FOLDER) / file_name(name)
         design = self._lesson.keep(self._live.subject, self._live.values, name.strip())
-        replaced = path.exists()
         try:
             path.parent.mkdir(exist_ok=True)
         except OSError as problem:
             raise ValueError(f"folder {FOLDER}: cannot be made here ({problem.strerror}); accepted: a folder "
                              "you may write to") from None
+        replaced = path.exists() and files.read(path) != design_file.to_text(design)
         design_file.save(design, path)
         self.look()
         self.list.value, self.name.value = str(path), ""

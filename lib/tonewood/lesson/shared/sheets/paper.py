@@ -114,19 +114,14 @@ class Sheet:
         path = Path(path).expanduser()
         ending = checks.choice("ending of the file", path.suffix.lower(), SUFFIXES)
         if ending == ".html":
-            return (files.write(path, self.html),)
+            return (files.write(path, self.html, keep=False),)
         if ending == ".pdf":
             made = {path: self.pdf()}
         elif len(self.pages) == 1:
             made = {path: self.png()}
         else:
             made = {path.with_name(f"{path.stem}-{k + 1}.png"): self.png(k) for k in range(len(self.pages))}
-        try:
-            for name, data in made.items():
-                files.place(name).write_bytes(data)
-        except OSError as problem:
-            raise ValueError(f"{path}: not written ({problem.strerror or problem})") from None
-        return tuple(made)
+        return tuple(files.write(name, data, keep=False) for name, data in made.items())
 
 
 def heading(kind: str, title: str, under: str) -> str:
