@@ -109,6 +109,15 @@ def pocket(live: LiveFigure, chosen: Mapping[str, Sequence[Any] | int] | Sequenc
                     rest, "<p>Worked out beforehand; the lesson itself takes every value between.</p>")
 
 
+def copy_link(name: str, data: bytes) -> str:
+    """Mark-up of a link that saves a file from the page itself, for a reader who is not at this machine."""
+    kind = {".html": "text/html", ".htm": "text/html", ".pdf": "application/pdf", ".png": "image/png"}
+    of = kind.get(Path(name).suffix.lower(), "application/octet-stream")
+    return (f"<a download='{escape(Path(name).name, quote=True)}' "
+            f"href='data:{of};base64,{base64.b64encode(data).decode()}'>Save a copy of "
+            f"{escape(Path(name).name)}</a> ")
+
+
 class PageMaker:
     """A name, a button and a bar: the button works a page out, writes it beside the notebook and offers it to
     save. `.make()` does what the button does; `.name`, `.button`, `.bar`, `.reply` are its parts, `.widget`
@@ -139,11 +148,10 @@ class PageMaker:
         except ValueError as problem:
             self.reply.value = style.alarm(f"{problem}. Nothing was written.")
         else:
-            size, data = len(page.encode()) / 1e6, base64.b64encode(page.encode()).decode()
+            size = len(page.encode()) / 1e6
             self.reply.value = style.says(
-                f"Written: {name}, {size:.1f} MB. It opens in any browser, without a network.") + (
-                f"<a download='{escape(Path(name).name, quote=True)}' "
-                f"href='data:text/html;charset=utf-8;base64,{data}'>Save a copy</a>")
+                f"Written: {name}, {size:.1f} MB. It opens in any browser, without a network.") + copy_link(
+                    name, page.encode())
         finally:
             self.button.disabled = False
 

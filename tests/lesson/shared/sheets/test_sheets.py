@@ -15,6 +15,7 @@ from tonewood.draws import written_inches
 from tonewood.lesson.shared.ledger import ledger
 from tonewood.lesson.shared.sheets import paper
 from tonewood.lesson.shared.sheets.build_sheet import build_sheet, expected, sized, volume
+from tonewood.lesson.shared.sheets.button import sheet_button
 from tonewood.lesson.shared.sheets.client_sheet import Words, client_sheet, permits, spoken, woods_of
 from tonewood.lesson.shared.sheets.drawing import WIDE, blank_drawing, neck_drawing
 from tonewood.lesson.shared.sheets.facts import care, facts
@@ -25,6 +26,7 @@ from tonewood.neck.report.evaluation import evaluate
 from tonewood.panel import units
 from tonewood.panel.export import chromium
 from tonewood.wood.climate import MONTHS, indoor, places
+from tonewood.wood.own import forget, own_wood
 from tonewood.wood.species import all_species, species
 
 BASS = Design(
@@ -235,3 +237,28 @@ def test_every_wood_of_a_design_has_its_place():
     where = {wood.key: words for wood, words in woods_of(EIGHT).items()}
     assert where == {"wenge": "stripes 1, 3, 7, 9", "hard_maple": "stripes 2, 4, 6, 8", "bubinga": "stripe 5",
                      "african_ebony": "fretboard"}
+
+
+def test_the_button_writes_the_sheet_that_is_chosen(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    asked = []
+    made = sheet_button(lambda: asked.append(1) or BASS, Words(workshop="Quillmere"))
+    made.form.value, made.kind.value, made.units.value = "html", "build sheet", units.INCH
+    made.button.click()
+    assert [path.name for path in made.written] == ["Bass_build_sheet.html"] and asked == [1]
+    html = (tmp_path / "Bass_build_sheet.html").read_text(encoding="utf-8")
+    assert html == build_sheet(BASS, system=units.INCH, workshop="Quillmere").html
+    assert "download='Bass_build_sheet.html'" in made.reply.value
+    made.name.value = "no/where"
+    made.make()
+    assert "Nothing was written" in made.reply.value and not made.button.disabled
+
+
+def test_an_own_wood_is_not_called_by_another_ones_name():
+    plum = own_wood("Plum of the garden", like="black cherry", density=720.0)
+    try:
+        stripes = tuple(replace(stripe, wood=plum.key) for stripe in NECK_12.stripes)
+        rows = read(client_sheet(NECK_12.changed(stripes=stripes))).find_all("table")[0].get_text(" ")
+    finally:
+        forget(plum)
+    assert "Plum of the garden" in rows and "Prunus serotina" not in rows and "must name the species" in rows

@@ -24,6 +24,8 @@ from tonewood.wood.species import Species, species
 
 NO_PERMIT = "No permit rule on file here; that proves nothing: ask before it crosses a border."
 """What is told of a wood without a trade row."""
+OWN_WOOD = "An own wood of the workshop: its papers must name the species; ask with them in hand."
+"""What is told of a wood that only resembles one of the tables."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -55,7 +57,10 @@ def woods_of(design: Design) -> dict[Species, str]:
 
 
 def permits(wood: Species) -> str:
-    """The trade rows of one wood with how sure each is, or that there is none."""
+    """The trade rows of one wood with how sure each is, or that there is none; an own wood is of no species
+    that is known here."""
+    if wood.own and not wood.one_board:
+        return OWN_WOOD
     told = [f"{c.statement}{'' if c.status == 'published' else f' ({c.status})'}" for c in wood.cautions
             if c.kind == "trade"]
     return " ".join(told) if told else NO_PERMIT
@@ -68,7 +73,8 @@ def permits_part(design: Design) -> str:
     when = f"Lists as read in {' and '.join(read)}; what is from memory was not read. " if read else ""
     return paper.part("Woods and permits", table(
         ("wood", "botanical name", "where", "permits"),
-        [(wood.name, wood.botanical, where, permits(wood)) for wood, where in woods.items()],
+        [(wood.name, "own wood" if permits(wood) == OWN_WOOD else wood.botanical, where, permits(wood))
+         for wood, where in woods.items()],
         f"{when}Lists change and local authorities decide: look at cites.org and the IUCN list and ask them "
         "before wood or instrument crosses a border. Absence from these lists proves nothing. Keep the "
         "papers "

@@ -63,9 +63,9 @@ def neck_drawing(design: Design, system: str = units.METRIC) -> Drawing:
     scale = next((s for s in SCALES if long / s <= WIDE - 24), SCALES[-1])
     wide = 1e3 * float(np.max(neck.outline.width([0.0, neck.end])))
     room, thick = wide / scale, 1e3 * (float(neck.back.depth(neck.end)) + neck.fretboard.thickness) / scale
-    section = 1e3 * (float(neck.back.depth(neck.end)) + neck.fretboard.thickness) + 16.5
+    section = 1e3 * (float(neck.back.depth(neck.end)) + neck.fretboard.thickness) + 15.5
     rows = {"Front": room, "Back": room, "Side": thick + 3.0}
-    high = sum(rows.values()) + 3 * 9.0 + section + 10.5
+    high = sum(rows.values()) + 3 * 8.5 + section + 10.5
     with matplotlib.rc_context(LOOK):
         fig = Figure(figsize=(WIDE / 25.4, high / 25.4))
         ax = fig.add_axes((0, 0, 1, 1))
@@ -74,7 +74,7 @@ def neck_drawing(design: Design, system: str = units.METRIC) -> Drawing:
         pen = _Pen(ax, neck, scale, system)
         y = high
         for name, size in rows.items():
-            y -= 9.0
+            y -= 8.5
             pen.title(y + 2.2, name)
             {"Front": pen.front, "Back": pen.back, "Side": pen.side}[name](design, y - size / 2)
             y -= size

@@ -23,42 +23,44 @@ from tonewood.panel.export import pictured, printed
 
 PAPERS = {"A4": (210.0, 297.0), "letter": (215.9, 279.4)}
 """Width and height, mm."""
-MARGIN = 14.0
+MARGIN, ABOVE = 14.0, 11.0
+"""Margins at the sides, and above and below, mm."""
 PIXEL = 25.4 / 96
 """A web page's pixel on paper, mm, by definition."""
 SUFFIXES = (".html", ".pdf", ".png")
 _LOOK = """
-@page {{size:{wide}mm {high}mm; margin:{margin}mm}}
+@page {{size:{wide}mm {high}mm; margin:{above}mm {margin}mm}}
 * {{box-sizing:border-box}}
-body {{margin:0; font:9.5pt/1.42 "DejaVu Sans","Helvetica Neue",Helvetica,Arial,sans-serif; color:#1c1c1c;
+body {{margin:0; font:9.5pt/1.36 "DejaVu Sans","Helvetica Neue",Helvetica,Arial,sans-serif; color:#1c1c1c;
   background:#fff; font-variant-numeric:tabular-nums}}
 .page {{break-after:page}} .page:last-child {{break-after:auto}}
 @media screen {{body {{background:#ececec}}
-  .page {{background:#fff; max-width:{wide}mm; min-height:{high}mm; margin:0 auto 6mm; padding:{margin}mm}}
+  .page {{background:#fff; max-width:{wide}mm; min-height:{high}mm; margin:0 auto 6mm;
+  padding:{above}mm {margin}mm}}
   body.plain {{background:#fff}} body.plain .page {{margin:0; max-width:none; width:{wide}mm; min-height:0}}}}
 @media screen and (max-width:600px) {{.page {{padding:5mm; min-height:0}}}}
 h1 {{font-size:18pt; font-weight:600; line-height:1.15; margin:0 0 1mm; letter-spacing:-.01em}}
-h2 {{font-size:10.5pt; margin:5.5mm 0 1.5mm; padding-bottom:.8mm; border-bottom:.3mm solid #1c1c1c;
+h2 {{font-size:10.5pt; margin:4mm 0 1.2mm; padding-bottom:.8mm; border-bottom:.3mm solid #1c1c1c;
   break-after:avoid}}
-p {{margin:0 0 1.8mm; max-width:118em}} .under {{color:#444; margin-bottom:3mm}}
-header {{border-bottom:.6mm solid #1c1c1c; padding-bottom:2mm; margin-bottom:3mm}}
+p {{margin:0 0 1.4mm; max-width:118em}} .under {{color:#444; margin-bottom:3mm}}
+header {{border-bottom:.6mm solid #1c1c1c; padding-bottom:1.6mm; margin-bottom:2mm}}
 .kind {{font-size:8.5pt; letter-spacing:.08em; text-transform:uppercase; color:#444; margin:0}}
 figure {{margin:1mm 0 0; break-inside:avoid}} figure img {{display:block; max-width:100%; height:auto}}
-figcaption, .small, caption {{font-size:8pt; line-height:1.35; color:#333}}
-table {{border-collapse:collapse; width:100%; font-size:8.5pt; line-height:1.32}}
+figcaption, .small, caption {{font-size:8pt; line-height:1.3; color:#333}}
+table {{border-collapse:collapse; width:100%; font-size:8.5pt; line-height:1.28}}
 caption {{padding-top:1.2mm; max-width:none !important}}
-th, td {{text-align:left; padding:.9mm 2mm .9mm 0; vertical-align:top !important;
+th, td {{text-align:left; padding:.7mm 2mm .7mm 0; vertical-align:top !important;
   border-bottom:.15mm solid #bbb; max-width:none !important}}
 thead th {{font-weight:600; border-bottom:.3mm solid #666}} tbody th {{font-weight:normal}}
 th[scope=colgroup] {{font-weight:600; padding-top:2mm}}
 td:last-child, th:last-child {{padding-right:0}}
 tr, [role=note], blockquote {{break-inside:avoid}}
-ul {{margin:0; padding-left:4.5mm}} li {{margin-bottom:.7mm}}
+ul {{margin:0; padding-left:4.5mm}} li {{margin-bottom:.5mm}}
 .row {{display:flex; flex-wrap:wrap; gap:6mm}} .row > ul {{flex:1 1 70mm}} .row > figure {{flex:0 1 auto}}
 .row figcaption {{max-width:88mm}}
 blockquote {{margin:0 0 2mm; padding:0 0 0 3.5mm; border-left:.8mm solid #888; overflow-wrap:anywhere}}
 .blank {{display:inline-block; min-width:24mm; border-bottom:.25mm solid #1c1c1c; height:1.1em}}
-.signs {{display:flex; gap:8mm; margin-top:9mm; break-inside:avoid}}
+.signs {{display:flex; gap:8mm; margin-top:7mm; break-inside:avoid}}
 .signs div {{flex:1; border-top:.25mm solid #1c1c1c; padding-top:1mm; font-size:8.5pt}}
 """
 
@@ -76,7 +78,7 @@ class Sheet:
 
     def _page(self, pages: Iterable[str], kind: str = "") -> str:
         wide, high = PAPERS[self.paper]
-        look = _LOOK.format(wide=wide, high=high, margin=MARGIN)
+        look = _LOOK.format(wide=wide, high=high, margin=MARGIN, above=ABOVE)
         body = "".join(f"<section class='page'>{page}</section>" for page in pages)
         return ("<!doctype html><html lang='en'><head><meta charset='utf-8'>"
                 f"<title>{escape(self.title)}</title><meta name='viewport' content='width=device-width, "
@@ -103,7 +105,7 @@ class Sheet:
         picture = Image.open(io.BytesIO(made)).convert("RGB")
         ink = ImageChops.difference(picture, Image.new("RGB", picture.size, "white")).getbbox()
         least = round(high * density)
-        used = least if ink is None else max(least, ink[3] + round(MARGIN / PIXEL * density))
+        used = least if ink is None else max(least, ink[3] + round(ABOVE / PIXEL * density))
         out = io.BytesIO()
         picture.crop((0, 0, picture.width, min(used, picture.height))).save(out, "PNG", optimize=True)
         return out.getvalue()
