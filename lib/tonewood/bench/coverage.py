@@ -68,8 +68,9 @@ class Coverage:
         return self.low <= 0.90 <= self.high
 
 
-def entries(found: Updated) -> list[Entry]:
-    """An Entry for each reading of one neck, foretold from its drawing alone, in SI.
+def entries(found: Updated, earlier: bool = False) -> list[Entry]:
+    """An Entry for each reading of one neck, in SI: foretold from its drawing alone, or, where told, with the
+    readings of earlier days.
 
     >>> from tonewood.bench.foretold import foretell
     >>> from tonewood.bench.readings import reading
@@ -81,9 +82,10 @@ def entries(found: Updated) -> list[Entry]:
     """
     design = found.necks.design
     wood = design.stripes[main_stripes(design)[0]].wood
+    bands = found.expected if earlier else found.foretold
     return [Entry(neck=read.neck, wood=wood, kind=read.kind, low=float(low), middle=float(middle),
                   high=float(high), value=read.value)
-            for read, (low, middle, high) in zip(found.readings, found.foretold, strict=True)]
+            for read, (low, middle, high) in zip(found.readings, bands, strict=True)]
 
 
 def coverage(given: Iterable[Entry]) -> Coverage:

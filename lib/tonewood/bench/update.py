@@ -15,7 +15,7 @@ readings would have to move, in standard deviations; what is not among the unkno
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
@@ -93,6 +93,27 @@ class Updated:
         """The gap at home at a fret, (3, T) m, on `necks.days`, rod untouched, after the readings. Raises
         ValueError."""
         return self.band(self.necks.gap(fret))
+
+    def _first(self, chosen: Array) -> Updated:
+        """The same necks after some of the readings only."""
+        rows = self.predicted[chosen]
+        values = np.array([self.readings[k].value for k in chosen])
+        weights, worth = weigh(rows, values, self.errors[chosen])
+        return replace(self, readings=tuple(self.readings[k] for k in chosen), predicted=rows,
+                       weights=weights, errors=self.errors[chosen], foretold=self.foretold[chosen],
+                       effective=worth, method=WEIGHTS if worth >= FEWEST else MOVED)
+
+    @cached_property
+    def expected(self) -> Array:
+        """5, 50 and 95 % points (n, 3), SI, within which each reading was expected once those of earlier days
+        were in; its own error included."""
+        found = np.array(self.foretold)
+        for k, read in enumerate(self.readings):
+            earlier = np.array([i for i, other in enumerate(self.readings) if other.date < read.date], int)
+            if len(earlier):
+                values = self.necks.with_error(self.predicted[k], read.doubt)
+                found[k] = self._first(earlier).band(values)
+        return found
 
     @cached_property
     def shifts(self) -> dict[str, float]:

@@ -97,6 +97,10 @@ def test_every_kind_goes_through_the_log_and_back():
 def test_twenty_made_necks_hold_and_point_at_the_soft_wood():
     found = made_entries()
     assert coverage(found).holds and coverage(found).necks == 20
+    later = made_entries(True)
+    assert coverage(later).holds
+    width = [np.mean([e.high - e.low for e in every if e.kind == "gap, rod set"]) for every in (found, later)]
+    assert width[1] < 0.8 * width[0]
     sags = {wood: bias([e for e in mine if e.kind == "blank sag"])
             for wood, mine in grouped(found, lambda e: e.wood).items()}
     assert [wood for wood, (low, _, _) in sags.items() if low > 0] == [SOFT]

@@ -4,6 +4,7 @@ lies off its table; and strips of a class pooled to the scatter within a board."
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -35,21 +36,22 @@ def made_shown() -> Shown:
     said = (f"Made data: {len(WOODS)} woods, {EACH} necks each, drawn from the model, but the African "
             f"mahogany {100 * (1 - SOFTER):.0f} % softer than the tables say. ")
     stock = made_stock()
-    return together([coverage_table(found, said + BANDS), bias_table(found, said + BIAS),
+    return together([coverage_table(found, made_entries(True), said + BANDS), bias_table(found, said + BIAS),
                      stock_table([stock], f"Made data: {len(stock.moduli)} boards of the soft stock, "
                                           f"measured before the necks were built. {POOLED}"),
                      bias_table(soft_entries(), "The same necks of the soft wood, foretold from the drawing "
                                                 "and those boards.")])
 
 
-def entries_of(path: str) -> tuple[list[Entry], list[str]]:
-    """Every reading of one log beside its band, and what was not compared, in words. Drawings are looked
+def entries_of(path: str) -> tuple[list[Entry], list[Entry], list[str]]:
+    """Every reading of one log beside its band, the same with what earlier readings told, and what was not
+    compared, in words. Drawings are looked
     for in the folder of necks beside the log. Raises ValueError for a file that is no log."""
     place = Path(path)
     if not place.exists():
         raise ValueError(f"{path}: no such file; accepted: a log such as {LOG}, or a folder with logs")
     (readings, left), stock = kept(path), stock_in(path)
-    drawings, found = designs(str(place.parent)), []
+    drawings, found, later = designs(str(place.parent)), [], []
     said = [f"{path}, line {row.line}: {row.why}" for row in left]
     for neck, mine in readings.items():
         if neck not in drawings:
@@ -58,8 +60,9 @@ def entries_of(path: str) -> tuple[list[Entry], list[str]]:
             continue
         after, refused = compared(drawings[neck], mine, DRAWS, stock)
         said += [f"{path}: {row.why}" for row in refused]
-        found += [Entry(**{**vars(entry), "neck": f"{path}: {entry.neck}"}) for entry in entries(after)]
-    return found, said
+        for every, earlier in ((found, False), (later, True)):
+            every += [replace(entry, neck=f"{path}: {entry.neck}") for entry in entries(after, earlier)]
+    return found, later, said
 
 
 def class_shown(paths: Sequence[str]) -> Shown:
@@ -68,15 +71,16 @@ def class_shown(paths: Sequence[str]) -> Shown:
     every = [str(file) for path in paths for file in (
         sorted(Path(path).glob("**/*.csv")) if Path(path).is_dir() else [path])]
     found: list[Entry] = []
+    later: list[Entry] = []
     said: list[str] = []
     for path in every:
-        more, words = entries_of(path)
-        found, said = found + more, said + words
+        for whole, more in zip((found, later, said), entries_of(path), strict=True):
+            whole.extend(more)  # type: ignore[arg-type]
     if not found:
         why = f": {said[0]}" if said else ""
         raise ValueError(f"logs: {len(every)} read, no reading of a neck in them that can be compared{why}")
     told = f"{len(every)} logs. " if len(every) > 1 else ""
-    parts = [coverage_table(found, told + BANDS), bias_table(found, told + BIAS)]
+    parts = [coverage_table(found, later, told + BANDS), bias_table(found, told + BIAS)]
     parts += [stock_table(stock) for path in every if (stock := [
         one for one in stock_in(path) if one.enough("modulus") or one.enough("density")])]
     return together([*parts, bullets(said)] if said else parts)

@@ -17,7 +17,7 @@ from tonewood.bench.coverage import Entry, entries
 from tonewood.bench.foretold import Foretold, foretell
 from tonewood.bench.readings import GRAVITY, KINDS, Reading, reading
 from tonewood.bench.stock import Stock
-from tonewood.bench.update import update
+from tonewood.bench.update import Updated, update
 from tonewood.lesson.shared.shop import NECK_12, changed, truss_rod
 from tonewood.neck.design import Design
 from tonewood.remember import remember
@@ -95,23 +95,28 @@ def made_stock(boards: int = 8) -> Stock:
                  tuple((f"made {k + 1}", float(rho)) for k, rho in enumerate(np.asarray(drawn.rho))))
 
 
-def _entries(wood: str, stock: tuple[Stock, ...] = ()) -> list[Entry]:
-    """Every reading of the made necks of one wood beside its band."""
+def _after(wood: str, stock: tuple[Stock, ...] = ()) -> list[Updated]:
+    """The made necks of one wood after their readings."""
     design, place = design_of(wood), WOODS.index(wood)
     truth = necks_of(design, SEED + 100 + place, 100)
     truth = softened(truth, SOFTER) if wood == SOFT else truth
     necks = necks_of(design, SEED, stock=stock)
-    return [entry for k in range(EACH) for entry in entries(
-        update(necks, made_readings(truth, k, f"{wood} {k + 1}", SEED + place)))]
+    return [update(necks, made_readings(truth, k, f"{wood} {k + 1}", SEED + place)) for k in range(EACH)]
 
 
-@remember(1)
-def made_entries() -> tuple[Entry, ...]:
-    """Every made reading beside its band, foretold from the drawing alone."""
-    return tuple(entry for wood in WOODS for entry in _entries(wood))
+@remember(2)
+def made_entries(earlier: bool = False) -> tuple[Entry, ...]:
+    """Every made reading beside its band, foretold from the drawing alone, or with the earlier readings of
+    its neck too."""
+    return tuple(entry for wood in WOODS for found in _kept(wood) for entry in entries(found, earlier))
+
+
+@remember(4)
+def _kept(wood: str) -> list[Updated]:
+    return _after(wood)
 
 
 @remember(1)
 def soft_entries() -> tuple[Entry, ...]:
     """The readings of the necks of the soft wood, foretold from the drawing and made_stock."""
-    return tuple(_entries(SOFT, (made_stock(),)))
+    return tuple(entry for found in _after(SOFT, (made_stock(),)) for entry in entries(found))

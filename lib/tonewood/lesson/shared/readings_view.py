@@ -24,12 +24,13 @@ from tonewood.panel import style
 from tonewood.panel.page import Shown, table
 from tonewood.wood.species import species
 
+EARLIER = ("with the readings of earlier days",)
 DIGITS = {"mm": 2, "g": 0, "%": 0, "turns": 2, "fret": 1}
 USUAL = (0.1, 0.3)
 """Gap (mm) usually set: common practice, no source."""
 
 
-def _row(found: Updated, k: int, tried: Reading | None) -> tuple[str, ...]:
+def _row(found: Updated, k: int, tried: Reading | None, with_earlier: bool) -> tuple[str, ...]:
     read = found.readings[k]
     kind = KINDS[read.kind]
     low, middle, high = found.foretold[k] / kind.si
@@ -38,7 +39,8 @@ def _row(found: Updated, k: int, tried: Reading | None) -> tuple[str, ...]:
     when = "not kept yet" if read is tried else str(read.date)
     return (f"{kind.words}, {when}", f"{written(read.shown, digits)} {kind.unit}",
             written_band((low, middle, high), digits), "yes" if inside else
-            f"no, {'above' if read.shown > high else 'below'}")
+            f"no, {'above' if read.shown > high else 'below'}",
+            *([written_band(found.expected[k] / kind.si, digits)] * with_earlier))
 
 
 def readings_table(found: Updated, kinds: Sequence[str] = (), tried: Reading | None = None) -> Shown:
@@ -46,12 +48,13 @@ def readings_table(found: Updated, kinds: Sequence[str] = (), tried: Reading | N
     not kept yet, first."""
     order = [k for k, read in enumerate(found.readings) if not kinds or read.kind in kinds]
     order.sort(key=lambda k: found.readings[k] is not tried)
-    rows = [_row(found, k, tried) for k in order]
+    later = any(read.date > found.readings[0].date for read in found.readings)
+    rows = [_row(found, k, tried, later) for k in order]
     left = "" if kinds else (f", left the workshop on {found.necks.delivered} with "
                              f"{written(1e3 * found.necks.left)} mm at fret {READ}")
     if not rows:
-        rows = [("no reading of this neck yet", "", "", "")]
-    return table(("reading", "read", "foretold: middle (90 of 100)", "inside?"), rows,
+        rows = [("no reading of this neck yet", *[""] * (3 + later))]
+    return table(("reading", "read", "foretold: middle (90 of 100)", "inside?", *EARLIER[:later]), rows,
                  f"{found.necks.design.name}{left}. Foretold from the drawing alone, by the bench's own "
                  "procedure on possible necks, the reading's own error included (estimated by the models; "
                  "widths mostly judgement).")
@@ -134,9 +137,11 @@ def _share(found: Coverage) -> tuple[str, ...]:
             f"{100 * found.low:.0f} to {100 * found.high:.0f}", verdict)
 
 
-def coverage_table(given: Sequence[Entry], caption: str) -> Shown:
-    """How many readings lay in their 90 % bands, over all and by kind, with the band of that share."""
-    rows: list[tuple[str, ...]] = [("all readings", *_share(coverage(given)))]
+def coverage_table(given: Sequence[Entry], earlier: Sequence[Entry], caption: str) -> Shown:
+    """How many readings lay in their 90 % bands, over all and by kind, with the band of that share; earlier:
+    the same with what earlier readings of each neck told."""
+    rows: list[tuple[str, ...]] = [("all readings", *_share(coverage(given))),
+                                   (f"all, {EARLIER[0]}", *_share(coverage(earlier)))]
     rows += [(KINDS[kind].words, *_share(coverage(mine)))
              for kind, mine in grouped(given, lambda entry: entry.kind).items()]
     return table(("reading", "inside", "%", "true share, 90 of 100 (%)", "90 % bands"), rows, caption)
