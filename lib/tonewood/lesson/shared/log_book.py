@@ -110,20 +110,20 @@ class LogBook:
         b = self.buttons
         head, aside = ([self._cells[name] for name in names] for names in (_ALWAYS, _ASIDE))
         asked = [holder for name, holder in self._cells.items() if name not in (*_ALWAYS, *_ASIDE)]
-        faults, self._faulty = fold("Rows that could not be read", self._faults)
+        self._faults_button, self._faulty = fold("Rows that could not be read", self._faults)
         shelf = cell("tonewood-entry", [self.shelf, b["Put it on the shelf"]])
         boards, self._summed = fold("What the log knows of each board",
                                     ipywidgets.VBox([self._boards, shelf], layout={"width": "100%"}))
-        self._faults_button = faults
         self.widget = panel(
             [], self._told, row(cell("tonewood-entry", [self.kind]), *head), row(*asked), row(*aside),
             row(b["Add to the log"], b["Save the change"], b["Leave it as it was"], b["Read the file again"]),
             self._answer, row(cell("tonewood-entry", [self.find])), self._list, row(b["Newer"], b["Older"]),
             row(cell("tonewood-entry", [self.row, b["Edit this row"]]),
                 cell("tonewood-entry", [self.label, b["Label all found"]])),
-            faults, self._faulty, boards, self._summed, explain=False)
+            self._faults_button, self._faulty, boards, self._summed, explain=False)
 
         self.widget.add_class("tonewood-log")
+        self._summed.layout.observe(lambda change: self._sum(), names="display")
 
     # ---- what the buttons do
     def add(self) -> None:
@@ -136,8 +136,7 @@ class LogBook:
 
     def edit(self) -> None:
         """Put the chosen row into the boxes."""
-        chosen = next((m for m in self.found if m.line == self.row.value), None)
-        if chosen is None:
+        if (chosen := next((m for m in self.found if m.line == self.row.value), None)) is None:
             raise ValueError("row: none chosen; accepted: one of those found")
         self._line, self.kind.value = chosen.line, chosen.measured
         for name, box in self.boxes.items():
@@ -192,8 +191,7 @@ class LogBook:
     def look(self, first: bool = False) -> None:
         """Read the file anew. Raises ValueError where it cannot be read; what is shown stays."""
         self.log = kept.read_log(self.path) if os.path.lexists(self.path) else None
-        log = self.log
-        count = 0 if log is None else len(log)
+        log, count = self.log, len(self.log or ())
         self._told.value = style.says(
             f"The log is the file {self.path} beside this notebook; any spreadsheet opens it. "
             + (f"It holds {count} measurement{'s' * (count != 1)}." if log is not None else
@@ -205,7 +203,15 @@ class LogBook:
         more = f" and {len(faults) - 20} more" if len(faults) > 20 else ""
         self._faults.value = "".join(style.says(f"{self.path}, {fault}.") for fault in faults[:20]) + (
             style.says(f"They stay in the file as they stand{more}; mend them there.") if faults else "")
-        found = () if log is None else log.boards()
+        self._sum()
+        self._show(first)
+
+    # ---- what is shown
+    def _sum(self) -> None:
+        """Sum up the boards, if that is looked at: ten thousand of them take some seconds."""
+        if self._summed.layout.display == "none":
+            return
+        found = () if self.log is None else self.log.boards()
         frame, chosen = board_table(found[:200]), self.shelf.value
         self.shelf.options = labels = [b.label for b in found]
         self.shelf.value = chosen if chosen in labels else labels[0] if labels else None
@@ -214,9 +220,7 @@ class LogBook:
             "bend; at the board's latest moisture where its wood is known.").html
         self._boards.value = summed + "".join(style.says(f"{b.label}: not used, {why}.")
                                               for b in found[:200] for why in b.unused)
-        self._show(first)
 
-    # ---- what is shown
     def _ask(self) -> None:
         """Show the boxes that this kind of measurement asks for."""
         kind, name = MEASURED[self.kind.value], self.kind.value
@@ -282,9 +286,8 @@ class LogBook:
         self.reply = words
         self._answer.value = (style.alarm if trouble else style.says)(words) if words else ""
         editing = self._line is not None
-        for name, shown in (("Add to the log", not editing), ("Save the change", editing),
-                            ("Leave it as it was", editing)):
-            self.buttons[name].layout.display = "" if shown else "none"
+        for name in ("Add to the log", "Save the change", "Leave it as it was"):
+            self.buttons[name].layout.display = "" if editing != name.startswith("Add") else "none"
 
     def _act(self, action: Callable[[], Any]) -> None:
         try:
@@ -295,8 +298,7 @@ class LogBook:
 
     def words(self) -> str:
         """The log in words for a reader without the page."""
-        count = 0 if self.log is None else len(self.log)
-        return f"The log {self.path}: {count} measurements. Boxes to add, find, change and label them."
+        return f"The log {self.path}: {len(self.log or ())} measurements; boxes to add, find and change them."
 
     def _repr_mimebundle_(self, include: Any = None, exclude: Any = None) -> tuple[dict[str, Any], dict]:
         return {**self.widget._repr_mimebundle_(), "text/plain": f"[{self.words()}]"}, {}
