@@ -114,6 +114,15 @@ def number(name: str, value: Any, low: float | None = None, high: float | None =
     return float(array) if array.ndim == 0 else array
 
 
+def finite(**values: Any) -> None:
+    """Every value, by a name whose underscores read as spaces and in whatever unit, is a finite number or
+    array. Raises ValueError.
+    >>> finite(first_moment=1.0, shear_force=[1.0, 2.0])
+    """
+    for name, value in values.items():
+        number(name.replace("_", " "), value)
+
+
 def unbounded(name: str, value: Any, most: float = 1e30, unit: str = "", open_low: bool = False) -> Draws:
     """A number of 0 or more that may be infinite; what is above `most` comes back as that. Raises ValueError.
     >>> unbounded("film coefficient", np.inf)
@@ -180,6 +189,15 @@ def angle(name: str, value: Any, limit: float = np.pi / 2) -> Draws:
     """
     return number(name, value, -limit - 1e-12, limit + 1e-12, "rad", lambda v: None if abs(v) > 360 else
                   f"Is that in degrees? {v:g} degrees is {np.radians(v):.4g} rad (numpy.radians)")
+
+
+def moisture_change(name: str, value: Any) -> Draws:
+    """A change of moisture content, a fraction from -0.4 to 0.4. Raises ValueError that suspects per cent.
+    >>> moisture_change("change of moisture", -0.02)
+    -0.02
+    """
+    return number(name, value, -0.4, 0.4, "(fraction of ovendry mass)",
+                  lambda v: f"Did you mean {v / 100:g}?" if 0.5 <= abs(v) <= 40 else None)
 
 
 def moisture(name: str, value: Any, high: float = 0.30) -> Draws:
@@ -263,7 +281,7 @@ def mass(name: str, value: Any, high: float = 100.0) -> Draws:
                   lambda v: f"Grams? {v:g} g is {v / 1000:g} kg" if v > high else None, open_low=True)
 
 
-def frequency(name: str, value: Any, low: float = 1.0, high: float = 1e5) -> Draws:
+def frequency(name: str, value: Any, low: float = 1.0, high: float = 1e6) -> Draws:
     """A frequency in Hz within [low, high]. Raises ValueError that suspects kHz.
     >>> frequency("frequency", 412.0)
     412.0

@@ -31,7 +31,12 @@ def remember(most: int = 64, defaults: Callable[[], dict[str, Any]] | None = Non
         @wraps(function)
         def asked(*places: P.args, **values: P.kwargs) -> R:
             given: dict[str, Any] = {**(defaults() if defaults else {}), **values}
-            return kept(places, tuple(sorted((n, v) for n, v in given.items() if n not in leave_out)))
+            items = tuple(sorted((n, v) for n, v in given.items() if n not in leave_out))
+            try:
+                hash((places, items))
+            except TypeError:                       # a list for a number: let the function itself refuse it
+                return function(*places, **dict(items))
+            return kept(places, items)
 
         asked.cache_clear, asked.cache_info = kept.cache_clear, kept.cache_info  # type: ignore[attr-defined]
         return asked

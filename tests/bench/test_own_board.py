@@ -81,7 +81,7 @@ def test_bend_and_tap_of_one_made_board_agree_and_are_averaged():
     load, span = 80.0, 0.5
     dip = load * span**3 / (4 * b * t**3 * E) * (1 + 1.2 * (E / G) * (t / span) ** 2)
     ratio = float((lambda x: x.E_x / x.G_xz)(Board(species("hard maple"), moisture=0.085)))
-    tone = np.sqrt(1.1 * E / measure.tap_modulus(mass, 1.0, **sizes, ratio=ratio))
+    tone = 100 * np.sqrt(1.1 * E / measure.tap_modulus(mass, 100.0, **sizes, ratio=ratio))
     both = measured_board(**MAPLE, mass=mass, **sizes, tone=tone, bend=(load, dip, span))
     one = measured_board(**MAPLE, mass=mass, **sizes, bend=(load, dip, span))
     tap = measured_board(**MAPLE, mass=mass, **sizes, tone=tone)

@@ -64,7 +64,7 @@ def test_C5_8_bending_share():
     np.testing.assert_allclose(shares, [1.323e-5, 1.323e-3, 5.293e-3], rtol=3e-4)
 
 
-@given(f=st.floats(20, 5000), eta=st.floats(1e-5, .1))
+@given(f=st.floats(20, 5000), eta=st.floats(2e-4, .1))
 def test_t60_is_sixty_decibels_of_the_decaying_wave(f, eta):
     seconds = t60(f, eta)
     assert -20 * np.log10(np.exp(-np.pi * f * eta * seconds)) == pytest.approx(60)

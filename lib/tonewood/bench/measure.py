@@ -37,13 +37,21 @@ def _sizes(**sizes: Draws) -> list[Any]:
 
 
 def _mass(value: Draws) -> Draws:
-    return checks.number("mass", value, 0.0, 100.0, "kg",
-                         lambda v: f"Grams? {v:g} g is {v / 1000:g} kg" if v > 100 else None,
-                         open_low=True)
+    return checks.mass("mass", value)
 
 
 def _frequency(value: Draws) -> Draws:
-    return checks.number("frequency", value, 0.0, 20000.0, "Hz", open_low=True)
+    return checks.frequency("frequency", value, 5.0, 20000.0)
+
+
+def _found(name: str, value: Draws, low: float, high: float, unit: str, slip: str) -> Draws:
+    """What the readings give, where a reading in the wrong unit shows."""
+    return checks.number(f"{name} from these readings", value, low, high, unit, slip)
+
+
+def _modulus_found(value: Draws, along: str = "modulus") -> Draws:
+    return _found(along, value, 1e7, 1e11, "Pa",
+                  "Look at the units: masses in kg, sizes and deflections in m, tones in Hz")
 
 
 def _shear_ratio(value: Draws | None) -> Draws:
@@ -57,7 +65,8 @@ def density(mass: Draws, length: Draws, width: Draws, thickness: Draws) -> Draws
     """
     m = _mass(mass)
     L, b, t = _sizes(length=length, width=width, thickness=thickness)
-    return m / (L * b * t)
+    return _found("density", m / (L * b * t), *checks.DENSITY_LIMITS, "kg/m3",
+                  "Look at the units: mass in kg, sizes in m; grams make it a thousand times too high")
 
 
 def shear_share(span_to_thickness: Draws, ratio: Draws | None = None) -> Draws:
@@ -90,7 +99,7 @@ def bend_modulus(load: Draws, deflection: Draws, span: Draws, width: Draws, thic
     s, b, t = _sizes(span=span, width=width, thickness=thickness)
     slender = checks.number("span over thickness", s / t, 6.0,
                             slip="Bend a longer span: shear would hide the bending")
-    return F * s**3 / (4 * b * t**3 * d) * (1 + shear_share(slender, ratio))
+    return _modulus_found(F * s**3 / (4 * b * t**3 * d) * (1 + shear_share(slender, ratio)))
 
 
 def slender_tap_modulus(mass: Draws, frequency: Draws, length: Draws, width: Draws,
@@ -105,7 +114,7 @@ def slender_tap_modulus(mass: Draws, frequency: Draws, length: Draws, width: Dra
     L, b, t = _sizes(length=length, width=width, thickness=thickness)
     checks.number("length over thickness", L / t, 8.0,
                   slip="Tap a longer or thinner piece: the formula is for bars")
-    return 48 * pi**2 / FREE_BEAM**4 * (m * f**2 / b) * (L / t) ** 3
+    return _modulus_found(48 * pi**2 / FREE_BEAM**4 * (m * f**2 / b) * (L / t) ** 3)
 
 
 def wood_factor(thickness_to_length: Draws, ratio: Draws | None = None) -> Draws:
@@ -158,7 +167,8 @@ def twist_modulus(mass: Draws, frequency: Draws, length: Draws, width: Draws, th
     """
     f, m = _frequency(frequency), _mass(mass)
     L, = _sizes(length=length)
-    return 4 * L * m * f**2 * twist_shape(width, thickness) / (width * thickness)
+    G = 4 * L * m * f**2 * twist_shape(width, thickness) / (width * thickness)
+    return _modulus_found(G, "shear modulus")
 
 
 def loss_from_decay(first: Draws, later: Draws, cycles: Draws) -> Draws:
@@ -211,7 +221,8 @@ def modulus_at_12(modulus: Draws, moisture: Draws, green_ratio: Draws, mp: Draws
     >>> round(modulus_at_12(12e9, 0.08, 1.25) / 1e9, 3)
     11.204
     """
-    return modulus / water.modulus_at(1.0, green_ratio, moisture, mp)
+    measured = checks.number("modulus", modulus, 0.0, open_low=True)
+    return measured / water.modulus_at(1.0, green_ratio, moisture, mp)
 
 
 def density_at_12(density: Draws, moisture: Draws,
@@ -221,4 +232,5 @@ def density_at_12(density: Draws, moisture: Draws,
     >>> round(density_at_12(700.0, 0.08), 1)
     725.9
     """
-    return density / water.density_at(1.0, moisture, *swelling)
+    measured = checks.number("density", density, 0.0, open_low=True)
+    return measured / water.density_at(1.0, moisture, *swelling)

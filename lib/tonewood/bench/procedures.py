@@ -26,23 +26,28 @@ STRIP, STRIP_LENGTH = 0.003, 0.400
 
 def blank_weight(neck: Neck, length: float, thickness: float) -> Draws:
     """Weight (kg) of the stripes glued to a rectangular blank of this length and thickness (m), no channel,
-    no fretboard. Definition.
+    no fretboard. Definition. Raises ValueError.
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> round(blank_weight(example_neck(), 0.75, 0.022), 3)
     0.688
     """
+    checks.length("length of the blank", length, high=2.0)
+    checks.length("thickness of the blank", thickness, high=0.1)
     return sum(s.board.rho * s.width for s in neck.layup.stripes) * thickness * length
 
 
 def blank_sag(neck: Neck, load: float, span: float, thickness: float) -> Draws:
     """Sag (m) in the middle of the same blank on two supports `span` (m) apart under `load` (kg) hung there,
-    fretboard side up. Source: beam theory with shear, as bench.measure.bend_modulus.
+    fretboard side up. Source: beam theory with shear, as bench.measure.bend_modulus. Raises ValueError.
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> round(float(1e3 * blank_sag(example_neck(), 98.1, 0.7, 0.022)), 2)
     0.91
     """
+    checks.mass("load", load, 200.0)
+    checks.length("span", span, high=3.0)
+    checks.length("thickness of the blank", thickness, high=0.1)
     E, G = (sum(getattr(s.board, name) * s.width for s in neck.layup.stripes) for name in ("E_x", "G_xz"))
     return load * span**3 / (4 * thickness**3 * E) * (1 + 1.2 * E / G * (thickness / span) ** 2)
 
@@ -50,14 +55,15 @@ def blank_sag(neck: Neck, load: float, span: float, thickness: float) -> Draws:
 def strip_bow(neck: Neck, stripes: Sequence[int], change: float) -> Draws:
     """Bow (m) over STRIP_LENGTH of a strip of neck wood glued on fretboard wood after a moisture change
     (fraction), plus when hollow on the fretboard side: the mean over these stripes (numbers from 0). Source:
-    two-layer strip, seasons.eigenstrain.
+    two-layer strip, seasons.eigenstrain. Raises ValueError.
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> round(1e3 * float(strip_bow(example_neck(), [0], -0.02)), 3)
     -0.0
     """
     board, bows = neck.pieces[-1], []
-    for i in stripes:
+    checks.moisture_change("change of moisture", change)
+    for i in (checks.whole("stripe, counted from 0", stripe, 0, len(neck.pieces) - 2) for stripe in stripes):
         two = (neck.pieces[i], board)
         free = np.stack([b.swelling_xyz[..., 0, 0] * change for b in two], -1)
         bent, _ = stack([STRIP, STRIP], 0.020, np.stack([b.E_x for b in two], -1), free)
@@ -71,7 +77,7 @@ def misread_twist(here: AtStations, change: Array, misread: Mapping[tuple[str, i
     here: a neck of single values at stations (with some close to the body on either side, as movement has
     them); change (D, T, P): moisture change of every piece. misread:
     {('run_out' or 'slope', stripe): (D,)}, by how much its grain lies off the drawing's (rad); small, so that
-    each stripe's own unit twist counts (section.torsion). Swelling as published.
+    each stripe's own unit twist counts (section.torsion). Swelling as published. Raises ValueError.
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> from tonewood.neck.section.stations import at_stations
@@ -81,6 +87,7 @@ def misread_twist(here: AtStations, change: Array, misread: Mapping[tuple[str, i
     0.19
     """
     neck, x, step = here.neck, here.x, 0.01
+    change = np.asarray(checks.moisture_change("change of moisture", change))
     free = np.ones(len(x)) if neck.body_start is None else (x <= neck.body_start).astype(float)
 
     def unit(board: Board, piece: int) -> float:

@@ -134,12 +134,14 @@ def _pull(predicted: Array, values: Array, errors: Array, seed: int) -> Array:
 def weigh(predicted: Array, values: Array, errors: Array) -> tuple[Array, float]:
     """Weights (D,), adding up to 1, of draws that foretell readings `predicted` (n, D) with `values` (n,) and
     standard `errors` (n,), all in one unit a row; and the number of draws they are worth. Source: Bayes,
-    normal errors.
+    normal errors. Raises ValueError.
 
     >>> weights, worth = weigh(np.array([[0.0, 1.0]]), np.array([0.0]), np.array([0.5]))
     >>> weights.round(3).tolist(), round(worth, 2)
     ([0.881, 0.119], 1.27)
     """
+    checks.finite(foretold_reading=predicted, reading=values)
+    checks.number("error of a reading", errors, 0.0, open_low=True)
     log = -0.5 * np.sum(((values[:, None] - predicted) / errors[:, None]) ** 2, axis=0)
     weights = np.exp(log - log.max())
     weights /= weights.sum()

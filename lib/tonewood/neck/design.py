@@ -63,6 +63,8 @@ class FretboardPlan:
     def __post_init__(self) -> None:
         object.__setattr__(self, "wood", species(self.wood).key)
         _angles(self)
+        checks.length("fretboard thickness", self.thickness, high=0.05)
+        checks.length("fret slot depth", self.slot_depth, high=self.thickness, open_low=False)
         if self.slot_fill is not None:
             checks.fraction("slot fill", self.slot_fill)
 

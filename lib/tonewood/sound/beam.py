@@ -95,6 +95,7 @@ class Beam:
                     value = np.broadcast_to(value[..., None] if value.ndim else value,
                                             (*value.shape[:1], len(x) - 1))
                 object.__setattr__(self, field, value)
+        checks.fraction("loss factor in twist", self.torsion_loss)
         _ = self.draws                                     # refuses numbers of draws that differ
         for lump in self.lumps:
             if not x[0] - 1e-9 <= lump.x <= x[-1] + 1e-9:

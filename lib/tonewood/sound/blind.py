@@ -153,12 +153,13 @@ def _score(right: int, trials: int) -> BlindResult:
 
 def needed(trials: int) -> int:
     """Smallest number of right answers that guessing reaches in no more than 5 % of tests (trials + 1 if even
-    a perfect score is too easy). Binomial, by definition.
+    a perfect score is too easy). Binomial, by definition. Raises ValueError.
 
     >>> needed(12)
     10
     """
     from scipy.stats import binom
+    trials = checks.whole("trials", trials, 1, 10_000)
     return int(np.argmax(binom.sf(np.arange(trials + 2) - 1, trials, 0.5) <= PASS))
 
 

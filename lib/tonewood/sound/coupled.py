@@ -45,13 +45,14 @@ def at_mode(values: NDArray[Any], mode: NDArray[np.int_]) -> NDArray[Any]:
 
 def drive(ends: EndModes, harmonic: ArrayLike) -> Array:
     """Shape by which the n-th harmonic drives each mode (..., N), kg^-1/2: both ends pull alike for odd n,
-    against each other for even n. harmonic broadcasts against the notes in front of the modes axis.
+    against each other for even n. harmonic broadcasts against the notes in front of the modes axis. Raises
+    ValueError.
 
     >>> ends = EndModes(np.array([100.0]), np.array([0.01]), np.array([0.5]), np.array([0.2]))
     >>> drive(ends, 1).tolist(), drive(ends, 2).tolist()
     ([0.7], [0.3])
     """
-    sign = np.where(np.asarray(harmonic) % 2, 1.0, -1.0)[..., None]
+    sign = np.where(np.asarray(checks.whole_numbers("harmonic", harmonic, 1)) % 2, 1.0, -1.0)[..., None]
     return ends.fret + sign * ends.bridge
 
 
@@ -68,8 +69,9 @@ def string_ends(modes: Modes, fret: ArrayLike, bridge: ArrayLike, fret_y: ArrayL
     >>> string_ends(beam_modes(Beam(np.linspace(0, 0.9, 31), 500.0, 1.0), 4), [0.1, 0.2], 0.7).fret.shape
     (2, 6)
     """
-    given = np.broadcast_arrays(fret, bridge, fret_y, bridge_y)
-    x, x_bridge, y, y_bridge = (np.asarray(v, float) for v in given)
+    named = (("place of the fret", fret), ("place of the bridge", bridge), ("offset at the fret", fret_y),
+             ("offset at the bridge", bridge_y))
+    x, x_bridge, y, y_bridge = np.broadcast_arrays(*(checks.number(name, v, unit="m") for name, v in named))
     at_fret, frequency, loss = modes.all_at(x, y)
     at_bridge = modes.all_at(x_bridge, y_bridge)[0]
     grow = (...,) + (None,) * x.ndim + (slice(None),)
@@ -88,8 +90,9 @@ def coupling(loss: Draws, mode_mass: Draws, string_mass: Draws, harmonic: ArrayL
     """
     mode_mass = np.asarray(checks.number("modal mass", mode_mass, 0.0, unit="kg", open_low=True))
     string_mass = np.asarray(checks.number("string mass", string_mass, 0.0, unit="kg", open_low=True))
+    loss = np.asarray(checks.number("loss factor", loss, 0.0, 1.0))
     with np.errstate(divide="ignore"):
-        lost = np.asarray(loss, float) * np.asarray(harmonic) * np.pi
+        lost = loss * np.asarray(checks.whole_numbers("harmonic", harmonic, 1)) * np.pi
         return 2 / lost * np.sqrt(2 * string_mass / mode_mass)
 
 

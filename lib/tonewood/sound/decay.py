@@ -157,11 +157,12 @@ def decay(instrument: Instrument, strings: StringSet, age: ArrayLike = 0.0, setu
 
 def beside(t60: ArrayLike, reach: int = REACH) -> Array:
     """T60 (s) of the frets beside each fret, (..., F) as given: from the median fall of the nearest 2 `reach`
-    frets, so that one more bad note among them does not count. Not a number without any.
+    frets, so that one more bad note among them does not count. Not a number without any. Raises ValueError.
 
     >>> beside([20.0, 19.0, 2.0, 18.0, 17.0]).round(1).tolist()
     [17.5, 17.5, 18.5, 17.9, 18.5]
     """
+    checks.unbounded("T60", t60, unit="s", open_low=True)
     fall = 60 / np.asarray(t60, dtype=float)
     F = fall.shape[-1]
     out = np.full(fall.shape, np.nan)
@@ -175,7 +176,7 @@ def beside(t60: ArrayLike, reach: int = REACH) -> Array:
 def string_places(neck: Neck, strings: StringSet, setup: Setup, frets: Sequence[int]
                   ) -> tuple[Array, Array, Array]:
     """Where the strings end: x and y (S, F) of the frets, y (S,) of the bridge, m. Geometry, equal
-    temperament.
+    temperament. Raises ValueError.
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> from tonewood.strings.sets import string_set
@@ -183,7 +184,8 @@ def string_places(neck: Neck, strings: StringSet, setup: Setup, frets: Sequence[
     [0.0, 0.324]
     """
     S = np.arange(len(strings))
-    x = neck.scale_length - np.asarray(strings.length, float)[:, None] * 2 ** (-np.asarray(frets) / 12)
+    x = neck.scale_length - np.asarray(strings.length, float)[:, None] * 2 ** (
+        -np.asarray(checks.number("fret", frets, 0, 36)) / 12)
     y = setup.places(neck, np.append(x, neck.scale_length), len(S))
     return x, y[:, :-1].reshape(len(S), *x.shape)[S, S], y[:, -1]
 
@@ -206,6 +208,8 @@ def decay_of(modes: Modes, strings: StringSet, fret_places: ArrayLike, bridge: f
     >>> decay_of(free, string_set("six"), [0.0, 0.2], 0.648).t60.round(1)[0].tolist()
     [44.9, 44.9]
     """
+    checks.length("place of a fret", fret_places, -1.0, 2.0, open_low=False)
+    checks.length("place of the bridge", bridge, high=2.0)
     S, F = len(strings), np.shape(fret_places)[-1]
     harmonic = checks.whole("harmonic", harmonic, 1, 60)
 

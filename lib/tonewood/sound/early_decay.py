@@ -142,6 +142,7 @@ def plucked_notes(modes: Modes | None, neck: Neck, strings: StringSet, frets: Se
     >>> (alone.reading() < alone.reading(fundamental=True)).all(axis=1).tolist()
     [True, True, True, True, True, True]
     """
+    frets = [checks.whole("fret", fret, 0, 30) for fret in frets]
     S, F = len(strings), len(frets)
     lines = [speaking_string(strings, s, int(f), age) for s in range(S) for f in frets]
     each = [harmonics_of(line, harmonics) for line in lines]

@@ -75,7 +75,8 @@ def share_relieved(compliance: Draws, length: Draws, axial_stiffness: Draws) -> 
     0.00374
     """
     compliance = checks.number("neck compliance along the string", compliance, 0.0, 1e-4, "m/N")
-    own = checks.number("string axial stiffness", axial_stiffness, 0.0, None, "N") / np.asarray(length)
+    own = checks.number("string axial stiffness", axial_stiffness, 0.0, None, "N") / np.asarray(
+        checks.length("speaking length", length, high=2.0))
     return own * compliance
 
 

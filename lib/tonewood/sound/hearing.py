@@ -52,11 +52,12 @@ def _value(quantity: str) -> float:
 
 def decibels(power: Any) -> Any:
     """Level of a power over a reference of 1, 10 log10 (dB), by definition; silence is shown as -300 dB.
+    Raises ValueError.
 
     >>> float(decibels(100.0)), float(decibels(0.0))
     (20.0, -300.0)
     """
-    return 10 * np.log10(np.maximum(power, 1e-30))
+    return 10 * np.log10(np.maximum(checks.number("power", power), 1e-30))
 
 
 def level_step(sensation_level: Draws = 60.0) -> Draws:
@@ -79,7 +80,7 @@ def equivalent_rectangular_bandwidth(frequency: Draws) -> Draws:
     >>> round(float(equivalent_rectangular_bandwidth(1000.0)), 1)
     132.4
     """
-    frequency = checks.number("frequency", frequency, 20.0, 20000.0, "Hz")
+    frequency = checks.frequency("frequency", frequency, 20.0, 20000.0)
     return _value("ear filter at 0 Hz") * (_value("ear filter growth") * frequency + 1)
 
 

@@ -85,9 +85,10 @@ class Body:
     def __post_init__(self) -> None:
         checks.length("body length", self.length, high=1.0)
         checks.length("body width", self.width, high=1.0)
-        for name in ("mass", "stiffness", "twist_stiffness", "side_stiffness"):
-            checks.number(f"body {name.replace('_', ' ')}", getattr(self, name), 0.0, None,
-                          "kg" if name == "mass" else "N m2", open_low=True)
+        checks.mass("body mass", self.mass)
+        for name in ("stiffness", "twist_stiffness", "side_stiffness"):
+            checks.number(f"body {name.replace('_', ' ')}", getattr(self, name), 0.0, None, "N m2",
+                          open_low=True)
         loss_factor("loss factor of the body", self.loss)
         object.__setattr__(self, "hardware", tuple(self.hardware))
 

@@ -32,8 +32,8 @@ def mobility(modes: Modes, x: ArrayLike, frequency: ArrayLike, y: float = 0.0) -
     >>> mobility(found, [0.0, 0.45], 98.3).real.round(2).tolist()
     [[0.72], [0.27]]
     """
-    frequency = checks.number("frequency", frequency, 0.0, 20e3, "Hz", open_low=True)
+    frequency = checks.frequency("frequency", frequency, 1.0, 20e3)
     w = 2 * np.pi * np.atleast_1d(frequency)
-    place = np.atleast_1d(np.asarray(x, dtype=float))
+    place = np.atleast_1d(np.asarray(checks.number("place on the instrument", x, unit="m")))
     ends = string_ends(modes, place, place, y, y).beside_notes                       # (..., P, 1, N)
     return 1j * w * np.sum(ends.fret**2 * ends.receptance(w), axis=-1)

@@ -132,6 +132,7 @@ def modes(instrument: Instrument, count: int = 8, twist: int = 4, direction: str
     >>> modes(Instrument(example_neck()), 2, 1).frequency.round().tolist()
     [52.0, 208.0]
     """
+    twist = checks.whole("twisting modes", twist, 0)
     beam = instrument_beam(instrument, twist=twist > 0, direction=direction)
     return beam_modes(beam, count, twist, instrument.added_loss)
 

@@ -73,11 +73,12 @@ class Notes:
 
 
 def harmonics_of(string: SpeakingString, count: int) -> Notes:
-    """The first `count` harmonics of a string as Notes (SI), its losses undivided.
+    """The first `count` harmonics of a string as Notes (SI), its losses undivided. Raises ValueError.
 
     >>> harmonics_of(SpeakingString(0.65, 1e-3, 70.0), 2).frequency.round(1).tolist()
     [203.5, 407.0]
     """
+    count = checks.whole("number of harmonics", count, 1, 1000)
     return Notes(string.omegas(count) / (2 * np.pi), string.length, string.tension, 0.0, string.losses(count),
                  harmonic=np.arange(1, count + 1), stiffness=string.bending_stiffness)
 

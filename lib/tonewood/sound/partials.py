@@ -166,12 +166,13 @@ def coupled_matrices(string: SpeakingString, ends: EndModes, modes: int) -> tupl
     ends: EndModes with K modes; modes: number N of string terms. Returns (M, K, C), each (N+K, N+K) or (D,
     N+K, N+K), in kg, N/m, N s/m. Lagrange's equations of the displacement in the module's docstring, exact
     for a tensioned beam-string. The string's pull does no work on a rigid motion of the whole instrument (the
-    compressed neck pushes back), so rigid-body modes get no stiffness from it.
+    compressed neck pushes back), so rigid-body modes get no stiffness from it. Raises ValueError.
 
     >>> M, K, C = coupled_matrices(SpeakingString(0.65, 1e-3, 70.0), RIGID_ENDS, 2)
     >>> M.diagonal().round(6).tolist()
     [0.000325, 0.000325]
     """
+    modes = checks.whole("string terms", modes, 1, 10_000)
     n = np.arange(1, modes + 1)
     fret, bridge = ends.fret, ends.bridge
     total = string.mass_per_length * string.length

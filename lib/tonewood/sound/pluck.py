@@ -189,11 +189,13 @@ def synthesise(rates: ComplexArray, amplitudes: ComplexArray, count: int, rate: 
 
     rates, amplitudes: (J,) complex; rise: slow relative rise of all frequencies at the start of every block
     of 64 samples and at the end of the last, or None. Definition. Each block starts from an exact exponential
-    and is stepped by complex multiplication, all blocks side by side.
+    and is stepped by complex multiplication, all blocks side by side. Raises ValueError.
 
     >>> synthesise(np.array([2j * np.pi]), np.array([0.5 + 0j]), 3, 4.0).round(9).tolist()
     [1.0, 0.0, -1.0]
     """
+    count = checks.whole("number of samples", count, 1)
+    checks.number("samples a second", rate, 0.0, 1e6, open_low=True)
     start = np.arange(0, count, BLOCK) / rate
     if rise is None:
         state = 2 * amplitudes * np.exp(np.outer(start, rates))

@@ -32,6 +32,11 @@ class Reading:
     level: Array
 
 
+def _sound(samples: ArrayLike, rate: float) -> None:
+    checks.number("samples a second", rate, 100.0, 1e6)
+    checks.number("sample of the sound", samples)
+
+
 def at_pitch(samples: ArrayLike, rate: float, pitch: float, octaves: float = BAND) -> Array:
     """The sound (N,) within a narrow band around a pitch (Hz), unit as given: a Butterworth filter run
     forwards and backwards, so that nothing is delayed. octaves: passed on either side. Raises ValueError.
@@ -42,7 +47,8 @@ def at_pitch(samples: ArrayLike, rate: float, pitch: float, octaves: float = BAN
     True
     """
     from scipy.signal import butter, sosfiltfilt
-    pitch = float(checks.number("pitch", pitch, 20.0, 0.4 * rate, "Hz"))
+    _sound(samples, rate)
+    pitch = float(checks.frequency("pitch", pitch, 20.0, 0.4 * rate))
     edges = pitch * 2 ** np.array([-octaves, octaves])
     return np.asarray(sosfiltfilt(butter(3, edges, "bandpass", fs=rate, output="sos"), samples))
 
@@ -54,6 +60,8 @@ def level_over_time(samples: ArrayLike, rate: float, window: float = WINDOW) -> 
     >>> level_over_time(np.ones(1000), 1000.0)[1][:2].round(6).tolist()
     [0.0, 0.0]
     """
+    _sound(samples, rate)
+    checks.number("window", window, 2.0 / rate, 10.0, "s")
     samples, size = np.asarray(samples, dtype=float), int(round(window * rate))
     if samples.ndim != 1 or len(samples) < 2 * size:
         raise ValueError(f"recording: {samples.size / rate:.2f} s given; accepted: one row of at least "

@@ -151,6 +151,10 @@ def fade(samples: Array, rate: float, fade_in: float = FADE_IN, fade_out: float 
     >>> fade(np.ones(5), 10.0, 0.2, 0.2).round(2).tolist()
     [0.0, 0.5, 1.0, 0.5, 0.0]
     """
+    checks.number("sample of the sound", samples)
+    checks.number("samples a second", rate, 1.0, 1e6)
+    for name, seconds in (("fade at the start", fade_in), ("fade at the end", fade_out)):
+        checks.number(name, seconds, 0.0, 60.0, "s")
     head, tail = int(round(fade_in * rate)), int(round(fade_out * rate))
     if len(samples) < head + tail:
         raise ValueError(f"sound: {len(samples) / rate:.4f} s given; accepted: at least "
@@ -168,6 +172,9 @@ def wav_bytes(samples: ArrayLike, rate: float) -> bytes:
     >>> len(wav_bytes(np.zeros(100), 8000))
     244
     """
+    checks.number("samples a second", rate, 100.0, 1e6)
+    if np.asarray(samples).dtype.kind not in "iuf":
+        checks.number("sample of the sound", samples)
     samples = np.asarray(samples, float)
     if samples.ndim != 1 or samples.size == 0:
         raise ValueError(f"sound: array of shape {samples.shape} given; accepted: one row of samples")
@@ -187,7 +194,8 @@ def wav_bytes(samples: ArrayLike, rate: float) -> bytes:
 def _finite(name: str, samples: Array) -> Array:
     wrong = np.flatnonzero(~np.isfinite(samples))
     if wrong.size:
-        raise ValueError(f"{name}: sample {wrong[0]} is not a finite number; it is not played")
+        raise ValueError(f"{name}: sample {wrong[0] + 1} given is not a finite number; it is not played; "
+                         "accepted: finite samples")
     return samples
 
 

@@ -16,7 +16,7 @@ import numpy as np
 from tonewood import checks
 from tonewood.draws import Draws
 from tonewood.neck.section.damping import loss_factor
-from tonewood.strings.wire import String, inharmonicity
+from tonewood.strings.wire import String, inharmonicity, line_mass
 from tonewood.wood.facts import rule
 
 LN_1000 = float(np.log(1000.0))
@@ -26,12 +26,12 @@ def decay_time(rate: Any) -> Any:
     """T60 (s) of an amplitude that falls as exp(-rate t), rate in 1/s: ln(1000) / rate; infinite without
     loss.
 
-    Arrays broadcast; by definition of 60 dB.
+    Arrays broadcast; by definition of 60 dB. Raises ValueError.
 
     >>> round(float(decay_time(3.4539)), 4)
     2.0
     """
-    rate = np.asarray(rate, dtype=float)
+    rate = np.asarray(checks.number("rate of decay", rate, unit="1/s"))
     return np.where(rate > 0, LN_1000 / np.maximum(rate, 1e-300), np.inf)[()]
 
 
@@ -41,7 +41,7 @@ def t60(frequency: Draws, loss: Draws) -> Draws:
     >>> round(float(t60(110.0, 1e-3)), 2)
     19.99
     """
-    frequency = checks.number("frequency", frequency, 0.0, unit="Hz", open_low=True)
+    frequency = checks.frequency("frequency", frequency)
     return decay_time(np.pi * np.asarray(frequency) * np.asarray(checks.number("loss factor", loss, 0.0)))
 
 
@@ -51,8 +51,7 @@ def loss_from_t60(frequency: Draws, seconds: Draws) -> Draws:
     >>> round(float(loss_from_t60(110.0, 20.0)), 5)
     0.001
     """
-    frequency = checks.number("frequency", frequency, 0.0, unit="Hz", open_low=True)
-    seconds = checks.number("T60", seconds, 0.0, unit="s", open_low=True)
+    frequency, seconds = checks.frequency("frequency", frequency), checks.seconds("T60", seconds)
     return LN_1000 / (np.pi * np.asarray(frequency) * np.asarray(seconds))
 
 
@@ -68,7 +67,7 @@ def air_resistance(diameter: Draws, frequency: Draws) -> Draws:
     3.52
     """
     diameter = np.asarray(checks.length("string diameter", diameter, high=0.01))
-    frequency = np.asarray(checks.number("frequency", frequency, 0.0, unit="Hz", open_low=True))
+    frequency = np.asarray(checks.frequency("frequency", frequency))
     viscosity, density = rule("air_viscosity").value, rule("air_density").value
     return 2 * np.pi * viscosity + 2 * np.pi * diameter * np.sqrt(np.pi * viscosity * density * frequency)
 
@@ -79,7 +78,7 @@ def air_loss(mass_per_length: Draws, diameter: Draws, frequency: Draws) -> Draws
     >>> round(1e4 * float(air_loss(0.398e-3, 0.254e-3, 330.0)), 2)
     4.26
     """
-    mass = checks.number("string mass per length", mass_per_length, 0.0, unit="kg/m", open_low=True)
+    mass = line_mass(mass_per_length)
     return air_resistance(diameter, frequency) / (2 * np.pi * np.asarray(mass) * np.asarray(frequency))
 
 
@@ -89,14 +88,25 @@ def three_part_loss(tension: Draws, bending_stiffness: Draws, length: Draws, har
     as nylon.
 
     eta = [T (friction + air / omega) + EI bending (n pi / L)^2] / [T + EI (n pi / L)^2], omega = 2 pi f. air
-    in 1/s, friction and bending without unit. Form: source woodhouse-2004. SI, arrays broadcast.
+    in 1/s, friction and bending without unit. Form: source woodhouse-2004. SI, arrays broadcast. Raises
+    ValueError.
 
     >>> round(1e3 * float(three_part_loss(71.6, 57e-6, 0.65, 1, 82.4, 1.2, 2e-5, 0.02)), 2)
     2.34
     """
-    share = inharmonicity(bending_stiffness, tension, length) * np.asarray(harmonic) ** 2
-    omega = 2 * np.pi * np.asarray(frequency, dtype=float)
+    share = _bending_share(bending_stiffness, tension, length, harmonic, friction, bending)
+    omega = 2 * np.pi * np.asarray(checks.frequency("frequency", frequency))
+    checks.number("loss to the air", air, 0.0, 1e3, "1/s")
     return (friction + air / omega + share * bending) / (1 + share)
+
+
+def _bending_share(bending_stiffness: Draws, tension: Draws, length: Draws, harmonic: Draws, friction: Draws,
+                   bending: Draws) -> Draws:
+    """Share of the bending energy in the n-th harmonic, the two losses within the string checked too."""
+    loss_factor("string friction loss", friction)
+    loss_factor("string bending loss", bending)
+    n = np.asarray(checks.whole_numbers("harmonic", harmonic, 1))
+    return inharmonicity(bending_stiffness, tension, length) * n**2
 
 
 @dataclass(frozen=True)
@@ -161,5 +171,5 @@ def steel_string_loss(mass_per_length: Draws, diameter: Draws, tension: Draws, b
     >>> round(1e4 * float(air), 2), round(1e4 * float(own), 2)
     (2.12, 1.0)
     """
-    share = inharmonicity(bending_stiffness, tension, length) * np.asarray(harmonic) ** 2
+    share = _bending_share(bending_stiffness, tension, length, harmonic, friction, bending)
     return air_loss(mass_per_length, diameter, frequency), np.asarray(friction) + share * np.asarray(bending)

@@ -30,7 +30,9 @@ def initial_shape(string: SpeakingString, height: float, pick: float, width: flo
     [1.489, 0.602, 0.268]
     """
     part = _part("pick position", pick, string)
-    n = np.arange(1, modes + 1)
+    checks.length("pull of the pick", height, -0.05, 0.05, open_low=False)
+    checks.length("width of the pick", width, high=0.05, open_low=False)
+    n = np.arange(1, checks.whole("string terms", modes, 1, 10_000) + 1)
     triangle = 2 * height * np.sin(n * np.pi * part) / (n**2 * np.pi**2 * part * (1 - part))
     return triangle * np.exp(-((n * width / string.length) ** 2))
 
@@ -45,7 +47,8 @@ def pickup_weights(string: SpeakingString, pickup: float, width: float = 0.0, mo
     [1.0, 0.0, -0.996]
     """
     part = _part("pickup position", pickup, string)
-    n = np.arange(1, modes + 1)
+    checks.length("width of the pickup", width, high=0.1, open_low=False)
+    n = np.arange(1, checks.whole("string terms", modes, 1, 10_000) + 1)
     return np.sin(n * np.pi * part) * np.sinc(n * width / (2 * string.length))
 
 
@@ -71,6 +74,8 @@ class Stroke:
     def __post_init__(self) -> None:
         checks.length("pluck height", self.height, high=0.01)
         checks.angle("pluck direction", self.direction)
+        for name, place in (("pick", self.pick), ("pickup", self.pickup)):
+            checks.length(f"{name} (distance from the bridge)", place, high=2.0)
         checks.length("pick width", self.pick_width, high=0.05, open_low=False)
         checks.length("pickup width", self.pickup_width, high=0.1, open_low=False)
         checks.number("share of parallel motion sensed", self.sideways, -1.0, 1.0)

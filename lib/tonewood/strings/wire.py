@@ -30,7 +30,12 @@ def _speaking(length: Draws) -> Draws:
     return checks.length("speaking length", length, 0.1, 2.0, open_low=False)
 
 
-def _line_mass(value: Draws) -> Draws:
+def line_mass(value: Draws) -> Draws:
+    """The mass of a string for each metre, kg/m, as given. Raises ValueError that suspects g/m.
+
+    >>> line_mass(3.978e-4)
+    0.0003978
+    """
     return number("mass per length", value, 0.0, 0.2, "kg/m", lambda v:
                   f"In g/m? {v:g} g/m is {v / 1000:g} kg/m" if 0.2 < v < 200 else None, open_low=True)
 
@@ -46,7 +51,7 @@ def tension_for(mass_per_length: Draws, length: Draws, frequency: Draws) -> Draw
     >>> round(tension_for(3.978e-4, 0.648, 329.63), 2)
     72.6
     """
-    mass_per_length, frequency = _line_mass(mass_per_length), checks.frequency("frequency", frequency)
+    mass_per_length, frequency = line_mass(mass_per_length), checks.frequency("frequency", frequency)
     return mass_per_length * (2.0 * _speaking(length) * frequency) ** 2
 
 
@@ -57,7 +62,7 @@ def frequency_for(tension: Draws, mass_per_length: Draws, length: Draws) -> Draw
     329.6
     """
     tension = number("string tension", tension, 0.0, unit="N")
-    mass_per_length = _line_mass(mass_per_length)
+    mass_per_length = line_mass(mass_per_length)
     return np.sqrt(tension / mass_per_length) / (2.0 * _speaking(length))
 
 

@@ -91,11 +91,16 @@ class Board:
         if self.loss is not None:
             checks.number("loss factor", self.loss, 0.0, 1.0, open_low=True, open_high=True)
         if self.swelling is not None:
+            object.__setattr__(self, "swelling", tuple(self.swelling))
+            if len(self.swelling) != 3:
+                raise ValueError(f"swelling: {len(self.swelling)} numbers given; accepted: three, along L, R "
+                                 "and T")
             for name, value in zip(("C_L", "C_R", "C_T"), self.swelling, strict=True):
                 checks.swelling(f"swelling {name}", value)
         for name in ("density_error", "modulus_error"):
             if getattr(self, name) is None:
                 object.__setattr__(self, name, rule(name).value)
+            checks.fraction(name.replace("_", " "), getattr(self, name), high=0.5)
         _ = self.draws                                                  # refuses draws that disagree
 
     @cached_property

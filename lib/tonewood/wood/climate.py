@@ -243,6 +243,7 @@ def cooling_hours(outside: Draws, cooled_to: Draws | None = None) -> Draws:
     """
     from scipy.special import ndtr
     given = rule("cooled_to").value if cooled_to is None else cooled_to
+    outside = checks.temperature("outdoor temperature", outside, -60.0, 60.0)
     above = np.asarray(outside) - checks.temperature("cooled to", given, 10, 35) + rule("free_heat").value
     return plain(ndtr(above / rule("hourly_spread").value))
 
@@ -260,10 +261,12 @@ def room(outside: Draws, vapour: Draws, heated_to: Draws = 20.0, added: Draws | 
     [0.71, 0.5]
     """
     setting = np.asarray(checks.temperature("room temperature", heated_to, 5.0, 35.0))
-    outside, vapour = np.asarray(outside), np.asarray(vapour)
+    outside = np.asarray(checks.temperature("outdoor temperature", outside, -60.0, 60.0))
+    vapour = np.asarray(checks.number("vapour pressure", vapour, 0.0, 20e3, "Pa"))
     inside = np.maximum(outside, setting)
     share = np.zeros(())
     if cooled_to is not None:
+        cooled_to = checks.temperature("cooled to", cooled_to, 10, 35)
         thermostat = np.maximum(cooled_to, setting)
         inside, share = np.minimum(inside, thermostat), np.asarray(cooling_hours(outside, thermostat))
         inside = inside + share * (thermostat - inside)

@@ -134,6 +134,7 @@ class Column:
     def __post_init__(self) -> None:
         for name in ("thickness", "diffusivity", "density"):
             object.__setattr__(self, name, tuple(getattr(self, name)))
+        checks.whole("steps per layer", self.cells, 1, 200)
         if not len(self.thickness) == len(self.diffusivity) == len(self.density) >= 1:
             raise ValueError(f"layers: {len(self.thickness)} thicknesses, {len(self.diffusivity)} "
                              f"diffusivities, {len(self.density)} densities given; "

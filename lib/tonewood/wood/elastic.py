@@ -61,8 +61,8 @@ class Elastic:
         d = 2 * self.nu_LR * self.nu_LT * self.nu_RT * self.E_T / self.E_L
         if np.any((1 - a <= 0) | (1 - a - b - c - d <= 0)):
             ratios = ", ".join(f"{n} {np.max(getattr(self, n)):g}" for n in ("nu_LR", "nu_LT", "nu_RT"))
-            raise ValueError(f"elastic constants: Poisson's ratios {ratios} are too large for these moduli; "
-                             "accepted: a positive definite stiffness. "
+            raise ValueError(f"elastic constants: Poisson's ratios {ratios} given, too large for the "
+                             "moduli; accepted: a positive definite stiffness. "
                              "Is a ratio given the wrong way round (nu_RL for nu_LR)?")
 
     def _all(self) -> dict[str, Draws]:

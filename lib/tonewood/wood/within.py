@@ -48,7 +48,7 @@ class Growth:
 
     def __post_init__(self) -> None:
         checks.length("distance to the pith", self.pith, high=2.0)
-        checks.number("side of the bark", np.abs(self.bark), 1.0, 1.0)
+        checks.number("side of the bark", np.abs(checks.number("side of the bark", self.bark)), 1.0, 1.0)
         checks.number("change of lengthwise swelling", self.fall, -2.0, 2.0, "per unit moisture and m")
         checks.angle("spiral grain", self.spiral, np.pi / 4)
         checks.number("change of spiral grain", self.wind, -20.0, 20.0, "rad/m")

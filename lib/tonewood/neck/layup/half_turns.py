@@ -44,6 +44,8 @@ def turned_angles(ring_angle: Draws, run_out: Draws, slope: Draws, turn: str) ->
     (-0.3, 0.02, -0.01)
     """
     signs = TURNS[checks.choice("turn", turn, TURNS)]
+    for name, angle in (("ring angle", ring_angle), ("run-out", run_out), ("slope of grain", slope)):
+        checks.angle(name, angle, np.pi)
     return tuple(sign * (np.asarray(angle) if np.ndim(angle) else angle)
                  for sign, angle in zip(signs, (ring_angle, run_out, slope), strict=True))
 

@@ -12,7 +12,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from tonewood.checks import length, number
+from tonewood.checks import finite, length, number
 from tonewood.draws import Array, Draws
 
 _TERMS = 4          # of the second-order series before its tail is summed; see second_order
@@ -78,7 +78,7 @@ def bow(x: Draws, curvature: Draws, points: Draws, first: float, last: float) ->
     >>> bow([0.0, 1.0], [0.008, 0.008], 0.5, 0.0, 1.0).round(4).tolist()
     [0.001]
     """
-    return np.asarray(curvature) @ chord_matrix(x, points, first, last).T
+    return np.asarray(number("curvature", curvature, unit="1/m")) @ chord_matrix(x, points, first, last).T
 
 
 def second_order(x: Draws, curvature: Draws, flexibility: Draws, load: Draws, first: float, last: float
@@ -101,7 +101,8 @@ def second_order(x: Draws, curvature: Draws, flexibility: Draws, load: Draws, fi
     (1.058, 0.053)
     """
     load = np.asarray(number("string pull", load, 0.0, unit="N"))[..., None]
-    curvature = np.asarray(curvature, dtype=float)
+    curvature = np.asarray(number("curvature", curvature, unit="1/m"))
+    flexibility = number("flexibility", flexibility, 0.0, unit="1/(N m2)")
     matrix = chord_matrix(x, x, first, last).T
     first_order = curvature @ matrix
     term, total = first_order, first_order
@@ -130,12 +131,16 @@ def bending(EI: Draws, EI_side: Draws, EI_cross: Draws, moment: Draws, side_mome
 
     EI, EI_side, EI_cross (N m2); moment (N m): pull times height above the axis; side_moment: pull times
     distance to the treble side of the axis. Returns (forward-bow curvature, side curvature d strain / dy),
-    1/m: the latter is positive when the middle of the neck moves to the treble.
+    1/m: the latter is positive when the middle of the neck moves to the treble. Raises ValueError.
 
     >>> [round(c, 5) for c in bending(340.0, 1500.0, 90.0, 5.5, 0.4)]
     [0.01637, 0.00072]
     """
+    EI = number("bending stiffness", EI, 0.0, unit="N m2", open_low=True)
+    EI_side = number("sideways bending stiffness", EI_side, 0.0, unit="N m2", open_low=True)
+    finite(cross_stiffness=EI_cross, moment=moment, side_moment=side_moment)
     determinant = EI * EI_side - EI_cross**2
+    number("EI EI_side less EI_cross squared", determinant, 0.0, unit="N2 m4", open_low=True)
     return ((EI_side * moment - EI_cross * side_moment) / determinant,
             (EI_cross * moment - EI * side_moment) / determinant)
 
@@ -153,17 +158,20 @@ def glue_shear(shear_force: Draws, first_moment: Draws, EI: Draws, width: Draws 
     35652
     """
     EI = number("bending stiffness", EI, 0.0, unit="N m2", open_low=True)
+    finite(shear_force=shear_force, first_moment=first_moment)
     flow = np.asarray(shear_force) * first_moment / EI
-    return flow if width is None else flow / length("width of the glue line", width)
+    return flow if width is None else flow / length("width of the glue line", width, high=1.0)
 
 
 def evened(x: Array, EI: Draws, first: float, last: float) -> Draws:
     """The even bending stiffness (N m2), a float or (D,), that bows as much at mid-span between `first` and
     `last` (m) as EI (S,) or (D, S) at stations x. Source: unit-load integral of Euler-Bernoulli bending under
-    an even moment.
+    an even moment. Raises ValueError.
 
     >>> round(float(evened(np.linspace(0.0, 0.5, 6), np.full(6, 40.0), 0.1, 0.4)), 6)
     40.0
     """
-    sag = (1 / np.asarray(EI)) @ chord_matrix(x, (first + last) / 2, first, last)[0]
+    finite(first_point=first, last_point=last)
+    stiffness = np.asarray(number("bending stiffness", EI, 0.0, unit="N m2", open_low=True))
+    sag = (1 / stiffness) @ chord_matrix(x, (first + last) / 2, first, last)[0]
     return (last - first) ** 2 / 8 / sag

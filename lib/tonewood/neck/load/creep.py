@@ -70,6 +70,6 @@ def creep(relief: Draws, time: Draws, place: str = "indoors") -> Creep:
     [[0.303, 0.39], [0.315, 0.48], [0.37, 0.66]]
     """
     relief = np.asarray(length("relief", relief, -0.01, 0.01, open_low=False))
-    time = np.atleast_1d(np.asarray(time, dtype=float))
+    time = np.atleast_1d(np.asarray(number("time under load", time, 0.0, END, "s")))
     phi = coefficient(time, place)
     return Creep(time, phi, np.stack([relief[..., None] * (1.0 + band) for band in phi]))

@@ -43,9 +43,8 @@ class Setup:
 
     def __post_init__(self) -> None:
         length("action", self.action, 0.0, 0.02)
-        if self.nut_height < 0:
+        if length("nut height", self.nut_height, -0.02, 0.02, open_low=False) < 0:
             number("nut height", self.nut_height, 0.0, 0.02, "m", "The string would run below the fretboard")
-        length("nut height", self.nut_height, 0.0, 0.02, open_low=False)
         length("fret height", self.fret_height, 0.0, 0.005, open_low=False)
         whole("action fret", self.action_fret, 1, 48)
         length("string spread at the nut", self.nut_spread, 0.0, 0.2, open_low=False)
@@ -99,6 +98,8 @@ def string_moment(tension: Draws, height: Array, axis: Draws) -> Array:
     [2.09]
     """
     tension = np.asarray(number("string tension", tension, 0.0, unit="N"))
+    height, axis = (np.asarray(number(name, value, unit="m"))
+                    for name, value in (("height of the strings", height), ("height of the axis", axis)))
     return tension @ height - tension.sum(-1)[..., None] * axis
 
 

@@ -80,7 +80,7 @@ def response(integrals: ArrayLike, modulus: ArrayLike, eigenstrain: ArrayLike, w
     >>> response(two, [1e9, 1e9], [0.0, 0.001]).curvature.round(6).tolist()
     [0.75]
     """
-    sums = np.array(integrals, dtype=float)
+    sums = np.array(checks.number("integrals of the section", integrals))
     E = np.atleast_1d(checks.number("modulus", modulus, 0.0, unit="Pa"))
     free = np.atleast_1d(checks.number("free strain", eigenstrain, -0.2, 0.2, "(a fraction of the length)"))
     share = np.asarray(checks.number("share of modulus kept", share, 0.0, 1.0 + 1e-9))
@@ -127,7 +127,7 @@ def solve(EA: Array, ES_y: Array, ES_z: Array, EI_yy: Array, EI_zz: Array, EI_yz
     [0.5]
     """
     if not np.all(EA > 0):
-        raise ValueError("section: no stiffness along the neck at some station; accepted: at least one "
+        raise ValueError("section: no stiffness along the neck given at some station; accepted: at least one "
                          "region with a modulus above 0 Pa")
     y_bar, z_bar = ES_y / EA, ES_z / EA
     bend, side, cross = EI_zz - ES_z * z_bar, EI_yy - ES_y * y_bar, EI_yz - ES_y * z_bar
@@ -149,7 +149,8 @@ def stack(thickness: ArrayLike, width: ArrayLike, modulus: ArrayLike, eigenstrai
     >>> stack([0.001, 0.001], 0.02, [1e9, 1e9], [0.0, 0.001])[0].curvature.round(6).tolist()
     [0.75]
     """
-    thickness = np.atleast_1d(checks.number("layer thickness", thickness, 0.0, unit="m", open_low=True))
+    thickness = np.atleast_1d(checks.length("layer thickness", thickness, high=0.5))
+    checks.length("layer width", width, high=1.0)
     faces = np.concatenate([[0.0], np.cumsum(thickness)])
     return response(rectangles(width, thickness, 0.0, (faces[1:] + faces[:-1]) / 2), modulus,
                     eigenstrain), faces
@@ -157,9 +158,12 @@ def stack(thickness: ArrayLike, width: ArrayLike, modulus: ArrayLike, eigenstrai
 
 def stress(response: Response, modulus: Draws, eigenstrain: Draws, y: Draws, z: Draws) -> Array:
     """Stress along the neck [Pa] at a point (y, z) of a region: modulus * (strain - eigenstrain). Positive is
-    tension.
+    tension. Raises ValueError.
 
     >>> stress(Response(*np.zeros((3, 1))), 1e9, 0.001, 0.0, 0.0).tolist()
     [-1000000.0]
     """
-    return modulus * (response.strain(y, z) - eigenstrain)
+    checks.finite(y=y, z=z)
+    modulus = checks.number("modulus", modulus, 0.0, unit="Pa")
+    free = checks.number("free strain", eigenstrain, -0.2, 0.2, "(a fraction of the length)")
+    return modulus * (response.strain(y, z) - free)

@@ -54,7 +54,7 @@ def piece_moisture(neck: Neck, value: Moisture, name: str = "moisture content") 
 
 def moduli_at(here: AtStations, moisture: Array) -> Array:
     """Modulus along the neck (Pa) of every region, (R,) or (D, R), with the pieces at `moisture`, (P,), (D,
-    P) or (D, T, P).
+    P) or (D, T, P). Raises ValueError.
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> from tonewood.neck.section.stations import at_stations
@@ -62,7 +62,7 @@ def moduli_at(here: AtStations, moisture: Array) -> Array:
     >>> (moduli_at(here, np.array([0.06, 0.06])) / here.moduli).round(3).tolist()
     [1.026, 1.064, 1.064]
     """
-    pieces = here.neck.pieces
+    pieces, moisture = here.neck.pieces, np.asarray(checks.moisture("moisture content", moisture))
     return here.per_region([beside(piece.E_x, moisture) * factor for piece, factor in
                             zip(pieces, stiffening(here.neck, moisture), strict=True)],
                             lambda bar: bar.modulus)
@@ -70,13 +70,13 @@ def moduli_at(here: AtStations, moisture: Array) -> Array:
 
 def stiffening(neck: Neck, moisture: Array) -> list[Draws]:
     """For each piece, its modulus at `moisture` (a fraction), (P,), (D, P) or (D, T, P), over that at its own
-    moisture.
+    moisture. Raises ValueError.
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> [round(float(r), 3) for r in stiffening(example_neck(), np.array([0.08, 0.06]))]
     [1.0, 1.064]
     """
-    ratios = []
+    ratios, moisture = [], np.asarray(checks.moisture("moisture content", moisture))
     for i, piece in enumerate(neck.pieces):
         green, mp = piece.species.green_ratio, piece.species.mp
         own = beside(modulus_at(1.0, green, piece.moisture, mp), moisture)

@@ -31,14 +31,15 @@ from tonewood.wood.facts import rule
 
 def held_back(rod: Rod, x: Draws, EI: Draws) -> Draws:
     """Share (…) of any change of bow that a tight double-acting rod takes upon itself as a spring: gap^2 / EI
-    over its whole flexibility. x (S,) m, EI (…, S) N m2.
+    over its whole flexibility. x (S,) m, EI (…, S) N m2. Raises ValueError.
 
     >>> round(float(held_back(Rod(), [0.0, 0.2, 0.44], np.full(3, 450.0))), 3)
     0.064
     """
-    bend = rod.gap**2 / np.asarray(EI)
+    bend = rod.gap**2 / np.asarray(number("bending stiffness", EI, 0.0, unit="N m2", open_low=True))
     steel, wood = (np.trapezoid(part * rod.covered(x), x, axis=-1) for part in (
         2.0 / rod.axial_stiffness + 0.0 * bend, bend))
+    number("steel and wood under the rod", steel + wood, 0.0, open_low=True)
     return wood / (steel + wood)
 
 

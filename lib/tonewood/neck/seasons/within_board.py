@@ -14,6 +14,7 @@ from typing import Any
 
 import numpy as np
 
+from tonewood import checks
 from tonewood.draws import Array
 from tonewood.neck.layup.neck import Neck
 from tonewood.neck.seasons.eigenstrain import Response, solve
@@ -72,6 +73,8 @@ def uneven_response(here: AtStations, start: Array, end: Array, growth: Sequence
     [0.000116]
     """
     parts, (y, z) = here.regions, _middle_of_regions(here)
+    start = np.asarray(checks.moisture("start moisture", start))
+    end = np.asarray(checks.moisture("end moisture", end))
     E = moduli_at(here, (start + end) / 2)
     with_y, with_z = (E * slope for slope in _slopes(here, end - start, growth, LENGTH))
     loads = [here.summed(with_y, once_y - y * own) + here.summed(with_z, once_z - z * own)
@@ -83,7 +86,8 @@ def uneven_response(here: AtStations, start: Array, end: Array, growth: Sequence
 
 def uneven_twist(here: AtStations, change: Array, growth: Sequence[Growth | None]) -> Array:
     """Rate of twist (rad/m), (S,) or (D, S), that the variation within the boards adds: arguments as for
-    uneven_response, change (P,) or (D, P) of moisture. Source: reciprocity, as in section.twist.
+    uneven_response, change (P,) or (D, P) of moisture. Source: reciprocity, as in section.twist. Raises
+    ValueError.
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> from tonewood.neck.section.stations import at_stations
@@ -93,6 +97,7 @@ def uneven_twist(here: AtStations, change: Array, growth: Sequence[Growth | None
     [0.0008]
     """
     unit, (y, z) = here.torsion, _middle_of_regions(here)
+    change = np.asarray(checks.moisture_change("change of moisture", change))
     rate: Any = 0.0
     for axis, flow, flow_y, flow_z in ((ACROSS, unit.shear_xy, unit.shear_xy_y, unit.shear_xy_z),
                                        (UP, unit.shear_xz, unit.shear_xz_y, unit.shear_xz_z)):

@@ -34,7 +34,8 @@ def bending_shares(modulus: Draws, area: ArrayLike, first_moment: ArrayLike,
     """
     E = np.asarray(checks.number("modulus", modulus, 0.0, unit="Pa"))
     return _shares(E.reshape(E.shape + (1,) * (np.ndim(area) - 1)),      # a region axis, then stations
-                   *(np.asarray(a, dtype=float) for a in (area, first_moment, second_moment)))
+                   *(np.asarray(checks.number(name, value)) for name, value in (
+                       ("area", area), ("first moment", first_moment), ("second moment", second_moment))))
 
 
 def _shares(E: Array, area: Array, first: Array, second: Array) -> Array:
@@ -47,7 +48,11 @@ def _shares(E: Array, area: Array, first: Array, second: Array) -> Array:
                          "modulus and area above zero is expected")
     z_bar = np.sum(E * first, axis=axis, keepdims=True) / EA
     energy = E * (second - 2 * z_bar * first + z_bar**2 * area)
-    return energy / np.sum(energy, axis=axis, keepdims=True)
+    total = np.sum(energy, axis=axis, keepdims=True)
+    if not np.all(total > 0):
+        raise ValueError("bending shares: integrals of a section that cannot bend given; accepted: second "
+                         "moments above what area and first moment leave")
+    return energy / total
 
 
 def loss_factor(name: str, value: Draws) -> Draws:

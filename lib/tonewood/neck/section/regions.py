@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from tonewood import checks
 from tonewood.draws import Array, Draws
 from tonewood.neck.layup.neck import edges_at
 from tonewood.neck.section.polygons import leaning_stripes
@@ -133,11 +134,13 @@ def kept_between_slots(kappa: Draws, fill: Draws) -> Draws:
     with `fill`.
 
     kappa: half the slots' distance over the reach of one slot; fill: 0 open … 1 tangs that bear fully. All
-    broadcast.
+    broadcast. Raises ValueError.
 
     >>> float(kept_between_slots(1e9, 0.0)), float(kept_between_slots(0.5, 1.0))
     (0.999999999, 1.0)
     """
+    kappa = checks.number("slots' distance over their reach", kappa, 0.0, open_low=True)
+    fill = checks.fraction("slot fill", fill)
     open_share = 1 - np.tanh(kappa) / kappa
     return open_share + fill * (1 - open_share)
 
@@ -148,12 +151,19 @@ def slot_share(pitch: Draws, depth: float, ratio: Draws, fill: Draws) -> Draws:
     pitch: local fret spacing (m); depth: of the slots (m); ratio: E/G of the board (lengthwise modulus over
     its shear modulus in the side view); fill: 0 open … 1 bearing tangs, float or (D,). All broadcast. A dead
     zone of about four slot depths lies on either side of a slot, which is why it is far more than slot width
-    over pitch. Estimated by the fitted model named at the top; use the range of `fill`.
+    over pitch. Estimated by the fitted model named at the top; use the range of `fill`. Raises ValueError.
 
     >>> round(float(slot_share(0.030, 0.0025, 14.0, 0.0)), 3)
     0.418
     """
+    pitch, ratio = _slots("ratio E/G", pitch, depth, ratio)
     return kept_between_slots(pitch / (2 * 3.8 * (ratio / 14) ** 0.2 * depth), fill)
+
+
+def _slots(of: str, pitch: Draws, depth: float, ratio: Draws) -> tuple[Draws, Draws]:
+    checks.length("fret slot depth", depth, high=0.05)
+    return (checks.number("fret spacing", pitch, 0.0, unit="m", open_low=True),
+            checks.number(of, ratio, 0.0, 1000.0, open_low=True))
 
 
 def slotted_shear(pitch: Draws, depth: float, ratio: Draws, fill: Draws) -> Draws:
@@ -161,11 +171,12 @@ def slotted_shear(pitch: Draws, depth: float, ratio: Draws, fill: Draws) -> Draw
 
     pitch, depth (m) of the slots; ratio: G_xy/G_yz of the board; fill: 0 open … 1 tangs that bear fully. All
     broadcast. Estimated: fit to this project's plane finite elements of a twisted board with slots, pitch
-    13-35 mm, depth 2-3.5 mm, ratio 1-8: rms 0.015, worst 0.04.
+    13-35 mm, depth 2-3.5 mm, ratio 1-8: rms 0.015, worst 0.04. Raises ValueError.
 
     >>> round(float(slotted_shear(0.030, 0.0025, 3.2, 0.0)), 3)
     0.781
     """
+    pitch, ratio = _slots("ratio of shear moduli", pitch, depth, ratio)
     return kept_between_slots(pitch / (2 * 1.315 * (ratio / 3.2) ** 0.45 * depth), fill)
 
 

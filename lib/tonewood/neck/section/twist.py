@@ -33,7 +33,7 @@ def opposed_halves(shear: Draws, width: float, height: float) -> Draws:
     >>> round(float(opposed_halves(0.001, 0.045, 0.020)), 4)
     0.0291
     """
-    b, h = checks.length("width", width), checks.length("height", height)
+    b, h = checks.length("width", width, high=1.0), checks.length("height", height, high=1.0)
     n = np.arange(1, 200, 2)
     sech = 1 / np.cosh(np.minimum(n * np.pi * b / (2 * h), 700.0))
     middle = h**3 / 6 - 16 * h**3 / np.pi**4 * np.sum(sech / n**4)
@@ -44,13 +44,15 @@ def twist_rate(neck: Neck | AtStations, change: Array, x: ArrayLike | None = Non
     """Rate of twist (rad/m) from a change of moisture, (S,) or (D, S).
 
     change: moisture change of every piece, (P,), (D, P) or (D, T, P) for T moments (the rate then (D, T, S)),
-    in the order of neck.pieces; x: stations (S,) m. Zero, without further work, when no piece slants.
+    in the order of neck.pieces; x: stations (S,) m. Zero, without further work, when no piece slants. Raises
+    ValueError.
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> twist_rate(example_neck(), np.array([-0.02, -0.02]), [0.1, 0.2]).tolist()
     [0.0, 0.0]
     """
     here = at_stations(neck, x)
+    change = np.asarray(checks.moisture_change("change of moisture", change))
     shears = [here.per_region([2 * beside(piece.swelling_xyz[..., LENGTH, axis], change) * change[..., i]
                                for i, piece in enumerate(here.neck.pieces)], lambda bar: 0.0)
                                for axis in (ACROSS, UP)]
@@ -78,7 +80,7 @@ def bending_twist(neck: Neck | AtStations, moment: Draws, tension: float = 0.0,
 
     moment: N m, positive for forward bow (strings' pull), (S,) or a number; tension: N in the strings,
     carried by the wood as compression; x: stations (S,) m. Reciprocity with the free shear strain (shear per
-    strain along x) x (strain along x). First order in the coupling.
+    strain along x) x (strain along x). First order in the coupling. Raises ValueError.
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> abs(bending_twist(example_neck(), 5.5, 450.0, [0.1, 0.2])).round(9).tolist()
@@ -86,6 +88,7 @@ def bending_twist(neck: Neck | AtStations, moment: Draws, tension: float = 0.0,
     """
     here = at_stations(neck, x)
     beam, twist = here.section, here.torsion
+    checks.finite(moment=moment, string_tension=tension)
     compliance = [compliance_in_neck_axes(board) for board in here.neck.pieces]
     # shear strain per strain along x of every region, none in a bar
     xy, xz = (here.per_region([S[..., shear, 0] / S[..., 0, 0] for S in compliance], lambda bar: 0.0)
