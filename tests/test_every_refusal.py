@@ -232,8 +232,8 @@ SLIPS = {
 }
 """Quantities by the unit that slips. Left out are those no limit can tell, such as a bending stiffness."""
 
-OTHERWISE = {"Rod", "loss_from_width", "rectangles", "uncertainty"}
-"""Where a word of the list means something else: where a rod begins, how wide a peak is, a slab of any size,
+OTHERWISE = {"Rod", "loss_from_width", "orthotropic_rectangle", "rectangles", "uncertainty"}
+"""Where a word of the list means something else: where a rod begins, how wide a peak is, sides of any size,
 how far a reading is off."""
 
 

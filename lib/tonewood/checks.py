@@ -281,7 +281,7 @@ def mass(name: str, value: Any, high: float = 100.0) -> Draws:
                   lambda v: f"Grams? {v:g} g is {v / 1000:g} kg" if v > high else None, open_low=True)
 
 
-def frequency(name: str, value: Any, low: float = 1.0, high: float = 1e6) -> Draws:
+def frequency(name: str, value: Any, low: float = 1.0, high: float = 1e9) -> Draws:
     """A frequency in Hz within [low, high]. Raises ValueError that suspects kHz.
     >>> frequency("frequency", 412.0)
     412.0

@@ -194,8 +194,8 @@ def wav_bytes(samples: ArrayLike, rate: float) -> bytes:
 def _finite(name: str, samples: Array) -> Array:
     wrong = np.flatnonzero(~np.isfinite(samples))
     if wrong.size:
-        raise ValueError(f"{name}: sample {wrong[0] + 1} given is not a finite number; it is not played; "
-                         "accepted: finite samples")
+        raise ValueError(f"{name}: sample {wrong[0]} is not a finite number; it is not played. One that is "
+                         "none was given; accepted: finite samples")
     return samples
 
 

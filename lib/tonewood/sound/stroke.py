@@ -75,7 +75,7 @@ class Stroke:
         checks.length("pluck height", self.height, high=0.01)
         checks.angle("pluck direction", self.direction)
         for name, place in (("pick", self.pick), ("pickup", self.pickup)):
-            checks.length(f"{name} (distance from the bridge)", place, high=2.0)
+            checks.length(f"{name} position (distance from the bridge)", place, high=2.0)
         checks.length("pick width", self.pick_width, high=0.05, open_low=False)
         checks.length("pickup width", self.pickup_width, high=0.1, open_low=False)
         checks.number("share of parallel motion sensed", self.sideways, -1.0, 1.0)

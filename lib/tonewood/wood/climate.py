@@ -243,7 +243,7 @@ def cooling_hours(outside: Draws, cooled_to: Draws | None = None) -> Draws:
     """
     from scipy.special import ndtr
     given = rule("cooled_to").value if cooled_to is None else cooled_to
-    outside = checks.temperature("outdoor temperature", outside, -60.0, 60.0)
+    outside = checks.temperature("outdoor temperature", outside, -60.0, 65.0)
     above = np.asarray(outside) - checks.temperature("cooled to", given, 10, 35) + rule("free_heat").value
     return plain(ndtr(above / rule("hourly_spread").value))
 

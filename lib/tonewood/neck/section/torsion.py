@@ -119,7 +119,7 @@ def orthotropic_rectangle(width: Draws, height: Draws, G_xy: Draws, G_xz: Draws)
     1.0
     """
     G_xy, G_xz = (checks.number("shear modulus", G, 0.0, None, "Pa", open_low=True) for G in (G_xy, G_xz))
-    width, height = (checks.length(name, value, high=10.0)
+    width, height = (checks.length(name, value)
                      for name, value in (("width", width), ("height", height)))
     return rectangle_constant(width * np.sqrt(G_xz), height * np.sqrt(G_xy)) / np.sqrt(G_xy * G_xz)
 
