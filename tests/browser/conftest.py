@@ -57,11 +57,26 @@ def chromium():
 
 
 @pytest.fixture(scope="session")
-def browser(chromium):
+def heard(tmp_path_factory):
+    """What the browser's microphone hears, over and over: a file of made taps, of 271 Hz."""
+    import soundfile
+
+    from tonewood.bench.made_taps import made_taps
+
+    path = tmp_path_factory.mktemp("heard") / "taps.wav"
+    made = made_taps(271.0, 0.0085, rate=48000, noise=0.002)
+    soundfile.write(path, made.samples, int(made.rate), subtype="PCM_16")
+    return path
+
+
+@pytest.fixture(scope="session")
+def browser(chromium, heard):
     from playwright.sync_api import sync_playwright
 
+    flags = [*FLAGS, "--use-fake-ui-for-media-stream", "--use-fake-device-for-media-stream",
+             f"--use-file-for-fake-audio-capture={heard}"]
     with sync_playwright() as tool:
-        made = tool.chromium.launch(executable_path=chromium, headless=True, args=FLAGS)
+        made = tool.chromium.launch(executable_path=chromium, headless=True, args=flags)
         yield made
         made.close()
 

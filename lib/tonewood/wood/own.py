@@ -13,6 +13,7 @@ import json
 import re
 import unicodedata
 from dataclasses import dataclass, fields
+from functools import lru_cache
 from math import exp
 from typing import Any
 
@@ -143,6 +144,9 @@ class OwnWood:
         >>> OwnWood(name="Mill maple", like="hard maple", density=690.0).wood().status("density")
         'measured'
         """
+        return _made(self)
+
+    def _filled(self) -> Species:
         base = species(self.like) if self.like else None
         facts = self._facts(base)
         made = Species(key=self.key, name=self.name, botanical=base.botanical if base else "",
@@ -226,6 +230,9 @@ class OwnWood:
         the reading's own uncertainty."""
         reading = exp(Z90 * (self.loss_error or 0.0))
         return float(exp(np.hypot(np.log(rule("loss_own_band").value), np.log(reading))))
+
+
+_made = lru_cache(maxsize=512)(OwnWood._filled)
 
 
 def keep(own: OwnWood) -> Species:

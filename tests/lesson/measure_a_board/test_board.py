@@ -5,6 +5,7 @@ import re
 import numpy as np
 import pytest
 
+from tonewood.bench.log import read_log
 from tonewood.bench.made_taps import made_taps
 from tonewood.bench.taps import tap_tones
 from tonewood.lesson.measure_a_board import by_hand, recorded
@@ -111,7 +112,10 @@ def test_a_board_is_kept_listed_and_taken_away(live):
     design = design_file.load(path)
     assert {s.wood for s in design.stripes} == {wood.key, "wenge", "black_walnut"}
     assert design.stripes[0].ring_angle == pytest.approx(np.pi / 2)
+    rows = read_log(own_woods.LOG).search(board="Mill <maple> 3")
+    assert [m.measured for m in rows] == ["weigh", "tap", "bend"] and rows[1].loss == pytest.approx(0.009)
     live.shelf.remove("Mill <maple> 3")
+    assert len(read_log(own_woods.LOG)) == 3 and "put away" in live.shelf.reply
     assert shop.woods("neck")[0][1] != wood.key and "empty" in live.shelf._list.value
     register._OWN.clear()
     assert design_file.load(path).stripes[0].wood == wood.key               # the neck carries it still

@@ -5,6 +5,8 @@ import json
 import numpy as np
 import pytest
 
+from tonewood.bench import log
+from tonewood.bench.log_columns import Measurement
 from tonewood.bench.own_board import OwnBoard
 from tonewood.lesson.grain.figure import controls as grain_controls
 from tonewood.lesson.one_board.figure import controls as board_controls
@@ -76,6 +78,26 @@ def test_readings_done_anew_do_not_change_a_kept_design():
     assert shop.woods("neck")[1][0] == "Mill maple 3 (own board, hard maple, earlier readings)"
     register._OWN.clear()
     assert from_text(text).stripes[0].wood == old.key
+
+
+def test_a_board_of_the_log_stands_in_the_lists_and_a_useless_one_is_told():
+    rows = [{"measured": "weigh", "board": "A7", "wood": "hard maple", "mass": 0.571, "length": 0.6,
+             "width": 0.062, "thickness": 0.022, "moisture": 0.085},
+            {"measured": "tap", "board": "A7", "wood": "hard maple", "frequency": 271.0, "loss": 0.009},
+            {"measured": "weigh", "board": "B2", "wood": "mystery", "mass": 0.4, "length": 0.6,
+             "width": 0.06, "thickness": 0.02, "moisture": 0.08}]
+    log.add(own_woods.LOG, *(Measurement(date="2026-11-27", **row) for row in rows))
+    first, second = shop.woods("neck")[:2]
+    assert first[0] == "A7 (own board, hard maple)" and "own board" not in second[0]
+    wood = register.species(first[1])
+    assert wood.cov_modulus < 0.04 and wood.status("modulus") == "measured"
+    assert len(own_woods.left_out()) == 1 and "Board B2" in own_woods.left_out()[0]
+    log.add(own_woods.LOG, Measurement(date="2026-11-28", measured="weigh", board="A7", mass=0.580))
+    assert register.species("A7").density > wood.density or shop.woods("neck")[0][1] != first[1]
+    kept = OwnBoard(label="A7", wood="hard maple", moisture=0.085, density=650.0).own()
+    own_file.add(own_woods.FILE, kept)
+    shop.woods("neck")
+    assert register.species("A7").own == kept                                  # with its grain
 
 
 def test_a_damaged_file_is_told_and_hides_no_other_wood():

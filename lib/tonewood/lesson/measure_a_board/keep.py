@@ -5,19 +5,24 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import partial
+from pathlib import Path
 from typing import Any
 
 import ipywidgets
+import numpy as np
 
+from tonewood.bench import log
 from tonewood.lesson.measure_a_board import model
-from tonewood.lesson.shared.own_woods import FILE, label, own_woods, trouble
+from tonewood.lesson.shared.own_woods import FILE, LOG, PUT_AWAY, label, left_out, own_woods, trouble
 from tonewood.neck import own_file
 from tonewood.panel import style
 from tonewood.panel.boxes import button, cell
 from tonewood.panel.live_figure import LiveFigure
 from tonewood.panel.page import table
+from tonewood.panel.reckoning import LOOK
 from tonewood.wood.own import OwnWood
 from tonewood.wood.species import Species, forget, species
+from tonewood.wood.spread import Z90
 
 _WIDE = {"style": {"description_width": "100%"},
          "layout": {"flex": "1 1 100%", "flex_flow": "row wrap", "width": "auto"}}
@@ -35,6 +40,7 @@ class Shelf:
         self._answer, self._list = (ipywidgets.HTML(layout={"width": "auto"}) for _ in range(2))
         for words in (self._answer, self._list):
             words.add_class("tonewood-sentence")
+        self._list.add_class("tonewood-reckoned")
         do = partial(button, action=None)
         self.buttons = {
             "Keep this board": do("Keep this board", action=lambda: self._act(
@@ -56,7 +62,9 @@ class Shelf:
             raise ValueError("readings: none is ticked; accepted: at least one of weighed, tapped, bent, "
                              "loss factor. A board nobody measured is what the tables say")
         board = model.read(label=label.strip(), **values)
-        self._live.kept = own_file.add(FILE, board.own())
+        own = board.own()                                   # refused before anything is written
+        log.add(LOG, *model.rows(label.strip(), values))
+        self._live.kept = own_file.add(FILE, own)
         self.label.value = ""
         self.look()
         low, middle, high = model.stiffness_band(board.known)
@@ -65,21 +73,28 @@ class Shelf:
         return self._live.kept
 
     def remove(self, name: str) -> None:
-        """Take a board or wood of this name out of the file. Raises ValueError where there is none."""
+        """Take a board or wood of this name off the shelf; its rows in the log stay under another label.
+        Raises ValueError where there is none."""
         if not name:
             raise ValueError("shelf: nothing chosen; accepted: one of your own woods or boards")
-        own_file.remove(FILE, name)
+        rows = [m.line for m in log.read_log(LOG).search(board=name)] if Path(LOG).exists() else []
+        if rows:
+            log.read_log(LOG).label(rows, name + PUT_AWAY)
+        if name in [wood.name for wood in own_file.load(FILE)]:
+            own_file.remove(FILE, name)
         forget(species(name))
         self.look()
-        self._say(f"{name} is taken away. Designs that you kept with it carry it still.")
+        more = f" Its readings stay in {LOG}, labelled “{name}{PUT_AWAY}”." if rows else ""
+        self._say(f"{name} is taken away.{more} Designs that you kept with it carry it still.")
 
     def look(self) -> None:
         """List the shelf anew."""
         there = own_woods()
         self.gone.options = [("–", ""), *((wood.name, wood.name) for wood in there if wood.own)]
         wrong = trouble()
-        self._list.value = style.alarm(wrong) if wrong else shelf(there) if there else style.says(
-            "The shelf is empty: no board of yours was kept in this folder yet.")
+        self._list.value = (style.alarm(wrong) if wrong else shelf(there) if there else style.says(
+            "The shelf is empty: no board of yours was kept in this folder yet."))
+        self._list.value += "".join(map(style.says, left_out()))
 
     def _say(self, words: str, wrong: bool = False) -> None:
         self.reply = words
@@ -96,12 +111,15 @@ def shelf(woods: list[Species]) -> str:
     """Own woods and boards as a table, in mark-up."""
     rows = []
     for wood in woods:
-        scatter = f"± {164.5 * wood.cov_modulus:.0f} %"
+        wide = Z90 * float(np.hypot(wood.cov_modulus, wood.cov_modulus_sources))
+        low, middle, high = (1e-9 * wood.modulus * np.exp(k * wide) for k in (-1, 0, 1))
         what = label(wood).removeprefix(f"{wood.name} (").removesuffix(")")
-        rows.append((wood.name, what, f"{1e-9 * wood.modulus:.1f}, {scatter}", wood.status("modulus"),
+        rows.append((wood.name, what, f"{middle:.1f} ({low:.1f} to {high:.1f})", wood.status("modulus"),
                      f"{wood.density:.0f}", f"{1000 * wood.loss.value:.1f}"))
     return table(("on the shelf", "what", "stiffness (GPa), 90 of 100", "rests on", "density (kg/m³)",
-                  "loss factor (1/1000)"), rows, f"At 12 % moisture, along the grain; kept in {FILE}.").html
+                  "loss factor (1/1000)"), rows, f"At 12 % moisture, along the grain; kept in {FILE}, the "
+                                                 "readings "
+                 f"themselves in the log {LOG}.").html + LOOK
 
 
 def with_keeping(live: LiveFigure) -> LiveFigure:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Any
 
 import numpy as np
 
 from tonewood.bench.knowledge import Knowledge
+from tonewood.bench.log_columns import GRAVITY, Measurement
 from tonewood.bench.measure import bend_modulus, tap_modulus
 from tonewood.bench.own_board import OwnBoard, measured_board
 from tonewood.draws import Array, Draws
@@ -22,7 +24,6 @@ from tonewood.wood.species import Species, species
 from tonewood.wood.spread import Z90, draw_boards
 
 STATIONS, DRAWS, SEED = 16, 1000, 1
-GRAVITY = 9.80665
 USES = {"main": "its main stripes", "all": "every stripe", "fretboard": "its fretboard"}
 """What of the neck is made of the board."""
 SWITCHES = ("weighed", "tapped", "bent", "rung")
@@ -54,6 +55,28 @@ def read(label: str = "my board", **values: Any) -> OwnBoard:
         moisture_u=MOISTURE_U, tone=v["tone"] if v["tapped"] else None, size_u=SIZE_U,
         bend=(v["load"] * GRAVITY, 1e-3 * v["deflection"], 1e-3 * v["span"]) if v["bent"] else None,
         loss=v["loss"] / 1000 if v["rung"] else None, **grain)
+
+
+def rows(label: str, values: dict[str, Any]) -> list[Measurement]:
+    """The readings that were made, as rows of the log, dated today."""
+    v = {**defaults(), **values}
+    sizes = {name: 1e-3 * v[name] for name in ("length", "width", "thickness")}
+    every = {"date": date.today(), "board": label, "wood": v["wood"], "moisture": v["moisture"] / 100,
+             **sizes}
+    note = f"ring angle {v['ring_angle']:g}°, run-out {v['run_out']:g}°"
+    loss = v["loss"] / 1000 if v["rung"] else None
+    out = []
+    if v["weighed"] or v["tapped"]:
+        out.append(Measurement(measured="weigh", mass=1e-3 * v["mass"], note=note, **every))
+    if v["tapped"]:
+        out.append(Measurement(measured="tap", frequency=v["tone"], loss=loss, **every))
+    if v["bent"]:
+        out.append(Measurement(measured="bend", load=v["load"] * GRAVITY, span=1e-3 * v["span"],
+                               deflection=1e-3 * v["deflection"], **every))
+    if loss is not None and not v["tapped"]:
+        out.append(Measurement(measured="other", value=1e3 * loss, unit="1/1000", note="loss "
+                                                                                       "factor", **every))
+    return out
 
 
 def stages(**values: Any) -> list[tuple[str, Knowledge]]:

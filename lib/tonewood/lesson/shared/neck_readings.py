@@ -24,6 +24,7 @@ from tonewood.bench.stock import Stock, stock_of
 from tonewood.bench.update import Updated, update
 from tonewood.lesson.shared.design_strip import FOLDER
 from tonewood.lesson.shared.made_necks import made_necks
+from tonewood.lesson.shared.own_woods import LOG
 from tonewood.lesson.shared.readings_view import (
     after_words,
     picture,
@@ -38,8 +39,6 @@ from tonewood.panel import boxes, style, units
 from tonewood.panel.page import Shown
 from tonewood.panel.reckoning import LOOK
 
-LOG = "my_boards.csv"
-"""Measurements of boards and necks, in the folder of the notebooks; on the learner's own disk only."""
 SHOWN = {"load": ("Weight hung on it", "kg", 1 / GRAVITY, 10.0),
          "span": ("Between the sticks", "mm", 1e3, 700.0),
          "thickness": ("Thickness of the blank", "mm", 1e3, 22.0),

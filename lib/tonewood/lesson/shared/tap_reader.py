@@ -190,7 +190,7 @@ def error_picture(trials: int = 12) -> Shown:
         ax.plot(middle, rows, "o", color=style.BLUE, label="half of the boards within")
         ax.plot(far, rows, "|", color=style.BLACK, ms=12, mew=2, label="95 of 100 within")
         ax.set_xscale("log")
-        ax.set_xticks([least, 0.01, 0.1, 1, 10], ["0.001 or less", "0.01", "0.1", "1", "10"])
+        ax.set_xticks([least, 0.01, 0.1, 1, 10], ["≤ 0.001", "0.01", "0.1", "1", "10"])
         ax.grid(axis="x", color="0.9")
     tone.set(xlim=(least / 1.5, 30), xlabel="tone off by (%)")
     loss.set(xlim=(least / 1.5, 30), xlabel="loss factor off by (%)")
