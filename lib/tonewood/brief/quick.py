@@ -28,8 +28,9 @@ from tonewood.neck.load.bow import chord_matrix, second_order
 from tonewood.neck.load.relief import Strung, strung_neck
 from tonewood.neck.load.rod import Rod
 from tonewood.neck.load.usual_rod import usual_rod
+from tonewood.neck.seasons.drying import column
 from tonewood.neck.seasons.eigenstrain import solve
-from tonewood.neck.seasons.year import MONTH, PACES, column
+from tonewood.neck.seasons.year import MONTH, PACES
 from tonewood.neck.section.regions import Regions, slot_share
 from tonewood.neck.section.twist import ACROSS, LENGTH
 from tonewood.wood.board import Board

@@ -189,20 +189,63 @@ class Column:
         >>> slab.follow([0.0, 10 * DAY], [0.10, 0.10], 0.06)[:, 0].round(4).tolist()
         [0.06, 0.0938]
         """
-        times = np.atleast_1d(checks.number("times", times, unit="s"))
-        air = np.atleast_1d(checks.moisture("equilibrium moisture of the air", air))
-        if times.shape != air.shape or np.any(np.diff(times) <= 0):
-            raise ValueError(f"times: {times.shape} given for {air.shape} values of the air; "
-                             "accepted: as many, rising, in s")
-        rates, weights = self.modes
-        mode = np.full(rates.shape, float(checks.moisture("start moisture", start)))
-        means = [np.einsum("...lk,...k->...l", weights, mode)]
-        for dt, before, after in zip(np.diff(times), air[:-1], air[1:], strict=True):
-            z = rates * dt
-            lag = np.where(z > 1e-12, -np.expm1(-z) / np.maximum(z, 1e-12), 1.0)
-            mode = before + (mode - before) * np.exp(-z) + (after - before) * (1 - lag)
-            means.append(np.einsum("...lk,...k->...l", weights, mode))
-        return np.stack(means, -2)
+        return follow_modes(*self.modes, times, air, start)
+
+    def cycle(self, times: Any, air: Any) -> Array:
+        """The same once a cycle of air has come round often enough to leave nothing of the start: see
+        settled_cycle. (T, layers) or (K, T, layers). Raises ValueError."""
+        return settled_cycle(*self.modes, times, air)
+
+
+def follow_modes(rates: Array, weights: Array, times: Any, air: Any, start: float) -> Array:
+    """Means of layers, (T, layers) or (K, T, layers), that follow the air by modes: rates (..., n), 1/s, and
+    weights (..., layers, n) as of Column.modes; times (T,) s, air (T,) and start moisture fractions. Exact
+    for air straight between times. Raises ValueError.
+    >>> follow_modes(np.array([1.0]), np.array([[1.0]]), [0.0, 1.0], [0.1, 0.1], 0.0)[:, 0].round(4).tolist()
+    [0.0, 0.0632]
+    """
+    times, air = _history(times, air)
+    mode = np.full(rates.shape, float(checks.moisture("start moisture", start)))
+    return _means(weights, _modes_in_time(rates, times, air, mode))
+
+
+def settled_cycle(rates: Array, weights: Array, times: Any, air: Any) -> Array:
+    """As follow_modes, for air that comes round again and again (first value = last): the cycle that is left
+    when the start is forgotten. Source: each mode starts where it ends. Raises ValueError.
+    >>> settled_cycle(np.array([1.0]), np.array([[1.0]]), [0.0, 1.0], [0.1, 0.1])[:, 0].round(9).tolist()
+    [0.1, 0.1]
+    """
+    times, air = _history(times, air)
+    if len(times) < 2 or abs(air[0] - air[-1]) > 1e-9:
+        raise ValueError(f"cycle of air: {air[0]:g} at its start and {air[-1]:g} at its end given; accepted: "
+                         "one value at both, moisture as a fraction")
+    gained = _modes_in_time(rates, times, air, np.zeros(rates.shape))[-1]
+    start = gained / -np.expm1(-np.maximum(rates, 1e-15) * (times[-1] - times[0]))
+    return _means(weights, _modes_in_time(rates, times, air, start))
+
+
+def _history(times: Any, air: Any) -> tuple[Array, Array]:
+    times = np.atleast_1d(checks.number("times", times, unit="s"))
+    air = np.atleast_1d(checks.moisture("equilibrium moisture of the air", air))
+    if times.shape != air.shape or np.any(np.diff(times) <= 0):
+        raise ValueError(f"times: {times.shape} given for {air.shape} values of the air; "
+                         "accepted: as many, rising, in s")
+    return times, air
+
+
+def _means(weights: Array, modes: list[Array]) -> Array:
+    return np.stack([np.einsum("...lk,...k->...l", weights, mode) for mode in modes], -2)
+
+
+def _modes_in_time(rates: Array, times: Array, air: Array, mode: Array) -> list[Array]:
+    """Every mode (..., n) at each of the times."""
+    found = [mode]
+    for dt, before, after in zip(np.diff(times), air[:-1], air[1:], strict=True):
+        z = rates * dt
+        lag = np.where(z > 1e-12, -np.expm1(-z) / np.maximum(z, 1e-12), 1.0)
+        mode = before + (mode - before) * np.exp(-z) + (after - before) * (1 - lag)
+        found.append(mode)
+    return found
 
 
 def _same_lead(*arrays: Array) -> list[Array]:

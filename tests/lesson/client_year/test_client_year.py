@@ -441,3 +441,12 @@ def test_fret_end_number_driven_right_and_wrong():
 
 def test_places_shown_without_their_stations():
     assert "(Arlanda)" not in seasons().sentence and place("Stockholm").name == "Stockholm"
+
+
+def test_whole_section_dries_sooner_and_hardly_moves_the_ribbon():
+    """What the lesson says of drying in layers: the board is sooner dry with its edges open, the ribbon moves
+    by far less than the factor of three in the pace makes it wide, and the workshop is forgotten by January."""
+    found = by_hand.whole_section_drying(200)
+    assert 0.6 * found.board < found.board_whole < 0.9 * found.board
+    assert 0 < found.off < 0.06 * found.width
+    assert found.first == pytest.approx(found.settled, abs=2e-4)

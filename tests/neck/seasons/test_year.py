@@ -7,8 +7,9 @@ import pytest
 
 from tonewood.neck.layup.neck import Back, Bar, Channel, Fretboard, Neck, Outline, spread, striped
 from tonewood.neck.load.bow import bow
+from tonewood.neck.seasons.drying import column
 from tonewood.neck.seasons.movement import movement
-from tonewood.neck.seasons.year import PACES, column, compare, year
+from tonewood.neck.seasons.year import PACES, compare, year
 from tonewood.neck.section.section import section
 from tonewood.wood.board import Board
 from tonewood.wood.climate import Air, indoor, workshop

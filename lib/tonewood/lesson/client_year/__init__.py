@@ -2,7 +2,7 @@
 
 # ruff: noqa: F401, I001
 from tonewood.lesson.client_year.by_hand import (
-    chain_shown, dry_room_by_hand, glued_strip, what_to_tell, workshop_table)
+    chain_shown, dry_room_by_hand, glued_strip, what_to_tell, whole_section_drying, workshop_table)
 from tonewood.lesson.client_year.figure import seasons
 from tonewood.lesson.client_year.questions import (
     answer_fret_end, answer_knowledge, answer_lever, guess_finish, guess_pieces, guess_winter)

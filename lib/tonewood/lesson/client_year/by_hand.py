@@ -13,12 +13,14 @@ from tonewood.lesson.client_year.model import MANY, SET, TOWN, build, drawn, gon
 from tonewood.lesson.shared.ledger import READING, STRIP, STRIP_LENGTH
 from tonewood.lesson.shared.shop import NECK_12, truss_rod
 from tonewood.neck.report.calculation_sheet import Entry, Sheet, calculation_sheet
+from tonewood.neck.seasons.drying import column, drying_section
 from tonewood.neck.seasons.eigenstrain import stack
 from tonewood.neck.seasons.movement import movement
-from tonewood.neck.seasons.year import column
+from tonewood.neck.seasons.year import MONTH, year
 from tonewood.panel.page import Shown, table
 from tonewood.wood.climate import indoor, place, workshop
-from tonewood.wood.diffusion import DAY, diffusivity, time_to
+from tonewood.wood.diffusion import DAY, Column, diffusivity, time_to
+from tonewood.wood.drying import DryingSection
 from tonewood.wood.facts import rule
 from tonewood.wood.finish import finish
 from tonewood.wood.moisture import equilibrium_moisture, humidity_for
@@ -60,6 +62,32 @@ def dry_room_by_hand(humidity: float = DRY) -> SimpleNamespace:
         diffusivity=float(D), film=float(film), twice=waits(2 * a) / waits(a),
         half_time_by_hand=waits(a),
         half_time=time_to(0.5, a, D, film) / DAY, half_time_on_neck=on_neck, half_time_neck=in_neck)
+
+
+def whole_section_drying(draws: int = MANY) -> SimpleNamespace:
+    """What drying through the whole section of neck No. 12, the edges of its board too, changes of drying in
+    layers, which the year is worked out with; lacquer on the back, fretboard bare, TOWN, from October.
+
+    board, board_whole: half-time of the fretboard (days) in a room at DRY, by layers and by section; off: by
+    how much the edge of the ribbon of relief moves at most (m); width: its greatest width (m); first,
+    settled: moisture of the neck (fraction) in January of the first year, and of years after many alike.
+    """
+    neck, start, end = NECK_12.neck(), float(workshop().moisture), equilibrium_moisture(20.0, DRY)
+    times = np.linspace(0.0, 60.0, 601)
+
+    def half_time(dries: Column | DryingSection) -> float:
+        path = dries.follow(times * DAY, np.full(times.size, end), start)[:, 1]
+        return float(np.interp(0.5, (path - start) / (end - start), times))
+
+    layers, whole = column(neck), drying_section(neck)
+    many = drawn(NECK_12, draws)
+    one, other = (year(many, TOWN, points=13, setup_relief=SET, whole_section=yes) for yes in (False, True))
+    low, _, high = one.band()
+    months, air = np.arange(13) * MONTH * DAY, np.tile(indoor(TOWN).moisture, 2)[9:22]
+    return SimpleNamespace(
+        board=half_time(layers), board_whole=half_time(whole), width=float(np.max(high - low)),
+        off=float(np.max(np.abs(one.band()[[0, 2]] - other.band()[[0, 2]]))),
+        first=float(whole.follow(months, air, start)[3, 0]), settled=float(whole.cycle(months, air)[3, 0]))
 
 
 READINGS = {"read without error": 0.0, "straightedge and feelers": READING,

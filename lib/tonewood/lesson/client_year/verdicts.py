@@ -20,9 +20,9 @@ from tonewood.lesson.client_year.model import (
 )
 from tonewood.lesson.shared.shop import NECK_12, REINFORCEMENT, RODS, changed, truss_rod
 from tonewood.neck.design import Design
+from tonewood.neck.seasons.drying import column
 from tonewood.neck.seasons.movement import movement
 from tonewood.neck.seasons.rod_force import held_back
-from tonewood.neck.seasons.year import column
 from tonewood.neck.section.section import section
 from tonewood.panel.verdict import Verdict
 from tonewood.wood.climate import workshop

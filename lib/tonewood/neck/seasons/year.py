@@ -30,12 +30,12 @@ from tonewood.draws import Array, Draws, band, in_batches, single
 from tonewood.neck.layup.neck import Neck, mean_appended
 from tonewood.neck.load.bow import evened
 from tonewood.neck.load.rod import Rod
+from tonewood.neck.seasons.drying import column, drying_section
 from tonewood.neck.seasons.movement import moduli_at, movement
 from tonewood.neck.seasons.rod_force import with_rod
 from tonewood.neck.section.stations import AtStations, at_stations, bending_stiffness
 from tonewood.wood.climate import MONTHS, Air, indoor, month_number, workshop
-from tonewood.wood.diffusion import DAY, Column, diffusivity
-from tonewood.wood.finish import finish
+from tonewood.wood.diffusion import DAY
 
 if TYPE_CHECKING:
     import pandas
@@ -129,41 +129,13 @@ class Year:
             "tension of a single-acting rod (N)": shown(self.rod_force)})
 
 
-def column(neck: Neck, back_finish: str = "lacquer", board_finish: str = "bare", coats: int | None = None,
-           paces: tuple[Draws, Draws] = (1.0, 1.0), dry_density: tuple[float, float] | None = None) -> Column:
-    """Fretboard on neck as a Column, at mid-length; moisture fractions of neck, then fretboard.
-
-    back_finish, board_finish: names of finishes() or 'bare'; coats: of the back. paces: factors on the
-    diffusivity of neck and fretboard, floats or arrays (K,). The neck counts as a layer of its mean depth,
-    its back film taken by the true length of the curve. dry_density: ovendry mass per volume of neck and
-    fretboard, kg/m3; None: their own. Raises ValueError.
-
-    >>> from tonewood.neck.layup.neck import example_neck
-    >>> [round(1e3 * t, 1) for t in column(example_neck()).thickness]
-    [12.4, 6.0]
-    """
-    x = neck.end / 2
-    width = float(neck.outline.width(x))
-    y = width / 2 * np.sin(np.linspace(-np.pi / 2, np.pi / 2, 201))
-    z = neck.back.surface(y, width / 2, float(neck.back.depth(x)))
-    curve, mean_depth = float(np.sum(np.hypot(np.diff(y), np.diff(z)))), float(-np.trapezoid(z, y)) / width
-    if dry_density is None:
-        share = np.diff(np.clip(neck.layup.edges_at(x, -mean_depth / 2), -width / 2, width / 2)) / width
-        dry = [np.mean(piece.rho / (1 + np.asarray(piece.moisture))) for piece in neck.pieces]
-        dry_density = float(share @ dry[:-1]), float(dry[-1])
-    density = dry_density
-    D = tuple(diffusivity(rho) * np.asarray(pace) for rho, pace in zip(density, paces, strict=True))
-    return Column((mean_depth, neck.fretboard.thickness), D, density,
-                  finish(back_finish, coats).film(density[0]) * curve / width,
-                  finish(board_finish, None).film(density[1]))
-
-
 def year(neck: Neck | AtStations, place: str | Air, delivered: int | str = "October", shop: Air | None = None,
          temperature: float | None = None, added: float | None = None, cooled: bool | None = None,
          held: tuple[float, float] | None = None,
          back_finish: str = "lacquer", board_finish: str = "bare", coats: int | None = None,
          setup_relief: Draws = 0.0002, rod: Rod | None = None, effort: Draws = 0.0, points: int = 25,
-         seed: int = 0, count: int = 40, cooled_to: float | None = None) -> Year:
+         seed: int = 0, count: int = 40, cooled_to: float | None = None,
+         whole_section: bool = False) -> Year:
     """The first year of a neck in a client's room. Returns Year.
 
     neck: with draws (layup.neck.spread) for bands and shares, or single; an AtStations brings its stations.
@@ -173,7 +145,8 @@ def year(neck: Neck | AtStations, place: str | Air, delivered: int | str = "Octo
     whole neck had settled. setup_relief: the relief it left with (m). rod, effort: the rod and what it was
     set to (load.rod; only a single-acting one, in N, float or (D,), feels the wood change length). points:
     moments from delivery to a year later. seed: whole number, for the paces of diffusion. count: stations
-    along the neck. Raises ValueError.
+    along the neck. whole_section: moisture through the back, the top and the edges of the whole section
+    (drying_section, slower) in place of layers. Raises ValueError.
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> year(example_neck(), "Chicago", points=3).month
@@ -205,8 +178,9 @@ def year(neck: Neck | AtStations, place: str | Air, delivered: int | str = "Octo
     warmer = np.where(days > 0.0, room.temperature - float(shop.temperature), 0.0)
 
     def follow(paces: tuple[Draws, Draws]) -> Array:
-        layered = column(neck, back_finish, board_finish, coats, paces)
-        return layered.follow(every * DAY, air, start)[..., keep, :]
+        dries = drying_section if whole_section else column
+        made = dries(neck, back_finish, board_finish, coats, paces)
+        return made.follow(every * DAY, air, start)[..., keep, :]
 
     layers, share = follow((1.0, 1.0)), None
     if neck.draws is None:
