@@ -444,8 +444,9 @@ def test_places_shown_without_their_stations():
 
 
 def test_whole_section_dries_sooner_and_hardly_moves_the_ribbon():
-    """What the lesson says of drying in layers: the board is sooner dry with its edges open, the ribbon moves
-    by far less than the factor of three in the pace makes it wide, and the workshop is forgotten by January."""
+    """What the lesson says of drying in layers: the board is sooner dry with its edges open, the ribbon
+    moves by far less than the factor of three in the pace makes it wide, and the workshop is forgotten by
+    January."""
     found = by_hand.whole_section_drying(200)
     assert 0.6 * found.board < found.board_whole < 0.9 * found.board
     assert 0 < found.off < 0.06 * found.width
