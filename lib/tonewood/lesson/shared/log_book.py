@@ -75,7 +75,7 @@ class LogBook:
         self._cells["units"] = cell("tonewood-entry", [self.units])
         self.find = ipywidgets.Text(description="Find", placeholder="any words of a row: A7 bend", **_TYPED)
         self.row = ipywidgets.Dropdown(description="Row", **_BOX)
-        self.shelf = ipywidgets.Dropdown(description="Board", **_BOX)
+        self.shelf = ipywidgets.Dropdown(description="Board for the shelf", **_BOX)
         self.label = ipywidgets.Text(description="Board label for all found", **_TYPED)
         self._told, self._answer, self._list, self._faults, self._boards = (
             ipywidgets.HTML(layout={"width": "auto"}) for _ in range(5))
