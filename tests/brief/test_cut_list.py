@@ -9,9 +9,9 @@ import numpy as np
 import pytest
 
 from tonewood.bench.foretold import foretell
-from tonewood.bench.log_columns import MEASURED
+from tonewood.bench.log_columns import GRAVITY, MEASURED
 from tonewood.bench.measure import bend_modulus
-from tonewood.bench.procedures import GRAVITY, blank_sag
+from tonewood.bench.procedures import blank_sag
 from tonewood.bench.readings import reading
 from tonewood.brief.checkpoints import checkpoints
 from tonewood.brief.cut_list import (
@@ -136,7 +136,7 @@ def test_the_sag_is_that_of_a_bent_board():
     one = example_design().changed(stripes=(StripePlan(wood="hard maple", width=0.06),))
     cut, neck = cut_list(one), one.neck()
     board = neck.pieces[0]
-    sag = blank_sag(neck, 8.0, 0.5, cut.blank.depth)
+    sag = blank_sag(neck, 8.0 * GRAVITY, 0.5, cut.blank.depth)
     found = bend_modulus(8.0 * GRAVITY, sag, 0.5, cut.blank.width, cut.blank.depth, board.E_x / board.G_xz)
     assert found == pytest.approx(board.E_x, rel=1e-9)
 
@@ -154,6 +154,11 @@ def test_checkpoints_are_what_the_bench_foretells_under_the_logs_names():
     by_hand = sum(piece.rho * stripe.width for piece, stripe in zip(
         design.neck().pieces, design.neck().layup.stripes, strict=False)) * cut.blank.length * cut.blank.depth
     assert weight[0] < 1e3 * by_hand < weight[2]
+    neck, depth = design.neck(), cut.blank.depth
+    E, G = (sum(getattr(s.board, name) * s.width for s in neck.layup.stripes) for name in ("E_x", "G_xz"))
+    bent = 98.0665 * 0.8**3 / (48 * E * depth**3 / 12) + 98.0665 * 0.8 / (4 * 5 / 6 * G * depth)
+    low, middle, high = found["blank sag"].band
+    assert low < 1e3 * bent < high and middle == pytest.approx(1e3 * bent, rel=0.05)
     assert found["gap, strings off"].aim == 0.0 and found["blank sag"].sizes == ((10.0, "kg"), (800.0, "mm"))
     assert "rod turns" not in {point.kind for point in checkpoints(cut, draws=200)}
 

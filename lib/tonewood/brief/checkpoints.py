@@ -14,6 +14,7 @@ from typing import Any
 import numpy as np
 
 from tonewood.bench.foretold import READ, foretell
+from tonewood.bench.log_columns import GRAVITY
 from tonewood.bench.readings import KINDS, Reading
 from tonewood.brief.cut_list import CutList
 from tonewood.draws import Array
@@ -69,8 +70,8 @@ def checkpoints(cut: CutList, rod: Rod | None = None, target: float = 0.0002, we
         point("blank weight", "glued blank, trued", "Weight of the blank, no channel, no fretboard", 0,
               length=blank.length, thickness=blank.depth),
         point("blank sag", "glued blank, trued", "Sag in the middle under {} more, on two round sticks {} "
-              "apart, fretboard side up", 3, sizes=((weight, "kg"), (1e3 * span, "mm")), load=weight,
-              span=span, thickness=blank.depth),
+              "apart, fretboard side up", 3, sizes=((weight, "kg"), (1e3 * span, "mm")),
+              load=weight * GRAVITY, span=span, thickness=blank.depth),
         point("gap, strings off", "fretted, no strings", f"Gap at fret {fret}, rod slack", 2, 0.0, fret=fret),
         point("gap, strings on", "strung to pitch", f"Gap at fret {fret}, rod still slack", 2, fret=fret)]
     if rod is not None:

@@ -54,11 +54,9 @@ def expected(point: Checkpoint, system: str = units.METRIC) -> str:
         return float(units.convert(value, point.unit, unit)) if unit != point.unit else float(value)
 
     three, decimals = [read(value) for value in point.band], point.decimals + more
-    aim = "" if point.aim is None else f"aim {written(read(point.aim), decimals)} {unit}"
-    if three[0] == three[2]:
-        return aim or f"{written(three[1], decimals)} {unit}"
     middle, _, band = written_band(three, decimals).partition(" ")
-    return f"{aim}{'; ' * bool(aim)}{middle} {unit} {band}"
+    aim = f"{middle} {unit}" if point.aim is None else f"aim {written(read(point.aim), decimals)} {unit}"
+    return aim if three[0] == three[2] else f"{aim} {band}"
 
 
 def _degrees(angle: float) -> str:
