@@ -38,14 +38,14 @@ def blank_weight(neck: Neck, length: float, thickness: float) -> Draws:
 
 
 def blank_sag(neck: Neck, load: float, span: float, thickness: float) -> Draws:
-    """Sag (m) in the middle of the same blank on two supports `span` (m) apart under `load` (kg) hung there,
+    """Sag (m) in the middle of the same blank on two supports `span` (m) apart under `load` (N) hung there,
     fretboard side up. Source: beam theory with shear, as bench.measure.bend_modulus. Raises ValueError.
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> round(float(1e3 * blank_sag(example_neck(), 98.1, 0.7, 0.022)), 2)
     0.91
     """
-    checks.mass("load", load, 200.0)
+    checks.number("load", load, 0.0, 2000.0, "N", open_low=True)
     checks.length("span", span, high=3.0)
     checks.length("thickness of the blank", thickness, high=0.1)
     E, G = (sum(getattr(s.board, name) * s.width for s in neck.layup.stripes) for name in ("E_x", "G_xz"))
