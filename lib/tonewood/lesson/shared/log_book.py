@@ -113,7 +113,7 @@ class LogBook:
         self._faults_button, self._faulty = fold("Rows that could not be read", self._faults)
         shelf = cell("tonewood-entry", [self.shelf, b["Put it on the shelf"]])
         boards, self._summed = fold("What the log knows of each board",
-                                    ipywidgets.VBox([self._boards, shelf], layout={"width": "100%"}))
+                                    ipywidgets.VBox([self._boards, row(shelf)], layout={"width": "100%"}))
         self.widget = panel(
             [], self._told, row(cell("tonewood-entry", [self.kind]), *head), row(*asked), row(*aside),
             row(b["Add to the log"], b["Save the change"], b["Leave it as it was"], b["Read the file again"]),
