@@ -13,12 +13,12 @@ from html import escape
 import ipywidgets
 
 LONGEST = 20
-"""Seconds after which a recording stops by itself."""
+"""Seconds after which a recording stops by itself, unless told otherwise."""
 UPLOAD = "tonewood-upload"
 
 # Joined to one line and put into an attribute: no comments in it.
 _SCRIPT = """
-if (!window.tonewoodRecord) window.tonewoodRecord = async function (b, longest) {
+if (!window.tonewoodRecord) window.tonewoodRecord = async function (b, longest, advice) {
   var told = b.parentNode.querySelector('[role=status]'), parts = [], stream, node, clock;
   function say(words) { told.textContent = words; }
   if (b.tonewoodStop) { b.tonewoodStop(); return; }
@@ -47,7 +47,7 @@ if (!window.tonewoodRecord) window.tonewoodRecord = async function (b, longest) 
   }
   source.connect(node); node.connect(context.destination); await context.resume();
   var words = b.textContent; b.textContent = 'Stop and read';
-  say('Recording, at most ' + longest + ' s: half a second of silence, then three taps a second apart.');
+  say('Recording, at most ' + longest + ' s: ' + advice);
   b.tonewoodStop = function () {
     b.tonewoodStop = null; clearTimeout(clock); b.textContent = words;
     source.disconnect(); stream.getTracks().forEach(function (t) { t.stop(); });
@@ -77,14 +77,16 @@ if (!window.tonewoodRecord) window.tonewoodRecord = async function (b, longest) 
 """
 
 
-def microphone(upload: ipywidgets.FileUpload, words: str = "Record with the microphone") -> ipywidgets.HTML:
-    """The button, to be put into the same panel (boxes.panel) as `upload`, to which the sound is handed."""
+def microphone(upload: ipywidgets.FileUpload, advice: str, longest: int = LONGEST) -> ipywidgets.HTML:
+    """The button, to be put into the same panel (boxes.panel) as `upload`, to which the sound is handed.
+    advice: what to do now, said while it records; longest: seconds."""
     upload.add_class(UPLOAD)
     script = escape(" ".join(_SCRIPT.replace("UPLOAD", UPLOAD).split()))
     made = ipywidgets.HTML(
         f"<img alt='' hidden src='data:,' onerror=\"{script}\">"
         f"<button type='button' class='jupyter-widgets jupyter-button widget-button tonewood-microphone' "
-        f"style='width:auto' onclick='tonewoodRecord(this, {LONGEST})'>{escape(words)}</button>"
+        f"style='width:auto' onclick='tonewoodRecord(this, {longest}, this.dataset.advice)' "
+        f"data-advice=\"{escape(advice, quote=True)}\">Record with the microphone</button>"
         "<div role='status' style='line-height:1.45;max-width:40em'></div>", layout={"width": "auto"})
     made.add_class("tonewood-note")
     return made

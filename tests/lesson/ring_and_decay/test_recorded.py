@@ -1,8 +1,11 @@
 """A row of notes played by the model and read as a recording agrees with the map; a tap goes into the
 figure."""
 
+from datetime import UTC, datetime
+
 import numpy as np
 import pytest
+import soundfile
 
 from tonewood.lesson.ring_and_decay import recorded
 from tonewood.lesson.ring_and_decay.figure import ring
@@ -31,10 +34,24 @@ def test_the_boxes_play_the_model_and_refuse_in_words(monkeypatch, tmp_path):
     assert "bad.flac cannot be read as sound" in boxes._result.value
 
 
+def test_notes_handed_in_through_the_page_are_read_at_once(tmp_path):
+    made, path = recorded.model_row(frets=[6, 7]), tmp_path / "row.wav"
+    soundfile.write(path, made.samples, int(made.rate))
+    boxes = recorded.notes_recorded()
+    upload = next(w for w in boxes.widget.children[3].children if hasattr(w, "multiple"))
+    given = {"name": "row <b>.wav", "type": "audio/wav", "size": 1, "last_modified": datetime.now(UTC)}
+    upload.value = ({**given, "content": path.read_bytes()},)
+    assert "2 of 2 notes read" in boxes.result.plain and "row &lt;b&gt;.wav" in boxes.result.html
+    assert boxes.controls["file"].options[1][1] == "row <b>.wav, handed in 1"
+    upload.value = ({**given, "content": b"no sound"},)
+    assert "cannot be read as sound" in boxes.widget.children[4].value
+    assert "2 of 2 notes read" in boxes.result.plain
+
+
 def test_a_tap_sets_the_loss_factor_of_the_figure():
     live = ring()
     reader = recorded.tap_recorded(live)
-    reader._use(1000 * reader.taps.loss)
+    reader._use(reader.taps)
     assert live.values["tapped"] == 8.0
     with pytest.raises(ValueError, match="no pluck found"):
         recorded.notes_beside_the_map(recording(np.zeros(24000), 24000))

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+import io
 from collections.abc import Iterable
 from pathlib import Path
 
+import ipywidgets
 import numpy as np
 
 from tonewood.lesson.ring_and_decay.model import STRINGS, defaults, found, model_note, ring_map
 from tonewood.lesson.shared.shop import NECK_12
 from tonewood.lesson.shared.tap_reader import TapReader, tap_reader
+from tonewood.panel import style
 from tonewood.panel.controls import pick, slider
 from tonewood.panel.live_figure import LiveFigure
+from tonewood.panel.microphone import microphone
 from tonewood.panel.page import Shown, table
 from tonewood.panel.reckoning import Reckoning, reckon
 from tonewood.sound.notes_recorded import notes
@@ -20,6 +24,8 @@ from tonewood.sound.recording_file import Recording, read_recording, recording
 KINDS = (".wav", ".flac", ".ogg", ".mp3")
 PLAYED = range(6, 11)          # around the dead note of the start neck
 MODEL = "none: the model plays frets 6 to 10"
+ADVICE = "pluck one note after the other and let each ring until it is gone."
+LONGEST = 90         # s of recording in the page
 PAUSE = 0.3          # s before each note the model plays
 
 
@@ -68,17 +74,40 @@ def notes_beside_the_map(heard: Recording, live: LiveFigure | None = None, strin
 
 
 def notes_recorded(live: LiveFigure | None = None) -> Reckoning:
-    """Boxes for a recording of notes plucked one after the other, a sound file in the lesson's folder, read
-    beside the map; without one the model plays."""
+    """Boxes for a recording of notes plucked one after the other, uploaded, recorded in the page or lying in
+    the lesson's folder, read beside the map; without one the model plays."""
     start, values = (live.subject, live.values) if live else (NECK_12, defaults())
     strings = ring_map(start, **values).t60.shape[0]
 
+    handed: dict[str, Recording] = {}                       # what came through the page, the latest first
+
     def work(file: str, string: float) -> Shown:
-        heard = model_row(live, int(string)) if file == MODEL else read_recording(file)
+        heard = handed.get(file) or (model_row(live, int(string)) if file == MODEL else read_recording(file))
         return notes_beside_the_map(heard, live, int(string))
 
-    files = sorted(path.name for path in Path.cwd().glob("*") if path.suffix.lower() in KINDS)
-    return reckon(work, file=pick("Your recording of a string", [MODEL, *files], MODEL,
-                                  "WAV, FLAC, OGG or MP3 in the lesson's own folder"),
+    def there() -> list[str]:
+        return [MODEL, *handed, *sorted(path.name for path in Path.cwd().glob("*")
+                                        if path.suffix.lower() in KINDS)]
+
+    upload = ipywidgets.FileUpload(accept=",".join(KINDS), multiple=False, layout={"width": "auto"},
+                                   description="Upload a recording")
+    refused = ipywidgets.HTML(layout={"width": "auto"})
+    file = pick("Your recording of a string", there, MODEL, "WAV, FLAC, OGG or MP3: uploaded, recorded here, "
+                "or in the lesson's own folder")
+
+    def uploaded(change: object) -> None:
+        refused.value = ""
+        try:
+            for one in upload.value:
+                name = f"{one['name']}, handed in {len(handed) + 1}"
+                handed[name] = read_recording(io.BytesIO(bytes(one["content"])), one["name"])
+                file.value = name
+        except ValueError as problem:
+            refused.value = style.alarm(str(problem))
+
+    upload.observe(uploaded, names="value")
+    bring = ipywidgets.Box([upload, microphone(upload, ADVICE, LONGEST)],
+                           layout={"display": "flex", "flex_flow": "row wrap"})
+    return reckon(work, bring, refused, file=file,
                   string=slider("String that was played", min(4, strings), 1, strings, 1,
                                 why="counted from the treble"))

@@ -22,6 +22,7 @@ from tonewood.sound.recording import at_pitch, level_over_time
 from tonewood.sound.recording_file import Recording, read_recording
 
 KINDS = ".wav,.flac,.ogg,.mp3"
+ADVICE = "half a second of silence, then three taps a second apart."
 SHOWN = 0.6          # s after each tap in the picture
 
 
@@ -48,8 +49,8 @@ class TapReader:
         if use is not None:
             actions["Use_it_in_the_figure_above"] = self._hand_on
         row = boxes.buttons(**actions)
-        self.widget = boxes.panel([self._upload, microphone(self._upload), self._path, self._expected], row,
-                                  self._shown, explain=False)
+        bring = [self._upload, microphone(self._upload, ADVICE), self._path, self._expected]
+        self.widget = boxes.panel(bring, row, self._shown, explain=False)
         self._upload.observe(self._uploaded, names="value")
         self._show("No recording given yet: these taps are made by the page, of a tone of 412 Hz and a loss "
                    "factor of 8.0 thousandths.")
