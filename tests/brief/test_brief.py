@@ -61,6 +61,7 @@ def test_the_instrument_to_build_on_carries_what_the_brief_settles():
 
 def test_protected_woods_go_out():
     woods = ["hard_maple", "wenge", "indian_rosewood", "african_ebony"]
+    assert allowed(Brief(client="a", avoid=AVOID[1]), ["Indian rosewood", "Wenge"]) == ("Wenge",)
     assert allowed(Brief(client="a"), woods) == tuple(woods)
     assert allowed(Brief(client="a", avoid=AVOID[1]), woods) == ("hard_maple", "wenge", "african_ebony")
     assert allowed(Brief(client="a", avoid=AVOID[2]), woods) == ("hard_maple",)

@@ -23,6 +23,7 @@ from tonewood.neck.design import Design, StringPlan
 from tonewood.neck.design_file import made, opened, plain
 from tonewood.wood.climate import place
 from tonewood.wood.facts import protected
+from tonewood.wood.species import species
 
 SCHEMA, VERSION = "tonewood brief", 1
 HANDS = {"light": 0.00010, "medium": 0.00015, "hard": 0.00020}
@@ -163,7 +164,7 @@ def allowed(brief: Brief, woods: Iterable[str]) -> tuple[str, ...]:
     """
     if brief.avoid == "nothing":
         return tuple(woods)
-    return tuple(w for w in woods if not protected(w, threatened=brief.avoid == AVOID[2]))
+    return tuple(w for w in woods if not protected(species(w).key, threatened=brief.avoid == AVOID[2]))
 
 
 @dataclass(frozen=True)

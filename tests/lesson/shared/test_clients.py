@@ -52,7 +52,7 @@ def test_limits_can_be_moved_afterwards(key):
 def test_looks_are_by_lightness():
     # CIE lightness of white, black and of grey #777777, which is 50 by the published formula
     assert [round(lightness(c), 2) for c in ("#ffffff", "#000000", "#777777")] == [1.0, 0.0, 0.5]
-    assert looking(("hard_maple", "wenge", "sapele"), "dark") == ("wenge",)
+    assert looking(("hard_maple", "wenge", "sapele"), "dark") == ("wenge", "sapele")
     assert looking(("hard_maple",), "dark") == ("hard_maple",)
     with pytest.raises(ValueError, match="client"):
         client("nobody")
