@@ -22,7 +22,7 @@ def test_brief_to_lay_up(key):
     one = client(key)
     assert one.brief == load(data_folder() / "clients" / f"{key}.json")
     space, job = one.space(), one.job(draws=40)
-    assert len(space) > 1000
+    assert len(space) > 500
     few = space.__class__(**{name: getattr(space, name) for name in space.__dataclass_fields__} | {
         "main": space.main[:2], "accent": space.accent[:1], "centre": space.centre[:1],
         "fretboards": space.fretboards[:1]})
