@@ -28,7 +28,8 @@ LESSONS = {"whole_neck": "01 The neck on the bench", "one_board": "02 One board"
            "grain": "03 Which way the grain runs", "laying_up": "04 Laying up",
            "string_pull": "05 String pull", "client_year": "06 Seasons",
            "ring_and_decay": "07 Ring and decay", "first_moment": "08 The attack",
-           "measure_a_board": "09 Measure a board"}
+           "measure_a_board": "09 Measure a board",
+           "brief_to_neck": "11 From brief to neck"}
 """The lessons that judge claims: folder and title."""
 
 HEAD = ("it is said", "verdict", "how sure", "the model contains", "left out, and could turn it")
