@@ -26,7 +26,11 @@ BONES = [
 ]
 OPENING = ["*The question:*", "*For:*", "*Time:*", "*After this you can:*"]
 
+CLIENT = [p for p in NOTEBOOKS if p.stem.startswith("12_")]
+"""The client's page is no lesson: it has headings of its own, and neither guess, bench work nor questions."""
+
 each = pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda p: p.stem)
+each_lesson = pytest.mark.parametrize("path", [p for p in NOTEBOOKS if p not in CLIENT], ids=lambda p: p.stem)
 
 
 def read(path):
@@ -55,7 +59,7 @@ def test_there_are_lessons():
     assert len(NOTEBOOKS) >= 2
 
 
-@each
+@each_lesson
 def test_same_headings_in_the_same_order(path):
     words = "\n".join(c.source for c in read(path).cells if c.cell_type == "markdown")
     assert re.findall(r"^## (.+)$", words, re.M) == BONES
@@ -95,7 +99,7 @@ def test_opening_says_question_reader_minutes_and_aim(path):
     assert re.search(r"\*Time:\* \d+ minutes", first.source)
 
 
-@each
+@each_lesson
 def test_a_caution_stands_before_the_bench_work(path):
     cells = read(path).cells
     bench = next(
@@ -110,7 +114,7 @@ def test_a_caution_stands_before_the_bench_work(path):
     )
 
 
-@each
+@each_lesson
 def test_a_guess_comes_before_the_figure_and_questions_come_after(path):
     kinds = "".join(
         {"[pre": "p", "[fig": "f", "[aft": "f", "[que": "q"}.get(

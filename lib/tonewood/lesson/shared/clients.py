@@ -7,6 +7,7 @@ are invented, in crowns.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -76,11 +77,15 @@ class Client:
         return doubts(self.brief, self.space(), self.whole, the_rack())
 
 
+def has_look(look: str, woods: Iterable[str]) -> bool:
+    """Whether any of the woods is drawn as pale, warm or dark as asked."""
+    low, high = LIGHT_FROM[choice("look", look, LIGHT_FROM)]
+    return any(low <= lightness(tone(species(w))) <= high for w in woods)
+
+
 def looking(woods: tuple[str, ...], look: str) -> tuple[str, ...]:
     """Those of the woods that are drawn as pale, warm or dark as asked; all of them if none is."""
-    low, high = LIGHT_FROM[choice("look", look, LIGHT_FROM)]
-    found = tuple(w for w in woods if low <= lightness(tone(species(w))) <= high)
-    return found or woods
+    return tuple(w for w in woods if has_look(look, [w])) or woods
 
 
 @remember(1)

@@ -171,14 +171,12 @@ class SearchBox:
 
         def work() -> None:
             try:
-                found = search(
-                    one.space(), one.job(), progress=self._progress, stop=stop, bundle=20, earlier=earlier
-                )
+                found = search(one.space(), one.job(), progress=self._progress, stop=stop, bundle=20,
+                               earlier=earlier)
+                if self.client.value == one.key:
+                    self._done(found)
             except Exception as fault:  # nobody sees what a thread raises
                 self.told.value = style.alarm(f"The search failed: {fault}.")
-                return
-            if self.client.value == one.key:
-                self._done(found)
 
         self._thread = Thread(target=work, daemon=True)
         self._thread.start()
@@ -210,7 +208,7 @@ class SearchBox:
                     else "; stopped, what was done is kept. *Search* goes on from here.".replace("*", "")
                 )
             )
-        self.best.value = LOOK + unbeaten_table(found).html
+        self.best.value = LOOK + unbeaten_table(found).html if len(found.unbeaten) else ""
         listed = [(found.space[i].words(), i) for i in found.unbeaten[:SHOWN].tolist()]
         beaten = sorted(
             (i for i in range(total) if found.scores.done[i] and i not in set(found.unbeaten)),
