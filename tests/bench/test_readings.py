@@ -66,7 +66,7 @@ def test_twist_of_one_misread_stripe_is_that_of_the_movement_model():
     boards[0] = replace(boards[0], run_out=slant)
     year = PLAIN._years[0][1]
     moved = movement(at_stations(neck.with_pieces(boards), neck.stations(16)), NECK_12.shop_moisture, 0.06)
-    only = {name: np.zeros(2) for name in PLAIN.unknowns} | {"run_out of stripe 1": np.full(2, slant)}
+    only = {name: np.zeros(2) for name in PLAIN.unknowns} | {"run-out of stripe 1": np.full(2, slant)}
     two = replace(PLAIN, unknowns=only)
     moisture = np.stack([np.full((2, len(neck.pieces)), m) for m in (NECK_12.shop_moisture, 0.06)], 1)
     object.__setattr__(two, "_years", ([replace(year, moisture=moisture)] * 3, []))

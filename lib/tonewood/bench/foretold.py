@@ -235,7 +235,7 @@ class Foretold:
         plan, shop = self.design.neck(), self.design.shop_moisture
         single = movement(at_stations(plan, plan.stations(16)), shop, shop).here  # parted at the body
         moisture = self._in_own_room([found.moisture for found in self._years[0]])
-        misread = {(slant, i): self.unknowns[f"{slant} of stripe {i + 1}"]
+        misread = {(slant, i): self.unknowns[f"{slant.replace('_', '-')} of stripe {i + 1}"]
                    for i in range(len(self.design.stripes)) for slant in ("run_out", "slope")}
         return misread_twist(single, moisture - moisture[:, :1], misread)
 
@@ -294,7 +294,7 @@ def foretell(design: Design, rod: Rod | None = None, delivered: Day | str = "202
            "place of dead notes": rule("dead_note_off").value * rng.standard_normal(draws)}
     for i in range(len(design.stripes)):
         for slant in ("run_out", "slope"):
-            own[f"{slant} of stripe {i + 1}"] = np.radians(
+            own[f"{slant.replace('_', '-')} of stripe {i + 1}"] = np.radians(
                 rule("grain_read").value) * rng.standard_normal(draws)
     share = np.array([stripe.width for stripe in design.stripes])
 

@@ -13,8 +13,9 @@ import numpy as np
 
 from tonewood.bench.coverage import Entry, entries
 from tonewood.bench.pooled import strip_scatter
+from tonewood.bench.stock import Stock
 from tonewood.lesson.shared.made_necks import EACH, SOFTER, WOODS, made_entries, made_stock, soft_entries
-from tonewood.lesson.shared.neck_readings import LOG, compared, designs, kept, stock_in
+from tonewood.lesson.shared.neck_readings import LOG, compared, designs, kept
 from tonewood.lesson.shared.readings_view import POOLED, bias_table, coverage_table, stock_table, together
 from tonewood.panel import boxes, style, units
 from tonewood.panel.page import Shown, bullets, table
@@ -43,26 +44,26 @@ def made_shown() -> Shown:
                                                 "and those boards.")])
 
 
-def entries_of(path: str) -> tuple[list[Entry], list[Entry], list[str]]:
-    """Every reading of one log beside its band, the same with what earlier readings told, and what was not
-    compared, in words. Drawings are looked
+def entries_of(path: str) -> tuple[list[Entry], list[Entry], list[str], list[Stock]]:
+    """Every reading of one log beside its band, the same with what earlier readings told, what was not
+    compared, in words, and the woods of its own boards. Drawings are looked
     for in the folder of necks beside the log. Raises ValueError for a file that is no log."""
     place = Path(path)
     if not place.exists():
         raise ValueError(f"{path}: no such file; accepted: a log such as {LOG}, or a folder with logs")
-    (readings, left), stock = kept(path), stock_in(path)
+    there = kept(path)
     drawings, found, later = designs(str(place.parent)), [], []
-    said = [f"{path}, line {row.line}: {row.why}" for row in left]
-    for neck, mine in readings.items():
+    said = [f"{path}, line {row.line}: {row.why}" for row in there.left]
+    for neck, mine in there.readings.items():
         if neck not in drawings:
             said.append(f"{path}: {len(mine)} readings of {neck!r} are not compared; no drawing of that "
                         "name lies in its folder of necks")
             continue
-        after, refused = compared(drawings[neck], mine, DRAWS, stock)
+        after, refused = compared(drawings[neck], mine, DRAWS, there.stock)
         said += [f"{path}: {row.why}" for row in refused]
         for every, earlier in ((found, False), (later, True)):
             every += [replace(entry, neck=f"{path}: {entry.neck}") for entry in entries(after, earlier)]
-    return found, later, said
+    return found, later, said, [one for one in there.stock if one.enough("modulus") or one.enough("density")]
 
 
 def class_shown(paths: Sequence[str]) -> Shown:
@@ -73,16 +74,16 @@ def class_shown(paths: Sequence[str]) -> Shown:
     found: list[Entry] = []
     later: list[Entry] = []
     said: list[str] = []
+    stock: list[Stock] = []
     for path in every:
-        for whole, more in zip((found, later, said), entries_of(path), strict=True):
+        for whole, more in zip((found, later, said, stock), entries_of(path), strict=True):
             whole.extend(more)  # type: ignore[arg-type]
     if not found:
         why = f": {said[0]}" if said else ""
         raise ValueError(f"logs: {len(every)} read, no reading of a neck in them that can be compared{why}")
     told = f"{len(every)} logs. " if len(every) > 1 else ""
     parts = [coverage_table(found, later, told + BANDS), bias_table(found, told + BIAS)]
-    parts += [stock_table(stock) for path in every if (stock := [
-        one for one in stock_in(path) if one.enough("modulus") or one.enough("density")])]
+    parts += [stock_table(stock)] if stock else []
     return together([*parts, bullets(said)] if said else parts)
 
 

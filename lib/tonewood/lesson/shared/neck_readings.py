@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from contextlib import suppress
+from dataclasses import dataclass
 from datetime import date as Day
 from html import escape
 from pathlib import Path
@@ -66,20 +67,23 @@ def designs(beside: str = ".") -> dict[str, Design]:
     return found
 
 
-def kept(path: str = LOG) -> tuple[dict[str, list[Reading]], list[NotRead]]:
-    """Readings by neck out of a log, and the rows that gave none; nothing where there is no log yet. Raises
-    ValueError for a file that is no log."""
+@dataclass(frozen=True)
+class Kept:
+    """What a log holds of necks: readings by neck, the rows that gave none, and the shop's own boards."""
+
+    readings: dict[str, list[Reading]]
+    left: list[NotRead]
+    stock: tuple[Stock, ...]
+
+
+def kept(path: str = LOG) -> Kept:
+    """What a log holds; nothing where there is no log yet. Raises ValueError for a file that is no log."""
     if not Path(path).exists():
-        return {}, []
+        return Kept({}, [], ())
     found = log.read_log(path)
     readings, left = readings_of(found.measurements)
-    return readings, left + [NotRead(fault.line, "", str(fault)) for fault in found.faults]
-
-
-def stock_in(path: str = LOG) -> tuple[Stock, ...]:
-    """The shop's own boards in a log, by wood; none where there is no log. Raises ValueError for a file that
-    is no log."""
-    return stock_of(log.read_log(path).boards()) if Path(path).exists() else ()
+    faults = [NotRead(fault.line, "", str(fault)) for fault in found.faults]
+    return Kept(readings, left + faults, stock_of(found.boards()))
 
 
 def possible(design: Design, readings: Sequence[Reading], draws: int = 2000,
@@ -193,8 +197,9 @@ class NeckReadings:
 
     def _try(self, found: Reading, words: str) -> None:
         """Show one reading more; raises ValueError, with nothing kept, if it cannot be compared."""
-        mine = kept(self._log)[0].get(found.neck, [])
-        necks = possible(self._designs[found.neck], [*mine, found], stock=stock_in(self._log))
+        there = kept(self._log)
+        mine = there.readings.get(found.neck, [])
+        necks = possible(self._designs[found.neck], [*mine, found], stock=there.stock)
         necks.predicted(found)
         self._told(words)
         self._show(found)
@@ -205,29 +210,34 @@ class NeckReadings:
     def _show(self, tried: Reading | None = None) -> None:
         design = self._designs[self._neck.value]
         try:
-            (all_kept, left), stock = kept(self._log), stock_in(self._log)
+            there = kept(self._log)
         except ValueError as problem:
             self._shown.value = style.alarm(f"{problem}.")
             self.result = Shown(self._shown.value, str(problem))
             return
-        mine = list(all_kept.get(design.name, []))
+        mine = list(there.readings.get(design.name, []))
         made = not mine and tried is None
         if made and self._year and design == NECK_12:
             mine = list(made_necks()[0][1])
         if tried is not None:
             mine.append(tried)
         mine.sort(key=lambda read: read.date)
-        self.after, refused = compared(design, mine, stock=stock)
+        self.after, refused = compared(design, mine, stock=there.stock)
         shown = readings_table(self.after, self._kinds if not self._year else (), tried)
-        if used := of_design(design, stock):
+        if used := of_design(design, there.stock):
             shown = together([shown, stock_table(used)])
         words = after_words(self.after, made and bool(mine))
         if tried is not None and self._value.value == self._start[self.kind]:
             words.insert(0, "An example stands in the boxes until you set yours.")
-        words += [f"Line {row.line} of {self._log} is not compared: {row.why}." for row in left
+        words += [f"Line {row.line} of {self._log} is not compared: {row.why}." for row in there.left
                   if row.neck in (design.name, "")]
         words += [f"Not compared: {row.why}." for row in refused]
-        image, told = picture(self.after) if self._year else ("", "")
+        image, told = "", ""
+        if self._year:
+            try:
+                image, told = picture(self.after)
+            except ValueError as problem:                   # a town without temperatures, say
+                words.append(f"The year at home is not shown: {problem}.")
         self.result = Shown(shown.html + image + "".join(f"<p>{escape(w)}</p>" for w in words),
                             "\n".join([shown.plain, *([told] if told else []), *words]))
         self._shown.value = f"{LOOK}<div role='status'>{self.result.html}</div>"

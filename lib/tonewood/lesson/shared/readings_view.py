@@ -26,6 +26,8 @@ from tonewood.wood.species import species
 
 EARLIER = ("with the readings of earlier days",)
 DIGITS = {"mm": 2, "g": 0, "%": 0, "turns": 2, "fret": 1}
+NOTICED = 0.25
+"""Standard deviations by which an unknown has to move to be named; the draws alone move it by up to 0.1."""
 USUAL = (0.1, 0.3)
 """Gap (mm) usually set: common practice, no source."""
 
@@ -37,7 +39,8 @@ def _row(found: Updated, k: int, tried: Reading | None, with_earlier: bool) -> t
     inside = low <= read.shown <= high
     digits = DIGITS[kind.unit]
     when = "not kept yet" if read is tried else str(read.date)
-    return (f"{kind.words}, {when}", f"{written(read.shown, digits)} {kind.unit}",
+    return (f"{kind.words}, {when}", f"fret {read.shown:g}" if kind.unit == "fret" else
+            f"{written(read.shown, digits)} {kind.unit}",
             written_band((low, middle, high), digits), "yes" if inside else
             f"no, {'above' if read.shown > high else 'below'}",
             *([written_band(found.expected[k] / kind.si, digits)] * with_earlier))
@@ -61,10 +64,10 @@ def readings_table(found: Updated, kinds: Sequence[str] = (), tried: Reading | N
 
 
 def shift_words(found: Updated, most: int = 2) -> str:
-    """The unknowns that the readings move most, in words."""
-    said = [f"{name} ({written(shift, 1, True)} standard deviations)"
-            for name, shift in list(found.shifts.items())[:most]]
-    return " and ".join(said)
+    """The unknowns that the readings move most, in words; those they hardly move are left out."""
+    moved = [f"{name} ({written(shift, 1, True)} standard deviations)"
+             for name, shift in list(found.shifts.items())[:most] if abs(shift) >= NOTICED]
+    return " and ".join(moved) or f"none by more than {NOTICED} of its standard deviation"
 
 
 def after_words(found: Updated, made: bool = False) -> list[str]:
@@ -147,8 +150,11 @@ def coverage_table(given: Sequence[Entry], earlier: Sequence[Entry], caption: st
     return table(("reading", "inside", "%", "true share, 90 of 100 (%)", "90 % bands"), rows, caption)
 
 
-STIFFNESS = {"blank sag": "softer", "blank weight": "heavier", "gap, strings on": "softer"}
-"""Kinds that tell of a wood, and what a value above its band says of it."""
+TELLING = {"blank sag": ("softer than the table", "stiffer than the table"),
+           "blank weight": ("heavier than the table", "lighter than the table"),
+           "gap, strings on": ("softer than drawn: boards, slots or sizes",
+                               "stiffer than drawn: boards, slots or sizes")}
+"""Kinds that tell of a wood, and what readings above and below their bands say of it."""
 SURE = 2.576 / Z90
 """A mean so many halves of its 90 % band away from 0 lies there by chance once in a hundred."""
 
@@ -157,18 +163,17 @@ def bias_table(given: Sequence[Entry], caption: str) -> Shown:
     """By main wood: where in their bands the readings that tell of a wood lie on average."""
     rows = []
     for wood, mine in grouped(given, lambda entry: entry.wood).items():
-        for kind, says in STIFFNESS.items():
+        for kind, (above, below) in TELLING.items():
             if chosen := [entry for entry in mine if entry.kind == kind]:
                 low, mean, high = bias(chosen)
                 sure = abs(mean) > SURE * (high - mean)
-                verdict = says if mean > 0 else {"softer": "stiffer", "heavier": "lighter"}[says]
-                verdict = (f"{'' if sure else 'perhaps '}{verdict} than the table" if low > 0 or high < 0
-                           else "as the table")
+                verdict = (f"{'' if sure else 'perhaps '}{above if mean > 0 else below}"
+                           if low > 0 or high < 0 else "as foretold")
                 rows.append((f"{species(wood).name}: {KINDS[kind].words}", str(len(chosen)),
                              f"{written(mean, 1, True)}", f"{written(low, 1, True)} to "
                              f"{written(high, 1, True)}", verdict))
     return table(("main wood and reading", "necks", "mean, in standard deviations of the band",
-                  "90 of 100", "this shop's wood is"), rows, caption)
+                  "90 of 100", "these boards are"), rows, caption)
 
 
 POOLED = ("The next neck's boards are drawn towards your own: published value and own boards, each by how "
