@@ -193,7 +193,7 @@ class Column:
 
     def cycle(self, times: Any, air: Any) -> Array:
         """The same once a cycle of air has come round often enough to leave nothing of the start: see
-        settled_cycle. (T, layers) or (K, T, layers). Raises ValueError."""
+        settled_cycle; moisture fractions, (T, layers) or (K, T, layers). Raises ValueError."""
         return settled_cycle(*self.modes, times, air)
 
 
@@ -210,8 +210,8 @@ def follow_modes(rates: Array, weights: Array, times: Any, air: Any, start: floa
 
 
 def settled_cycle(rates: Array, weights: Array, times: Any, air: Any) -> Array:
-    """As follow_modes, for air that comes round again and again (first value = last): the cycle that is left
-    when the start is forgotten. Source: each mode starts where it ends. Raises ValueError.
+    """As follow_modes (s, fractions), for air that comes round again and again (first value = last): what
+    is left when the start is forgotten. Source: each mode starts where it ends. Raises ValueError.
     >>> settled_cycle(np.array([1.0]), np.array([[1.0]]), [0.0, 1.0], [0.1, 0.1])[:, 0].round(9).tolist()
     [0.1, 0.1]
     """

@@ -94,7 +94,7 @@ class DryingSection:
 
     def cycle(self, times: Any, air: Any) -> Array:
         """The same once a year of air has come round often enough to leave nothing of the start: see
-        diffusion.settled_cycle. (T, 2) or (K, T, 2). Raises ValueError."""
+        diffusion.settled_cycle; moisture fractions, (T, 2) or (K, T, 2). Raises ValueError."""
         return settled_cycle(*self.modes, times, air)
 
 

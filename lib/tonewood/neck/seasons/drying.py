@@ -51,8 +51,8 @@ def drying_section(neck: Neck, back_finish: str = "lacquer", board_finish: str =
                    rows: tuple[int, int] = (9, 6)) -> DryingSection:
     """Fretboard on neck as a DryingSection, at mid-length: the true back, and the edges of the board open.
 
-    Arguments as for column; the edges of the board carry the finish of its face. columns, rows: steps of the
-    mesh from the middle to the edge, and through neck and board. Raises ValueError.
+    Arguments as for column; the edges of the board carry the finish of its face. columns, rows: number of
+    steps of the mesh from the middle to the edge, and through neck and board. Raises ValueError.
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> drying_section(example_neck()).modes[1].sum(-1).round(6).tolist()

@@ -101,11 +101,15 @@ def principal_axes(EI: Draws, EI_side: Draws, EI_cross: Draws) -> tuple[Draws, D
     turned from y towards z: the direction that the section bends in with the smaller one, from z.
 
     EI: bending in the plane of the strings, EI_side: side bow, EI_cross: N·m2, about the centre; floats or
-    arrays that broadcast. Source: Mohr's circle, as in any text on unsymmetrical bending.
+    arrays that broadcast. Source: Mohr's circle, as in any text on unsymmetrical bending. Raises
+    ValueError.
 
     >>> [round(float(v), 3) for v in principal_axes(1.0, 3.0, 1.0)]
     [3.414, 0.586, 0.393]
     """
+    EI = checks.number("bending stiffness", EI, 0.0, unit="N·m2")
+    EI_side = checks.number("side bending stiffness", EI_side, 0.0, unit="N·m2")
+    EI_cross = checks.number("cross stiffness", EI_cross, unit="N·m2")
     mean, half = (EI_side + EI) / 2, (EI_side - EI) / 2
     radius = np.hypot(half, EI_cross)
     return mean + radius, mean - radius, np.arctan2(EI_cross, half) / 2
