@@ -155,7 +155,7 @@ def expected(**values: Any) -> tuple[float, float]:
     mm = {name: 1e-3 * v[name] for name in ("length", "width", "thickness")}
     ratio = float(board.E_x / board.G_xz)
     mass = float(board.rho) * float(np.prod(list(mm.values())))
-    per_hertz = tap_modulus(mass, 1.0, **mm, ratio=ratio)
+    per_hertz = 1e-4 * tap_modulus(mass, 100.0, **mm, ratio=ratio)
     tone = np.sqrt(rule("tap_over_bend").value * board.E_x / per_hertz)
     bend = bend_modulus(v["load"] * GRAVITY, 1e-3, 1e-3 * v["span"], mm["width"], mm["thickness"], ratio)
     return float(tone), float(bend / board.E_x)

@@ -115,7 +115,7 @@ def make(name: str) -> tuple[dict[str, Any], Any]:
     board, (length, width, thickness) = drawn_board(name), sizes
     mass = round(1e3 * board.rho * np.prod(sizes)) / 1e3
     E = rule("tap_over_bend").value * board.E_x
-    per_hertz = measure.tap_modulus(mass, 1.0, length, width, thickness, ratio=E / board.G_xz)
+    per_hertz = 1e-4 * measure.tap_modulus(mass, 100.0, length, width, thickness, ratio=E / board.G_xz)
     tone = float(np.sqrt(E / per_hertz))
     file = f"billet_{name.split()[1]}_taps.wav"
     taps = made_taps(tone, float(board.eta), taps=4, gap=0.8, rate=8000.0, noise=3e-3, seed=seed,
