@@ -29,7 +29,8 @@ def kept(browser, server):
     above = strip(lab)
     live = lab.page.locator(".tonewood-live").first
     picture = lab.picture()
-    live.get_by_label("Main wood").select_option("black walnut")
+    live.get_by_label("Main wood").fill("black walnut")
+    live.get_by_label("Main wood").press("Enter")
     lab.until(lambda: lab.picture() != picture, "the main wood changed nothing")
     above.get_by_role("textbox", name="Keep this neck as").fill(NAME)
     above.get_by_role("button", name="Keep", exact=True).click()

@@ -2,6 +2,8 @@
 
 import pytest
 
+from tonewood.panel.style import SMALL
+
 # The heights in the picture's own block, and whatever is wider than the room it has.
 MEASURED = """live => {
   const box = q => live.querySelector(q).getBoundingClientRect();
@@ -41,3 +43,31 @@ def test_a_telephone_scrolls_one_way_only(measured):
     page = measured(390, 800)
     assert page["sideways"] <= 0 and page["inner"] == 0
     assert page["cut"] <= page["room"] + 1
+
+
+# the size of the smallest words of the page, and of the words in its pictures, in pixels of the page
+LETTERS = """points => { let least = 99;
+  const words = document.createTreeWalker(document.querySelector('.jp-NotebookPanel-notebook'), NodeFilter.SHOW_TEXT);
+  while (words.nextNode()) { const e = words.currentNode.parentElement, range = document.createRange();
+    if (!words.currentNode.textContent.trim() || e.closest('.jp-InputArea, style, script')) continue;
+    range.selectNodeContents(words.currentNode); const box = range.getBoundingClientRect();
+    if (box.width > 2 && box.height > 2) least = Math.min(least, parseFloat(getComputedStyle(e).fontSize)); }
+  for (const e of document.querySelectorAll('.jp-OutputArea :is(input, select, button)'))
+    if (e.offsetWidth > 2) least = Math.min(least, parseFloat(getComputedStyle(e).fontSize));
+  const drawn = [...document.querySelectorAll('.tonewood-live img.widget-image')].filter(e => e.offsetWidth)
+    .map(e => points * 100 / 72 * e.getBoundingClientRect().width / Number(e.getAttribute('width')));
+  return [least, Math.min(...drawn)]; }"""
+
+
+@pytest.mark.parametrize("name", ["01_neck_on_the_bench.ipynb", "03_which_way_the_grain_runs.ipynb"])
+def test_no_words_are_too_small_to_read(open_notebook, name):
+    lab = open_notebook(name, 1280, 800)
+    lab.run_all()
+    lab.predict_everything()
+    lab.page.locator(".tonewood-live img.widget-image").first.wait_for()
+    for width, picture in ((1280, 12.0), (800, 11.0), (390, None)):
+        lab.page.set_viewport_size({"width": width, "height": 800})
+        lab.page.wait_for_timeout(500)
+        words, drawn = lab.page.evaluate(LETTERS, SMALL)
+        assert words >= 11, width
+        assert picture is None or drawn >= picture, (width, drawn)

@@ -7,17 +7,17 @@ is out of range. One that would change nothing as things stand is greyed and say
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable
 from html import escape
 from math import isclose
-from re import search
 from typing import Any as Anything
 
 import ipywidgets
 from traitlets import HasTraits, TraitType, validate
 
 from tonewood import checks
-from tonewood.panel import style, units
+from tonewood.panel import search, style, units
 from tonewood.panel.boxes import cell
 
 
@@ -190,7 +190,7 @@ class Slider(Control):
     def _read(self, words: str) -> float:
         """The typed number in the slider's own unit."""
         low, high = round(self.low * self._factor, 6), round(self.high * self._factor, 6)
-        grouped = search(r"\d[.,]\d{3}$", words.strip())
+        grouped = re.search(r"\d[.,]\d{3}$", words.strip())
         wanted = checks.number(
             self.name, units.read(words, self._shown_unit, self.name), low, high, self._shown_unit,
             lambda v: f"Comma and point both begin the decimals here: write {1000 * v:g}"
@@ -213,6 +213,12 @@ class Pick(Control):
                                          layout={"flex": "1 1 100%", "flex_flow": "row wrap",
                                                  "width": "auto"})
         self.widget = cell("tonewood-pick", [self._list])
+        self._also = getattr(options, "also", None)
+        if self._also:
+            self._names = ipywidgets.HTML(layout={"display": "none"})
+            self.widget.children += (self._names,)
+            self.widget.add_class("tonewood-find")
+            self._name_others()
         self.value, self._parts = self.default, (self._list,)
         self.observe(lambda change: setattr(self._list, "value", change["new"]), names="value")
         self._list.observe(self._chosen, names="value")
@@ -227,7 +233,12 @@ class Pick(Control):
             self.options = now
             self._list.unobserve(self._chosen, names="value")       # a new list starts at its first entry
             self._list.options, self._list.value = now, self.value
+            self._name_others()
             self._list.observe(self._chosen, names="value")
+
+    def _name_others(self) -> None:
+        if self._also:
+            self._names.value = search.other_names(self._also())
 
     def _chosen(self, change: Anything) -> None:
         try:
@@ -278,7 +289,9 @@ def slider(label: str, value: float, low: float, high: float, step: float, unit:
 def pick(label: str, options: Iterable[Anything] | Callable[[], Iterable[Anything]], value: Anything = None,
          why: str = "") -> Pick:
     """A labelled choice. options: words, or (shown words, value) pairs, or a function that gives them, asked
-    again when a value is not among them; value: the start value (the first if None). Returns a Pick."""
+    again when a value is not among them; with an attribute `also`, a function that gives {shown words: other
+    names}, the list is searched by typing any part of either. value: the start value (the first if None).
+    Returns a Pick."""
     return Pick(label, options, value, why)
 
 

@@ -70,7 +70,7 @@ class Numbers(Artist):
     `.words` are those shown.
     """
 
-    def __init__(self, ax: Axes, size: float = 9.0, align: str = "center", baseline: bool = False,
+    def __init__(self, ax: Axes, size: float = style.SMALL, align: str = "center", baseline: bool = False,
                  transform: Transform | None = None, zorder: float = 4) -> None:
         super().__init__()
         self._size, self._align, self._baseline = size, ALIGN[align], baseline
@@ -111,7 +111,7 @@ class QuickNumber(Numbers):
     """One short text at (x, y) of an axes, in axes fractions, right-aligned on its baseline. Use like a
     Text."""
 
-    def __init__(self, ax: Axes, x: float, y: float, size: float = 9.5) -> None:
+    def __init__(self, ax: Axes, x: float, y: float, size: float = style.SMALL) -> None:
         super().__init__(ax, size, "right", baseline=True, transform=ax.transAxes)
         self._place = ([x], [y])
 

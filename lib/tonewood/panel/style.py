@@ -10,11 +10,11 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from html import escape
 
-from tonewood.panel import keys, theme
+from tonewood.panel import keys, search, theme
 
-SMALL = 10.0
-"""Size of all words in a figure, points; a figure is 10 inches wide and stands 830 pixels wide on a small
-laptop's page, where this makes 11.5 pixels."""
+SMALL = 10.5
+"""Size of all words in a figure, points; a figure is 10 inches wide and stands at least 780 pixels wide on a
+laptop's page and on one of 800 pixels, where this makes 11.3 pixels or more."""
 # matplotlib settings in force while a figure is set up (never changed globally)
 FIGURE = {
     "font.family": "sans-serif", "font.sans-serif": ["DejaVu Sans"], "font.size": SMALL,
@@ -116,6 +116,7 @@ SHEET = f"""{COLOURS}
 /* a picture can only stay in sight if nothing around it scrolls by itself */
 .tonewood-live, .tonewood-live .widget-box, :is(.widget-box, .jp-OutputArea-output, .jp-OutputArea-child,
   .jp-OutputArea, .jp-Cell-outputArea, .jp-Cell-outputWrapper):has(.tonewood-live) {{overflow:visible}}
+.jp-Notebook .jp-OutputArea-child:has(.tonewood-live) > .jp-OutputPrompt {{display:none}}
 @container (min-width:{WIDE_PAGE}px) {{
   .tonewood-beside {{flex-direction:row; align-items:flex-start}}
   .tonewood-beside > .tonewood-panel {{flex:0 0 250px; width:250px !important; margin-right:16px}}
@@ -129,6 +130,8 @@ SHEET = f"""{COLOURS}
 @container (max-width:{NARROW_PAGE}px) {{
   .tonewood-parts {{display:block !important}}}}
 @media (max-width:600px) {{.jp-OutputArea-output pre {{word-break:normal; overflow-wrap:anywhere}}
+  .jp-RenderedHTMLCommon table :is(th, td) {{white-space:normal !important; overflow-wrap:anywhere;
+    min-width:0 !important; padding:3px 4px}}
   .jp-Notebook .jp-Cell :is(.jp-InputPrompt, .jp-OutputPrompt) {{flex:0 0 0; min-width:0; width:0; padding:0;
     overflow:hidden}}
   .jp-Notebook .jp-Cell {{padding-left:2px; padding-right:2px}} .jp-Notebook .jp-Collapser {{flex:0 0 4px;
@@ -144,6 +147,7 @@ SHEET = f"""{COLOURS}
 .tonewood-wrong {{border:2px dashed {page_colour('red')}; padding:4px 8px}}
 body[data-jp-theme-light=false] .widget-dropdown > select {{background-image:none; appearance:auto}}
 body[data-jp-theme-light=false] .tonewood-still {{filter:invert(0.93) hue-rotate(180deg)}}
+{search.LOOK.replace("EDGE", page_colour("blue"))}
 .tonewood-question {{border-left:4px solid {page_colour('blue')}; padding-left:10px}}
 """
 
@@ -198,6 +202,7 @@ _NAMING = """(function (i) { var n = 0; (function go() {
      if (!b.dataset.name) b.dataset.name = 'tonewood' + (window.tonewoodGroups = -~window.tonewoodGroups);
      b.querySelectorAll('input').forEach(function (x) { x.name = b.dataset.name; }); } });
  window.tonewoodPage();
+ window.tonewoodFind(r);
  if (i.dataset.alt) r.querySelectorAll('img.widget-image').forEach(function (p) { p.alt = i.dataset.alt; });
  if (++n &lt; 40) setTimeout(go, 250); })(); })(this)"""
 
@@ -208,7 +213,7 @@ def sheet(alt: str = "", more: str = "") -> str:
     alt: words that stand for the picture beside it; more: rules of this panel alone. Put it once into an
     `ipywidgets.HTML` inside each panel.
     """
-    named = (escape(" ".join(f"{keys.SCRIPT} {theme.SCRIPT}".split()))
+    named = (escape(" ".join(f"{keys.SCRIPT} {theme.SCRIPT} {search.SCRIPT}".split()))
              + " ".join(_NAMING.split()).replace('"', "&quot;"))
     return (f"<style>{SHEET}{more}</style>"
             f"<img alt='' hidden src='data:,' data-alt=\"{escape(alt, quote=True)}\" onerror=\"{named}\">")

@@ -10,7 +10,7 @@ import numpy as np
 from tonewood.draws import written
 from tonewood.lesson.grain.model import RINGS, RUN_OUTS, SHOP, bands, cut, defaults, moisture_change, seven
 from tonewood.lesson.grain.view import EXAGGERATED, picture
-from tonewood.lesson.shared.shop import every_wood
+from tonewood.lesson.shared.shop import wood_list
 from tonewood.lesson.shared.standing import with_cautions
 from tonewood.panel.controls import Control, pick, slider
 from tonewood.panel.live_figure import LiveFigure
@@ -58,7 +58,7 @@ def controls() -> dict[str, Control]:
     """The controls of the grain lesson, fresh: wood, the three angles, the shortcut's exponent, the air."""
     start = defaults()
     return {
-        "wood": pick("Wood", every_wood, start["wood"],
+        "wood": pick("Wood", wood_list(), start["wood"],
                      "all woods of the tables"),
         "ring_angle": slider("Ring angle", start["ring_angle"], 0, 90, 5, "°",
                              "0 flat-sawn, 90 quarter-sawn, between them rift"),

@@ -11,7 +11,7 @@ import numpy as np
 from tonewood.bench.knowledge import Knowledge, after, from_tables
 from tonewood.lesson.one_board.model import all_woods, defaults, gauge_draws, plain_board, printed, readings
 from tonewood.lesson.one_board.view import picture
-from tonewood.lesson.shared.shop import every_wood
+from tonewood.lesson.shared.shop import wood_list
 from tonewood.lesson.shared.standing import with_cautions
 from tonewood.panel.controls import Control, pick, slider, switch
 from tonewood.panel.live_figure import LiveFigure
@@ -72,7 +72,7 @@ def controls() -> dict[str, Control]:
     """The controls of the board, fresh: wood, grain, air, own measurements."""
     start = defaults()
     return {
-        "wood": pick("Wood", every_wood, start["wood"],
+        "wood": pick("Wood", wood_list(), start["wood"],
                      "all woods of the tables"),
         "ring_angle": slider("Ring angle", start["ring_angle"], 0, 90, 5, "°",
                              "0 flat-sawn, 90 quarter-sawn, between them rift"),

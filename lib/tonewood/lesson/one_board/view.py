@@ -50,7 +50,7 @@ def picture(fig: Figure) -> SimpleNamespace:
     gauges = Gauges(fig, grid[:, 1], ROWS)
     sources = [gauges.bands[i].axes.plot([], [], "o", color=style.BLACK, ms=4.5, mfc="white", mew=1.2)[0]
                for i in (0, 1)]
-    below.text(0, -3, "○ on a gauge: what one printed source says; dashed: tables alone",
+    below.text(0, -3, "○ on a gauge: one printed source; dashed: tables alone",
                va="top")
     return SimpleNamespace(woods=woods, before=before, now=now, name=name, own=own, view=view, gauges=gauges,
                            sources=sources)

@@ -80,7 +80,7 @@ class DecayMap:
         ax.tick_params(length=0, pad=2)
         ax.grid(False)
         ax.spines[:].set_visible(False)
-        ax.set_title(title, fontsize=11, pad=6)
+        ax.set_title(title, pad=6)
         self.cells = PolyCollection([], edgecolors="none", zorder=1)
         self.numbers = Numbers(ax, size, zorder=3)
         self.dead, self.ringing, self.ringing_light = _dead(), _marks(FIXED_BLACK), _marks(FIXED_WHITE)
@@ -153,7 +153,7 @@ def key(ax: Axes, span: bool = True, earlier: str = "dead in the ghost") -> None
         signs.append(Line2D([], [], color="black", linewidth=1.5, marker="|", markersize=7,
                             label="where it may lie"))
     signs.append(Line2D([], [], label=earlier, **EARLIER))
-    look = {"loc": "upper left", "frameon": False, "handletextpad": 0.4, "columnspacing": 1.1}
+    look = {"loc": "upper left", "frameon": False, "handletextpad": 0.4, "columnspacing": 0.8}
     for handles, below, length in ((steps, -0.085, 1.3), (signs, -0.165, 1.8)):
         # made without ax.legend, which would keep the last one and draw it twice
         ax.add_artist(Legend(ax, handles, [h.get_label() for h in handles], ncols=len(handles),

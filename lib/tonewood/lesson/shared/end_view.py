@@ -14,6 +14,7 @@ from tonewood.draws import Array
 from tonewood.lesson.shared.wood_colours import tone
 from tonewood.neck.layup.neck import Neck
 from tonewood.panel import style
+from tonewood.panel.theme import FIXED_BLACK, FIXED_WHITE
 
 RING_SPACING = 2.2
 STEEL, CARBON, EMPTY = "#9aa3ad", "#2b2b2f", "#ffffff"
@@ -38,10 +39,14 @@ class EndView:
         for artist in (self.pieces, self.rings, self.fittings):
             ax.add_collection(artist, autolim=False)
         ax.add_patch(self.outline)
-        self.ghost = LineCollection([], colors=style.HELD["color"], linestyles=[style.HELD["linestyle"]],
-                                    linewidths=style.HELD["linewidth"], zorder=4)
-        ax.add_collection(self.ghost, autolim=False)
-        self.artists = [self.pieces, self.rings, self.fittings, self.outline, self.ghost]
+        # dark dashes on a light line: one of them shows on any wood, and on the paper of either theme
+        halo = LineCollection([], colors=FIXED_WHITE, linewidths=3.4, alpha=0.85, zorder=4)
+        dashes = LineCollection([], colors=FIXED_BLACK, linestyles=[style.HELD["linestyle"]], zorder=4.1,
+                                linewidths=style.HELD["linewidth"])
+        self.ghost = [halo, dashes]
+        for artist in self.ghost:
+            ax.add_collection(artist, autolim=False)
+        self.artists = [self.pieces, self.rings, self.fittings, self.outline, *self.ghost]
 
     def show(self, neck: Neck, x: float) -> None:
         """Draw the section of `neck` (single values) at station x (m)."""
@@ -97,7 +102,8 @@ class EndView:
     def show_ghost(self, neck: Neck | None, x: float | None = None) -> None:
         """The outline and the glue lines of a neck kept to compare with, dashed; None: no ghost."""
         if neck is None:
-            self.ghost.set_segments([])
+            for artist in self.ghost:
+                artist.set_segments([])
             return
         a, b, top = (1e3 * float(v) for v in (neck.outline.width(x) / 2, neck.back.depth(x),
                                               neck.fretboard.thickness))
@@ -107,7 +113,8 @@ class EndView:
         edges = 1e3 * neck.layup.edges[1:-1]
         joints = [[(edge, float(neck.back.surface(np.array([edge]), a, b)[0])), (edge, 0.0)]
                   for edge in edges[np.abs(edges) < a]]
-        self.ghost.set_segments([shape, [(-a, 0.0), (a, 0.0)], *joints])
+        for artist in self.ghost:
+            artist.set_segments([shape, [(-a, 0.0), (a, 0.0)], *joints])
 
 
 def _box(y0: float, y1: float, z0: float, z1: float) -> Array:

@@ -49,7 +49,7 @@ def _setup(home: bool) -> Callable[[Figure], SimpleNamespace]:
         high = fig.get_figheight()
         ax = fig.add_axes((0.205, 0.6 / high, 0.49, 1 - 1.45 / high))
         ax.set(xlim=(LOW, HIGH), ylim=(len(rows) - 0.45, -0.55), xlabel=f"relief at fret {READ} (mm)")
-        ax.set_yticks(range(len(rows)), rows, fontsize=10)
+        ax.set_yticks(range(len(rows)), rows)
         ax.set_xticks(np.arange(-0.4, 1.01, 0.2))
         ax.grid(axis="y", visible=False)
         ax.axvspan(*USUAL, color="#e6e6e6", zorder=0)
@@ -63,9 +63,9 @@ def _setup(home: bool) -> Callable[[Figure], SimpleNamespace]:
                  Patch(facecolor="none", hatch="////", label="step of unsure size or sign", **grey)]
         named += [Patch(facecolor=COLOURS[kind], label=f"{where} bar: {kind} rod")
                   for kind, where in zip(RODS, ("upper", "lower"), strict=True)]
-        fig.legend(handles=named, loc="upper left", bbox_to_anchor=(0.005, 1.0), ncols=3, fontsize=10,
+        fig.legend(handles=named, loc="upper left", bbox_to_anchor=(0.005, 1.0), ncols=3,
                    columnspacing=1.0, handlelength=1.6)
-        ax.text(1.03, 1.012, "step → total (90 of 100), mm", transform=ax.transAxes, fontsize=10,
+        ax.text(1.03, 1.012, "step → total (90 of 100), mm", transform=ax.transAxes, fontsize=style.SMALL,
                 fontweight="bold")
         bands = PolyCollection([NONE], alpha=0.22, edgecolors="none", zorder=1)
         solid = PolyCollection([NONE], alpha=0.9, linewidths=1.0, zorder=3)
@@ -74,7 +74,7 @@ def _setup(home: bool) -> Callable[[Figure], SimpleNamespace]:
         middles = LineCollection([], linewidths=3.0, zorder=4)
         for artist in (bands, solid, hollow, links, middles):
             ax.add_collection(artist, autolim=False)
-        numbers = Numbers(ax, 10, "left", transform=ax.get_yaxis_transform())
+        numbers = Numbers(ax, style.SMALL, "left", transform=ax.get_yaxis_transform())
         return SimpleNamespace(home=home, bands=bands, solid=solid, hollow=hollow, links=links,
                                middles=middles, numbers=numbers)
     return setup

@@ -8,8 +8,7 @@ why.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
-from functools import partial
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -101,16 +100,31 @@ def woods(use: str) -> list[tuple[str, str]]:
     return [(label(wood), wood.key) for wood in own_woods()] + [(wood.name, wood.key) for wood in listed]
 
 
-def wood_list(use: str) -> Callable[[], list[tuple[str, str]]]:
-    """`woods` of a use, to be asked anew whenever a list of a lesson wants it: boards are measured meanwhile.
-    """
-    return partial(woods, use)
+@dataclass(frozen=True)
+class WoodList:
+    """The woods of a use, or every wood, asked anew whenever a list of a lesson wants them (boards are
+    measured meanwhile); found by typing any part of a common or botanical name."""
+
+    use: str | None = None
+
+    def __call__(self) -> list[tuple[str, str]]:
+        """(shown name, key) of each."""
+        return every_wood() if self.use is None else woods(self.use)
+
+    def also(self) -> dict[str, str]:
+        """{shown name: botanical name}."""
+        return {shown: species(key).botanical for shown, key in self()}
+
+
+def wood_list(use: str | None = None) -> WoodList:
+    """The woods of a use ('neck', 'fretboard', 'body'), or every wood, for a `pick`."""
+    return WoodList(use)
 
 
 def every_wood() -> list[tuple[str, str]]:
     """(shown name, key) of every wood by name, own ones first; no composites."""
     return ([(label(wood), wood.key) for wood in own_woods()]
-            + sorted((wood.name, wood.key) for wood in all_species()))
+            + sorted(((wood.name, wood.key) for wood in all_species()), key=lambda one: one[0].lower()))
 
 
 def role_woods(design: Design) -> dict[str, Species]:

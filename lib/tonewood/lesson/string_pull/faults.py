@@ -99,7 +99,7 @@ def setup(fig: Figure) -> SimpleNamespace:
     axes, lines, words = [fig.add_subplot(cell) for cell in grid], [], (
         ("Side view: the rod bends this one", "from the nut (mm)", "gap (mm)"),
         ("Face view: out of its reach", "from the nut (mm)", "to the treble (mm)"),
-        ("End view: out of its reach", "across (mm)", "over the nut (mm)"))
+        ("End view: out of reach", "across (mm)", "over the nut (mm)"))
     for ax, (title, across, up) in zip(axes, words, strict=True):
         ax.set(ylim=(-0.72, 0.72), xlabel=across, ylabel=up)
         ax.set_title(title, pad=4)

@@ -111,7 +111,7 @@ def setup(fig: Figure) -> SimpleNamespace:
     """Draw all that stays, once."""
     grid = fig.add_gridspec(3, 2, width_ratios=(1.25, 1), height_ratios=(0.92, 1.25, 0.95), left=0.065,
                             right=0.972, top=0.962, bottom=0.078, wspace=0.12, hspace=0.36)
-    below = grid[2, 0].subgridspec(1, 2, width_ratios=(0.235, 1), wspace=0)
+    below = grid[2, 0].subgridspec(1, 2, width_ratios=(0.252, 1), wspace=0)
     cells = grid[0, :], grid[1, 0], below[1], grid[2, 1]
     top, middle, left, right = (fig.add_subplot(cell) for cell in cells)
     slow, higher = slow_growth(right)

@@ -46,9 +46,9 @@ class SideView:
         self.string, = ax.plot([], [], color="#222222", lw=1.0, zorder=4)
         self.edge, = ax.plot([], [], zorder=5, **style.REFERENCE)
         named = {"strings": {"color": style.BLACK, "lw": 1.0}, "straightedge": style.REFERENCE,
-                 "board top, rod slack": SLACK, "rod, set; the wood with it": {"color": STEEL, "lw": 3}}
+                 "board top, rod slack": SLACK, "rod set, wood with it": {"color": STEEL, "lw": 3}}
         ax.legend(handles=[ax.plot([], [], label=words, **looks)[0] for words, looks in named.items()],
-                  loc="lower right", ncols=4, columnspacing=1.2, handlelength=1.8,
+                  loc="lower right", ncols=4, columnspacing=1.0, handlelength=1.8,
                   borderaxespad=0.0, bbox_to_anchor=(1.0, 1.0))
         self.artists = [self.body, self.wood, self.frets, self.bars, self.slack, self.string, self.edge]
 
