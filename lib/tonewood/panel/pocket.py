@@ -27,12 +27,13 @@ Progress = Callable[[int, int], None]
 """Is told how many steps are done, and of how many."""
 
 
-def frames_of(live: LiveFigure, chosen: Mapping[str, Sequence[Any]], progress: Progress | None = None
-              ) -> tuple[Frame, ...]:
+def frames_of(live: LiveFigure, chosen: Mapping[str, Sequence[Any]], progress: Progress | None = None,
+              sharp: bool | None = None) -> tuple[Frame, ...]:
     """The frames of a live figure at every combination of the chosen values, last control fastest; what the
-    figure refuses becomes a sentence without a picture. The figure stands afterwards as it stood before."""
+    figure refuses becomes a sentence without a picture. sharp: with twice as many pixels each way; None: up
+    to FINE settings. The figure stands afterwards as it stood before."""
     before, made, every = live.values, [], list(itertools.product(*chosen.values()))
-    sharp = len(every) <= FINE
+    sharp = len(every) <= FINE if sharp is None else sharp
     try:
         for done, values in enumerate(every):
             try:

@@ -262,3 +262,11 @@ def test_an_own_wood_is_not_called_by_another_ones_name():
     finally:
         forget(plum)
     assert "Plum of the garden" in rows and "Prunus serotina" not in rows and "must name the species" in rows
+
+
+def test_a_rod_that_would_not_do_is_told():
+    reserve = np.asarray(facts(EIGHT).setting.reserve)
+    told = re.search(r"In (\d+) of 100 such necks the rod's planned strength would not do",
+                     read(client_sheet(EIGHT)).get_text())
+    assert (reserve < 0).any() and int(told[1]) == round(100 * np.mean(reserve < 0))
+    assert "would not do" not in read(client_sheet(NECK_12)).get_text()

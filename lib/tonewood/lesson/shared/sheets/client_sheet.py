@@ -142,10 +142,13 @@ def year_picture(found: Facts, wide: float = 180.0, high: float = 44.0) -> tuple
 def numbers_part(found: Facts, more: Iterable[tuple[str, str, str]], system: str) -> str:
     """The numbers with their bands, as mark-up."""
     rows = [(n.what, spoken(n, system), n.rests_on) for n in found.numbers]
+    weak = 0.0 if found.setting is None else 100 * float(np.mean(np.asarray(found.setting.reserve) < 0))
+    short = f"In {weak:.0f} of 100 such necks the rod's planned strength would not do. " * (weak >= 0.5)
     return paper.part("Numbers", table(
         ("what", "middle (90 of 100 such necks)", "estimated by"), [*rows, *more],
-        "Bands: what boards of these woods vary by; the boards themselves have not been measured yet, and "
-        "measuring them narrows the bands. Left out: workmanship, the rest of the guitar.", wrap="40em").html)
+        f"{short}Bands: what boards of these woods vary by; the boards themselves have not been measured "
+        "yet, and measuring them narrows the bands. Left out: workmanship, the rest of the guitar.",
+        wrap="40em").html)
 
 
 def care_part(found: Facts, system: str = units.METRIC, picture: bool = True) -> str:

@@ -3,15 +3,13 @@ that were talked about beside it, its numbers and its care. Everything is worked
 
 from __future__ import annotations
 
-import io
 import itertools
 from collections.abc import Callable, Mapping
 from html import escape
 
-import matplotlib
 import numpy as np
-from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
 
 from tonewood import checks
 from tonewood.brief.compare import Difference, side_by_side
@@ -34,9 +32,11 @@ from tonewood.lesson.shared.sheets.drawing import neck_drawing
 from tonewood.lesson.shared.sheets.facts import DELIVERED, FELT, Facts, facts
 from tonewood.neck.design import Design
 from tonewood.panel import style, units
+from tonewood.panel.controls import slider
+from tonewood.panel.live_figure import LiveFigure
 from tonewood.panel.page import note as quoted
 from tonewood.panel.page import table
-from tonewood.panel.pocket import PageMaker, Progress
+from tonewood.panel.pocket import PageMaker, Progress, frames_of
 from tonewood.panel.pocket_page import Dial, Frame, Viewer, document
 from tonewood.sound.render import Mix, Rendering, render, sequence
 from tonewood.wood.climate import place
@@ -54,7 +54,6 @@ PLAIN = {"weight": "weight of the guitar", "neck weight": "weight of the neck",
 """Quantities of brief.scoring in a client's words."""
 APART, LAST, RATE = 0.8, 1.2, 22050
 """Seconds between the notes, of the last one, and samples a second of the sound."""
-_LOOK = {**style.FIGURE, **{key: 11.0 for key in style.FIGURE if "size" in key}}
 
 
 def year_viewer(designs: Mapping[str, Design], system: str = units.METRIC,
@@ -108,34 +107,37 @@ def _year_pictures(found: Facts, name: str) -> list[bytes]:
     """The year with each of its months marked, PNG, shaped for a phone."""
     assert found.year is not None
     low, middle, top = band(found.gap())
-    humid, at, made = 100 * np.asarray(found.year.room.humidity), np.arange(len(middle)), []
-    with matplotlib.rc_context(_LOOK):
-        fig = Figure(figsize=(5.2, 4.6), dpi=150)
-        canvas = FigureCanvasAgg(fig)
-        ax, air = fig.add_axes((0.11, 0.47, 0.86, 0.45)), fig.add_axes((0.11, 0.08, 0.86, 0.27))
+    humid, at = 100 * np.asarray(found.year.room.humidity), np.arange(len(middle))
+
+    def setup(fig: Figure) -> list[Line2D]:
+        ax, air = fig.add_axes((0.1, 0.47, 0.87, 0.45)), fig.add_axes((0.1, 0.075, 0.87, 0.27))
         ax.fill_between(at, low, top, facecolor="#d7e3ec", edgecolor="#5b7c93", linewidth=0.6, hatch="////")
-        ax.plot(at, middle, color="black", lw=2)
-        for axes, limits in ((ax, USUAL), (air, 100 * np.array(rule("workshop_humidity").limits))):
+        for axes, values, limits in ((ax, middle, USUAL),
+                                     (air, humid, 100 * np.array(rule("workshop_humidity").limits))):
+            axes.plot(at, values, color="black", lw=2)
             for limit in limits:
                 axes.axhline(limit, **style.LIMIT | {"linewidth": 1.2})
             axes.set(xlim=(-0.2, 12.2), xticks=at)
             axes.set_xticklabels([month[0] for month in found.year.month])
-        air.plot(at, humid, color="black", lw=2)
-        ax.set_title(f"{name}: gap at fret {READ}, mm", pad=5)
+        ax.set_title(f"{name[:22]}: gap at fret {READ}, mm", pad=5)
         air.set_title("Air of the room, % relative humidity", pad=5)
         ax.set_ylim(min(0.0, low.min() - 0.03), max(0.4, top.max() + 0.03))
         air.set_ylim(0, 100)
-        marks = [axes.plot([0], [0], marker="o", ms=9, mfc=style.BLUE, mec="white", mew=1.5, zorder=5)[0]
-                 for axes in (ax, air)]
-        lines = [axes.axvline(0, color=style.BLUE, lw=1.2, zorder=4) for axes in (ax, air)]
-        for t in at:
-            for mark, line, values in zip(marks, lines, (middle, humid), strict=True):
-                mark.set_data([t], [values[t]])
-                line.set_xdata([t, t])
-            out = io.BytesIO()
-            canvas.print_png(out)
-            made.append(out.getvalue())
-    return made
+        look = {"color": style.BLUE, "lw": 1.2, "zorder": 5, "marker": "o", "ms": 9, "mec": "white",
+                "mew": 1.5, "markevery": [1]}
+        return [axes.plot([0, 0, 0], [0, 0, 0], **look)[0] for axes in (ax, air)]
+
+    def change(marks: list[Line2D], month: float) -> str:
+        t = int(month)
+        for mark, values in zip(marks, (middle, humid), strict=True):
+            mark.set_data([t, t, t], [-1e3, values[t], 1e3])
+        return found.year.month[t]
+
+    live = LiveFigure(setup, change, {"month": slider("Month", 0, 0, 12, 1)}, inches=(4.4, 4.0), dpi=176,
+                      place=None, alt="The year")
+    pictures = [frame.picture for frame in frames_of(live, {"month": at.tolist()}, sharp=False)]
+    live.close()
+    return [picture for picture in pictures if picture is not None]
 
 
 def sounds(designs: Mapping[str, Design], step: Callable[[], None] = lambda: None) -> Rendering:
@@ -201,11 +203,13 @@ def _difference(d: Difference, one: str, other: str) -> str:
 def take_home(designs: Mapping[str, Design] | Design, words: Words = NO_WORDS, system: str = units.METRIC,
               progress: Progress | None = None) -> str:
     """The take-home page of a client's neck, the first of the designs, beside up to two others by name, as
-    one web page. words: what people said, escaped; progress: told how far it is. Raises ValueError."""
+    one web page; the others are thought to live where it lives. words: what people said, escaped; progress:
+    told how far it is. Raises ValueError."""
     if isinstance(designs, Design):
         designs = {designs.name: designs}
     checks.whole("necks of the page", len(designs), 1, 3)
     design = next(iter(designs.values()))
+    designs = {name: other.changed(town=design.town) for name, other in designs.items()}
     steps = itertools.count(1)
     last = len(designs) * (1 + 13 * len(ROOMS) * (facts(design).year is not None)) + (len(designs) > 1)
 
