@@ -12,6 +12,7 @@ from tonewood.panel.controls import Control
 from tonewood.panel.page import Shown
 
 LOOK = """<style>.tonewood-reckoned .widget-html-content {line-height:1.45}
+.tonewood-reckoned, .tonewood-reckoned > .widget-html-content {min-width:0; max-width:100%; width:100%}
 .tonewood-reckoned table {min-width:min(100%, 36em); border-collapse:collapse; margin:4px 0}
 .tonewood-reckoned :is(th, td) {padding:3px 14px 3px 0; white-space:normal !important}
 .tonewood-reckoned thead th {border-bottom:1px solid var(--jp-border-color1, #bbb)}</style>"""

@@ -184,25 +184,24 @@ class NeckReadings:
 
     def compare(self) -> None:
         """Show the reading in the boxes beside what was foretold, with nothing kept."""
-        self._try(self.read(), "Not kept yet.")
+        found = self._comparable()
+        self._told("Not kept yet.")
+        self._show(found)
 
     def keep(self) -> None:
         """Keep the reading in the boxes in the log, and show what follows."""
-        found = self.read()
-        self._try(found, "")
+        found = self._comparable()
         log.add(self._log, row_of(found))
         self._told(f"Kept in {self._log}: {KINDS[found.kind].words}, {self._value.value} "
                    f"{KINDS[found.kind].unit}, {found.neck}, {found.date}.")
         self._show()
 
-    def _try(self, found: Reading, words: str) -> None:
-        """Show one reading more; raises ValueError, with nothing kept, if it cannot be compared."""
-        there = kept(self._log)
+    def _comparable(self) -> Reading:
+        """The reading in the boxes. Raises ValueError if it cannot be compared with this neck."""
+        found, there = self.read(), kept(self._log)
         mine = there.readings.get(found.neck, [])
-        necks = possible(self._designs[found.neck], [*mine, found], stock=there.stock)
-        necks.predicted(found)
-        self._told(words)
-        self._show(found)
+        possible(self._designs[found.neck], [*mine, found], stock=there.stock).predicted(found)
+        return found
 
     def _told(self, words: str) -> None:
         self.reply, self._answer.value = words, style.says(words) if words else ""

@@ -38,7 +38,7 @@ def _row(found: Updated, k: int, tried: Reading | None, with_earlier: bool) -> t
     low, middle, high = found.foretold[k] / kind.si
     inside = low <= read.shown <= high
     digits = DIGITS[kind.unit]
-    when = "not kept yet" if read is tried else str(read.date)
+    when = "not kept yet" if read is tried else str(read.date).replace("-", "\u2011")   # in one piece
     return (f"{kind.words}, {when}", f"fret {read.shown:g}" if kind.unit == "fret" else
             f"{written(read.shown, digits)} {kind.unit}",
             written_band((low, middle, high), digits), "yes" if inside else
