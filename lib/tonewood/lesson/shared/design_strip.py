@@ -106,12 +106,17 @@ class Strip:
         """Show the neck in this file, the shop's own for "". Raises ValueError, with the neck on show as it
         was."""
         design = design_file.load(path) if path else NECK_12
+        self.show(design, path)
+        self._say(f"Opened {design.name}. The controls stand as this neck is built.")
+
+    def show(self, design: Design, whence: str = "") -> None:
+        """Put a design on show; whence: where it comes from. Raises ValueError, with the neck on show as it
+        was."""
         missing = self._lesson.cannot(design)
         # how a person reads is not the neck's to decide
         self._live.take(design, {n: value for n, value in self._lesson.start(design).items() if n != "units"})
-        self._show(SHOPS_OWN if design == NECK_12 else f"{design.name} ({path})", missing)
+        self._show(SHOPS_OWN if design == NECK_12 else f"{design.name} ({whence})", missing)
         self._live.tell_cautions()
-        self._say(f"Opened {design.name}. The controls stand as this neck is built.")
 
     def _open_chosen(self) -> None:
         self.open(self.path.value.strip().strip("\"'") or self.list.value)

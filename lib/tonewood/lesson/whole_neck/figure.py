@@ -10,6 +10,7 @@ import numpy as np
 from tonewood.draws import band
 from tonewood.lesson.shared.design_strip import LessonNeck, with_strip
 from tonewood.lesson.shared.shop import NECK_12, REINFORCEMENT, ROLES, absent, wood_list
+from tonewood.lesson.shared.stripe_table import with_stripes
 from tonewood.lesson.whole_neck import model
 from tonewood.lesson.whole_neck.view import Picture
 from tonewood.neck.design import Design
@@ -102,6 +103,7 @@ def bench(place: str | None = "beside", design: Design = NECK_12) -> LiveFigure:
                       parts={"Neck": (0.01, 0, 0.535, 1), "Gauges": (0.52, 0, 1, 1)},
                       alt="End view of the neck to scale with stripes and growth rings, bow of the neck "
                           "under string pull, and six gauges with their 90 % bands")
-    return with_strip(live, LessonNeck(
+    with_strip(live, LessonNeck(
         model.defaults, lambda subject, values, name: model.build(subject, **values).changed(name=name),
         model.cannot))
+    return with_stripes(live, lambda: model.build(live.subject, **live.values))

@@ -1,0 +1,166 @@
+"""A table for a neck stripe by stripe: wood, width, grain and half turn of each, and the fretboard's own;
+what it says is put on show as a design, which the strip keeps and every lesson opens."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from typing import Any
+
+import ipywidgets
+import numpy as np
+
+from tonewood.lesson.shared.shop import every_wood, woods
+from tonewood.neck.design import Design, FretboardPlan, StripePlan
+from tonewood.neck.layup.half_turns import TURNS
+from tonewood.panel import style, units
+from tonewood.panel.boxes import button, fold
+from tonewood.panel.live_figure import LiveFigure
+from tonewood.wood.species import species
+
+MOST = 15
+"""Stripes that the table holds."""
+COLUMNS = {"width": ("width, mm", 1e3), "ring_angle": ("ring angle, °", 180 / np.pi),
+           "run_out": ("run-out, °", 180 / np.pi)}
+"""Numbers of a row: words, and people's units in one of SI."""
+MIRRORED = {"as sawn": "about y", "about y": "as sawn", "about x": "about z", "about z": "about x"}
+"""The half turn that makes a stripe of the same board the mirror image across the centre line."""
+_ROW = {"display": "flex", "flex_flow": "row wrap", "align_items": "center", "width": "100%"}
+
+
+class StripeTable:
+    """The table under a figure. `.rows` (one dict of boxes a stripe, from bass to treble) and `.top` (the
+    fretboard's) can be set; `.design()` is what they say; `.show()`, `.add()`, `.drop()`, `.mirror()` and
+    `.fill()` do what the buttons do; `.reply` is what it last said."""
+
+    def __init__(self, live: LiveFigure, shown: Callable[[], Design]) -> None:
+        self._live, self._shown, self.rows, self.reply = live, shown, [], ""
+        self._answer = ipywidgets.HTML(layout={"width": "auto"})
+        self._answer.add_class("tonewood-sentence")
+        self.buttons = {words: button(words, lambda action=action: self._act(action), why) for
+                        words, action, why in (
+            ("Show this neck", self.show, "Put the neck of this table into the figure"),
+            ("As on show", self.fill, "Fill the table with the neck on show"),
+            ("One stripe more", self.add, "Add a stripe at the treble side, like the last"),
+            ("One less", self.drop, "Take the stripe at the treble side away"),
+            ("Mirror", self.mirror, "Make the treble half the mirror image of the bass half"))}
+        self._box = ipywidgets.VBox(layout={"width": "100%"})
+        table = ipywidgets.VBox([self._box, ipywidgets.Box(list(self.buttons.values()), layout=_ROW),
+                                 self._answer], layout={"width": "100%"})
+        opening, table = fold("Stripe by stripe", table)
+        opening.on_click(lambda _: self._act(self.fill) if not self.rows else None)
+        self.widget = ipywidgets.VBox([opening, table], layout={"width": "100%"})
+        self.widget.add_class("tonewood-stripes")
+
+    def fill(self, design: Design | None = None) -> None:
+        """Fill the table with a design, or with the neck on show."""
+        design = design or self._shown()
+        if len(design.stripes) > MOST:
+            raise ValueError(f"stripes: {len(design.stripes)} on show; accepted: up to {MOST} in this table")
+        self.rows = [self._row(f"{i}", plan) for i, plan in enumerate(design.stripes, 1)]
+        self.top = self._row("fretboard", design.fretboard)
+        self._lay()
+        self._say("")
+
+    def _row(self, name: str, plan: StripePlan | FretboardPlan) -> dict[str, Any]:
+        listed = every_wood() if name != "fretboard" else woods("fretboard")
+        if plan.wood not in [key for _, key in listed]:
+            listed = [(species(plan.wood).name, plan.wood), *listed]
+        made: dict[str, Any] = {"wood": ipywidgets.Dropdown(
+            options=listed, value=plan.wood, description=f"{name}: wood", layout={"width": "250px"},
+            style={"description_width": "initial"})}
+        made["wood"].observe(lambda change: self._grain(made, change["new"]), names="value")
+        for field, (words, factor) in COLUMNS.items():
+            value = getattr(plan, "thickness" if (field, name) == ("width", "fretboard") else field)
+            words = words.replace("width", "thickness") if name == "fretboard" else words
+            made[field] = ipywidgets.Text(value=f"{float(value) * factor:.9g}", description=words,
+                                          layout={"width": "155px"}, style={"description_width": "initial"})
+        if isinstance(plan, StripePlan):
+            made["turn"] = ipywidgets.Dropdown(options=list(TURNS), value=plan.turn, description="turned",
+                                               layout={"width": "150px"},
+                                               style={"description_width": "initial"})
+        return made
+
+    @staticmethod
+    def _grain(row: dict[str, Any], key: str) -> None:
+        """An own board brings its grain."""
+        if (own := species(key).own) and own.one_board:
+            for field in ("ring_angle", "run_out"):
+                row[field].value = f"{np.degrees(getattr(own, field)):.4g}"
+
+    def _lay(self) -> None:
+        self._box.children = [ipywidgets.Box(list(row.values()), layout=_ROW)
+                              for row in (*self.rows, self.top)]
+
+    def design(self) -> Design:
+        """The Design that the table says, all else as on show. Raises ValueError that names the stripe."""
+        base, stripes = self._shown(), []
+        for i, row in enumerate(self.rows, 1):
+            old = base.stripes[i - 1].slope if i <= len(base.stripes) else 0.0
+            try:
+                stripes.append(StripePlan(wood=row["wood"].value, turn=row["turn"].value, slope=old,
+                                          **self._numbers(row)))
+            except ValueError as problem:
+                raise ValueError(f"stripe {i} from the bass: {problem}") from None
+        top = self._numbers(self.top)
+        fretboard = replace(base.fretboard, wood=self.top["wood"].value, thickness=top.pop("width"), **top)
+        return base.changed(stripes=tuple(stripes), fretboard=fretboard)
+
+    @staticmethod
+    def _numbers(row: dict[str, Any]) -> dict[str, float]:
+        return {field: units.read(row[field].value, words.split(", ")[1], words.split(",")[0]) / factor
+                for field, (words, factor) in COLUMNS.items()}
+
+    def show(self) -> None:
+        """Put the neck of the table on show. Raises ValueError, with the neck on show as it was."""
+        self._live.strip.show(design := self.design(), "of the table")
+        width = 1e3 * sum(stripe.width for stripe in design.stripes)
+        count = len(design.stripes)
+        self._say(f"On show: {count} stripe{'s' * (count != 1)}, {width:g} mm together. Keep it under a name "
+                  "in the strip above; every lesson opens it from there.")
+
+    def add(self) -> None:
+        """One stripe more at the treble side, like the last. Raises ValueError beyond MOST."""
+        if len(self.rows) >= MOST:
+            raise ValueError(f"stripes: {len(self.rows)} there; accepted: up to {MOST}")
+        plan = StripePlan(wood=self.rows[-1]["wood"].value, width=0.002, ring_angle=0.0, run_out=0.0)
+        self.rows.append(self._row(f"{len(self.rows) + 1}", plan))
+        for field in (*COLUMNS, "turn"):
+            self.rows[-1][field].value = self.rows[-2][field].value
+        self._lay()
+
+    def drop(self) -> None:
+        """Take the stripe at the treble side away. Raises ValueError for the last one."""
+        if len(self.rows) == 1:
+            raise ValueError("stripes: 1 there; accepted: at least 1")
+        self.rows.pop()
+        self._lay()
+
+    def mirror(self) -> None:
+        """Make the treble half the mirror image of the bass half: same wood, width and grain, turned about y,
+        as two stripes sawn side by side from one board lie when the second is turned."""
+        for i in range(len(self.rows) // 2):
+            bass, treble = self.rows[i], self.rows[-1 - i]
+            for field in ("wood", *COLUMNS):
+                treble[field].value = bass[field].value
+            treble["turn"].value = MIRRORED[bass["turn"].value]
+        self._say("The treble half mirrors the bass half. Press “Show this neck” to see it.")
+
+    def _say(self, words: str, wrong: bool = False) -> None:
+        self.reply = words
+        self._answer.value = (style.alarm if wrong else style.says)(words) if words else ""
+
+    def _act(self, action: Callable[[], Any]) -> None:
+        try:
+            action()
+        except ValueError as problem:
+            self._say(f"{problem}. The neck on show is as it was.", wrong=True)
+
+
+def with_stripes(live: LiveFigure, shown: Callable[[], Design]) -> LiveFigure:
+    """The figure with the table folded below its strip, as `.stripes`; shown: the design as the controls
+    stand. Returns the same LiveFigure."""
+    live.stripes = StripeTable(live, shown)
+    head, strip, *rest = live.widget.children
+    live.widget.children = (head, strip, live.stripes.widget, *rest)
+    return live
