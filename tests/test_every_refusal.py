@@ -45,8 +45,8 @@ INNER = {
 }
 """Steps of a solver on arrays that their callers have made and checked: nothing in them is typed by hand."""
 
-RECORDINGS = {"error_table", "made_taps", "onsets", "period_pitch", "recording"}
-"""Readers and makers of a sound, whose refusals stand in test_recording_file.py and test_taps.py."""
+ELSEWHERE = {"error_table", "made_taps", "onsets", "opened", "period_pitch", "recording"}
+"""Readers and makers of files and sounds, whose refusals have tests of their own."""
 
 INFINITE = {"Column", "decay_time", "effectiveness", "roots", "time_to", "uptake"}
 """Where a film may be none at all or a note ring for ever, which is an infinite number."""
@@ -92,7 +92,7 @@ def first_call(module, node):
 
 
 CALLS = [(name, function, given) for name, function, given in public_calls()
-         if name not in INNER | RECORDINGS]
+         if name not in INNER | ELSEWHERE]
 
 MAPLE = Board(species("hard maple"), 0.2, 0.02, 0.01, density=700.0, modulus=12e9, loss=0.01,
               swelling=(0.005, 0.165, 0.353))

@@ -28,8 +28,7 @@ MODULUS_LIMITS = 1e9, 60e9
 """Moduli along the grain accepted, Pa."""
 
 STIFFNESS_LIMITS = 1e6, 2e12
-"""Moduli of any direction and any solid accepted, Pa: from rolling shear of the lightest woods past the
-stiffest fibre."""
+"""Moduli of any direction and solid accepted, Pa."""
 
 
 def _within(value: Any, low: float | None, high: float | None, open_low: bool, open_high: bool
@@ -63,14 +62,10 @@ def _numbers(name: str, value: Any, in_unit: str) -> Array:
                         if np.ndim(v) == 0 and np.asarray(v).dtype.kind not in "iuf"), (0, value))
         where = f" (element {at + 1} of {len(items)})" if len(items) > 1 else ""
         hint = ""
-        if isinstance(bad, str):
-            try:
-                hint = f". It is text: leave out the quotes, {float(bad.strip().replace(',', '.')):g}"
-            except ValueError:
-                pass
-        shown = repr(bad.item() if isinstance(bad, np.generic) else bad)
-        raise ValueError(f"{name}: {'nothing (None)' if bad is None else shown} given{where}; "
-                         f"a number{in_unit} is expected{hint}")
+        if isinstance(bad, str) and bad.strip().replace(",", ".").replace(".", "", 1).isdigit():
+            hint = f". It is text: leave out the quotes, {float(bad.strip().replace(',', '.')):g}"
+        shown = "nothing (None)" if bad is None else repr(bad.item() if isinstance(bad, np.generic) else bad)
+        raise ValueError(f"{name}: {shown} given{where}; a number{in_unit} is expected{hint}")
     return given.astype(float)
 
 
@@ -162,8 +157,7 @@ def whole_numbers(name: str, value: Any, low: int, high: int | None = None) -> D
     [1.0, 2.0]
     """
     found = number(name, value, low, high)
-    between = np.atleast_1d(found % 1 != 0)
-    if between.any():
+    if (between := np.atleast_1d(found % 1 != 0)).any():
         at = np.flatnonzero(between)[0]
         where = f" (element {at + 1} of {between.size})" if between.size > 1 else ""
         accepted = f"from {low} to {high}" if high is not None else f"of at least {low}"
@@ -240,10 +234,8 @@ def swelling(name: str, value: Any) -> Draws:
     >>> swelling("C_T", 0.353)
     0.353
     """
-    def slip(v: float) -> str | None:
-        fits = v > SWELLING_LIMITS[1] and v / 100 <= SWELLING_LIMITS[1]
-        return f"In % per unit moisture? That is {v / 100:g} as a fraction" if fits else None
-    return number(name, value, *SWELLING_LIMITS, "per unit moisture fraction", slip)
+    return number(name, value, *SWELLING_LIMITS, "per unit moisture fraction", lambda v:
+                  f"In % per unit moisture? That is {v / 100:g} as a fraction" if 1 < v <= 100 else None)
 
 
 def modulus(name: str, value: Any) -> Draws:
@@ -259,9 +251,8 @@ def gigapascals(value: float) -> str | None:
     >>> gigapascals(12.0)
     'Did you mean 12 GPa, that is 1.2e+10 Pa?'
     """
-    if 0 < value < 1000:
-        return f"Did you mean {value:g} GPa, that is {value * 1e9:g} Pa?"
-    return f"Did you mean {value:g} MPa, that is {value * 1e6:g} Pa?" if 0 < value < 1e6 else None
+    unit, size = ("GPa", 1e9) if value < 1000 else ("MPa", 1e6)
+    return f"Did you mean {value:g} {unit}, that is {value * size:g} Pa?" if 0 < value < 1e6 else None
 
 
 def stiffness(name: str, value: Any) -> Draws:
@@ -307,17 +298,13 @@ def draw_count(**arrays: Any) -> int | None:
     >>> draw_count(modulus=np.ones(5), density=700.0, loss=None)
     5
     """
-    found: tuple[str, int] | None = None
-    for name, value in arrays.items():
-        if value is None or np.ndim(value) == 0:
-            continue
-        count = np.shape(value)[0]
-        if found is None:
-            found = name, count
-        elif found[1] != count:
-            raise ValueError(f"draws: {found[0]} has {found[1]} draws, {name} has {count}; accepted: single "
+    counts = {name: np.shape(value)[0] for name, value in arrays.items() if value is not None and np.ndim(value)}
+    for name, count in counts.items():
+        first, common = next(iter(counts.items()))
+        if count != common:
+            raise ValueError(f"draws: {first} has {common} draws, {name} has {count}; accepted: single "
                              "numbers, or arrays with the same number of draws along the first axis")
-    return None if found is None else found[1]
+    return next(iter(counts.values()), None)
 
 
 def choice(name: str, value: Any, options: Iterable[Any]) -> Any:

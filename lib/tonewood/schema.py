@@ -88,7 +88,9 @@ _RULES = _by_unit(
     (0.1, 1, "1", "hardwood_nu_LR hardwood_nu_LT hardwood_nu_RT softwood_nu_LR softwood_nu_LT "
      "softwood_nu_RT"),
     (1, 3, "1", "hardwood_green_ratio hardwood_shrinkage_ratio softwood_green_ratio softwood_shrinkage_ratio "
-     "longitudinal_modulus tap_over_bend"), (0.3, 2, "1", "modulus_from_density_exponent"),
+     "longitudinal_modulus tap_over_bend strength_green_ratio"),
+    (0.3, 2, "1", "modulus_from_density_exponent"),
+    (0.03, 0.6, "1", "cov_bending_strength safe_stress_share"), (0.3, 1, "1", "ten_years_strength"),
     (0, 1, "1", "cov_transverse_ratio correlation_density_modulus kinship_different_trees kinship_same_tree "
      "kinship_same_board equilibrium_band shear_factor_rectangle string_core_share "
      "string_breaking_caution rod_working_share joint_share_bolt_on joint_share_set "
@@ -99,7 +101,7 @@ _RULES = _by_unit(
      "loss_softwood_LR_ratio loss_hardwood_R_ratio loss_hardwood_LR_ratio"),
     (0.001, 2, "mm", "feeler_reading built_straight winding_reading length_reading "
      "caliper_reading"), (0.01, 20, "g", "scale_reading"), (0.001, 1, "turns", "turn_reading"),
-    (0.05, 5, "%", "meter_error oven_error room_error"),
+    (0.05, 5, "%", "meter_error oven_error room_error unsettled_start"),
     (0.005, 0.5, "1", "stiffness_as_built hygrometer_reading home_humidity_off"),
     (0.1, 10, "degrees", "grain_read"), (0.05, 1, "1", "turn_reaches"), (0.1, 5, "frets", "dead_note_off"),
     (-3, 0, "1", "loss_factor_log10 loss_factor_exponent"),
@@ -137,7 +139,7 @@ _WIDE = Number()
 
 TABLES: dict[str, Table] = {
     "sources.csv": Table(columns=dict.fromkeys(("key", "citation", "kind", "rights"), str), keys=(("key",),),
-                         needs={"key": ("common", "derived", "memory", "judgement")}, least=90),
+                         needs={"key": ("common", "derived", "memory", "judgement")}, least=92),
     "species.csv": Table(columns=dict(key=str, name=str, botanical=str, group=GROUPS, uses=str, synonyms=str,
                                       loss_class=LOSS_CLASSES),
                          optional=("synonyms",), keys=(("key",), ("name",)), least=118),
@@ -150,7 +152,7 @@ TABLES: dict[str, Table] = {
         columns=dict(rule=str, value=_WIDE, sd=Number(0, math.inf), count=Number(2, math.inf), low=_WIDE,
                      high=_WIDE, unit=str, **_STANDING),
         optional=("sd", "count", "low", "high", "note"), keys=(("rule",),), needs={"rule": tuple(_RULES)},
-        refers=_SOURCE, quantity="rule", quantities=_RULES, open=True, least=126),
+        refers=_SOURCE, quantity="rule", quantities=_RULES, open=True, least=131),
     "cautions.csv": Table(
         columns=dict(species=str, kind=CAUTION_KINDS, statement=str, source=str, status=STATUSES, read=str),
         optional=("read",), keys=(("species", "kind", "statement"),), needs={"species": ("all",)},
@@ -170,6 +172,20 @@ TABLES: dict[str, Table] = {
                      effectiveness=Number(0, 100, "%"), unit=("%",), **_STANDING),
         optional=("note",), keys=(("finish", "coats", "days"),), needs={"finish": ("unfinished",)},
         refers=_SOURCE, least=32),
+    "meter_woods.csv": Table(
+        columns=dict(species=str, intercept=Number(1.4, 2.0), slope=Number(-0.2, -0.05), unit=("1",),
+                     **_STANDING),
+        optional=("note",), keys=(("species",),), needs={"species": ("douglas_fir",)},
+        refers={"species": (*_WOOD, ()), **_SOURCE}, least=9),
+    "meter_temperature.csv": Table(
+        columns=dict(temperature=Number(0, 50, "C"), reading=Number(6, 25, "%"),
+                     correction=Number(-8, 8, "%"), unit=("%",), **_STANDING),
+        optional=("note",), keys=(("temperature", "reading"),), refers=_SOURCE, least=121),
+    "temperature_effects.csv": Table(
+        columns=dict(property=("modulus", "modulus_across", "bending_strength"),
+                     moisture=Number(0, 30, "%"), temperature=Number(-50, 50, "C"),
+                     change=Number(-60, 150, "%"), unit=("%",), **_STANDING),
+        optional=("note",), keys=(("property", "moisture", "temperature"),), refers=_SOURCE, least=13),
     "hearing.csv": Table(
         columns=dict(quantity=tuple(_HEARING), value=_WIDE, unit=str, **_STANDING), optional=("note",),
         keys=(("quantity",),), needs={"quantity": tuple(_HEARING)}, refers=_SOURCE, quantity="quantity",

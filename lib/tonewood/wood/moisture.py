@@ -116,6 +116,39 @@ def density_at(density_12: Draws, moisture: Draws, C_L: Draws = 0.0, C_R: Draws 
     return plain(density_12 * (1 + m) / (1 + ref) / volume)
 
 
+def most_moisture(specific_gravity: Draws) -> Draws:
+    """The most moisture that wood can hold, a fraction of ovendry mass: every hollow full of water. Raises
+    ValueError.
+
+    specific_gravity: ovendry mass over green volume and water. Source: Wood Handbook, FPL-GTR-282, Eq. 4-3,
+    with 1.54 for the cell wall.
+    >>> round(most_moisture(0.30), 2)
+    2.68
+    """
+    G = np.asarray(checks.number("specific gravity, green", specific_gravity, 0.05, 1.3))
+    return plain((1.54 - G) / (1.54 * G))
+
+
+def green_gravity(density_12: Draws, C_L: Draws = 0.0, C_R: Draws = 0.0, C_T: Draws = 0.0) -> Draws:
+    """Ovendry mass over green volume and water, from the density (kg/m3) at 12 % and the swelling per unit
+    moisture fraction. Raises ValueError. Source: conservation of ovendry mass, swelling to fibre saturation.
+    >>> round(green_gravity(705.6, 0.005, 0.165, 0.353), 2)
+    0.57
+    """
+    full = rule("fibre_saturation").value / 100
+    return density_at(density_12, full, C_L, C_R, C_T) / (1 + full) / 1000
+
+
+def sinking_moisture(specific_gravity: Draws) -> Draws:
+    """The moisture (fraction of ovendry mass) above which wood sinks in water; specific_gravity as in
+    most_moisture. Raises ValueError. Source: Wood Handbook, FPL-GTR-282, Eq. 4-4.
+    >>> round(sinking_moisture(0.56), 3)
+    0.786
+    """
+    G = np.asarray(checks.number("specific gravity, green", specific_gravity, 0.05, 1.0))
+    return plain((1 - G) / G)
+
+
 def shrinkage_to(moisture: Draws, shrinkage: Draws, fibre_saturation: Draws | None = None) -> Draws:
     """Shrinkage from green to `moisture`, fraction of the green size: S (1 - M / M_fs), none above fibre
     saturation.
