@@ -298,7 +298,7 @@ def draw_count(**arrays: Any) -> int | None:
     >>> draw_count(modulus=np.ones(5), density=700.0, loss=None)
     5
     """
-    counts = {name: np.shape(value)[0] for name, value in arrays.items() if value is not None and np.ndim(value)}
+    counts = {name: np.shape(v)[0] for name, v in arrays.items() if v is not None and np.ndim(v)}
     for name, count in counts.items():
         first, common = next(iter(counts.items()))
         if count != common:
