@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from tonewood import checks
-from tonewood.draws import Array, Draws
+from tonewood.draws import Array, Draws, plain
 from tonewood.wood.facts import rule
 
 if TYPE_CHECKING:
@@ -103,6 +103,37 @@ def swelling_slopes(board: Board, growth: Growth) -> Array:
     found = [(piece_at(board, growth, y, z)[0].swelling_xyz - piece_at(board, growth, -y, -z)[0].swelling_xyz)
              / (2 * STEP) for y, z in steps]
     return np.stack(np.broadcast_arrays(*found))
+
+
+def free_cup(board: Board, growth: Growth, width: Draws, change: Draws) -> Draws:
+    """How far (m) the edges of a free board of `width` (m) rise above its middle, on the side the neck's z
+    points to, when its moisture changes by `change` (fraction): round rings pull straight as they dry.
+
+    growth.pith is the distance to the middle of the board. Every ray from the pith turns by (C_T - C_R) x
+    change of its angle from the middle, which leaves no stress: exact to first order in the strains whatever
+    the wood's stiffness. Flat-sawn: (C_T - C_R) x change x width^2 / (4 pith) in size, hollow on the
+    bark side. Raises ValueError. Source: polar strains that are the same everywhere, derived; checked by
+    finite elements.
+
+    >>> from tonewood.wood.board import Board
+    >>> from tonewood.wood.species import species
+    >>> maple = Board(species("hard maple"))
+    >>> [round(1e3 * float(free_cup(maple, Growth(pith=pith), 0.060, -0.02)), 3) for pith in (0.04, 0.25)]
+    [0.073, 0.013]
+    """
+    half = np.asarray(checks.length("width", width, high=1.0)) / 2
+    gained = np.asarray(checks.number("change of moisture", change, -0.3, 0.3, "(fraction)"))
+    _, C_R, C_T = board.swelling or board.species.swelling
+    s, c = np.sin(board.ring_angle), np.cos(board.ring_angle)
+    rise: Draws = 0.0
+    for y in (-half, half):
+        outward, along = y * growth.bark * s + growth.pith, y * growth.bark * c
+        if np.any(outward <= 0):
+            raise ValueError("board: reaches beyond the pith given; accepted: a distance to the pith (m) "
+                             "that leaves the whole face on one side of it")
+        turned = (C_T - C_R) * gained * np.arctan2(along, outward)
+        rise = rise - growth.bark * turned * (y * growth.bark + growth.pith * s) / 2
+    return plain(rise)
 
 
 def turned_growth(growth: Growth, turn: str) -> Growth:

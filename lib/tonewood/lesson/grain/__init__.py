@@ -1,7 +1,7 @@
 """Lesson 03: which way the grain runs. What its notebook uses stands here."""
 
 # ruff: noqa: F401, I001
-from tonewood.lesson.grain.by_hand import run_out_by_hand
+from tonewood.lesson.grain.by_hand import cup_by_hand, run_out_by_hand
 from tonewood.lesson.grain.figure import which_way
 from tonewood.lesson.grain.questions import (
     answer_angle, answer_dive, answer_width, guess_rift, guess_run_out, guess_turn)

@@ -89,7 +89,7 @@ class Movement:
 
     @cached_property
     def cup(self) -> Draws:
-        """Hollow of the fretboard across its width at mid-length, m."""
+        """Hollow of the fretboard across its width at mid-length, m; rings straight (else add ring_cup)."""
         return -self._end_on(self.neck.end / 2).curvature[..., 0] * self._width(self.neck.end / 2) ** 2 / 8
 
     @cached_property
@@ -194,15 +194,18 @@ class Movement:
                 1 / sum(s / E for s, E in zip(share, moduli, strict=False)))
 
     def _end_on(self, x: float) -> Response:
-        """Neck and fretboard at x seen from the end: a two-layer strip across the width, the neck as thick as
-        its mean depth there."""
+        return response(*self.two_layers(x))
+
+    def two_layers(self, x: float) -> tuple[Array, Array, Array]:
+        """Neck and fretboard at x (m) seen from the end, a two-layer strip across the width, the neck as
+        thick as its mean depth there: integrals, moduli (Pa), free strains, for eigenstrain.response."""
         strain, modulus = self._strip(x)
         there = at_stations(self.neck, [x])
         stripes_and_bars = np.delete(there.regions.area, there.fretboard_regions, axis=0)
         depth, t = float(stripes_and_bars.sum()) / self._width(x), self.neck.fretboard.thickness
         E, free = (np.stack(np.broadcast_arrays(*both), -1)
                    for both in ((modulus, self._wide[1][-1]), (strain, self._wide[0][-1])))
-        return response(rectangles(1.0, [depth, t], 0.0, [-depth / 2, t / 2]), E, free)
+        return rectangles(1.0, [depth, t], 0.0, [-depth / 2, t / 2]), E, free
 
     @cached_property
     def _at_last_fret(self) -> Response:
