@@ -49,19 +49,19 @@ def frames_of(live: LiveFigure, chosen: Mapping[str, Sequence[Any]], progress: P
 
 
 def values_of(control: Control, count: int = 5) -> tuple[Any, ...]:
-    """About `count` values of a control that stand for all: of a slider both ends, steps between and the
-    start value; of a list the start value and the first others; of a switch both."""
+    """About `count` values of a control that stand for all: of a slider both ends, steps between and its
+    present value; of a list the present value and the first others; of a switch both."""
     if isinstance(control, Slider):
         steps = round((control.high - control.low) / control.step)
         at = {control.low + round(k * steps / (count - 1)) * control.step for k in range(count)}
-        near = min(at - {control.low, control.high}, key=lambda v: abs(v - control.default), default=None)
-        if near is not None and control.default not in at:
-            at = at - {near} | {control.default}
+        near = min(at - {control.low, control.high}, key=lambda v: abs(v - control.value), default=None)
+        if near is not None and control.value not in at:
+            at = at - {near} | {control.value}
         return tuple(sorted(round(v, 9) for v in at))
     if isinstance(control, Pick):
         values = [value for _, value in control.options]
-        others = [value for value in values if value != control.default][:count - 1]
-        return tuple(value for value in values if value == control.default or value in others)
+        others = [value for value in values if value != control.value][:count - 1]
+        return tuple(value for value in values if value == control.value or value in others)
     return False, True
 
 

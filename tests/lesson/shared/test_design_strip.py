@@ -212,3 +212,15 @@ def test_a_figure_about_something_else_is_refused():
     with pytest.raises(ValueError, match="accepted: a Design"):
         with_strip(LiveFigure(setup, lambda art: None, {}, inches=(2, 1), alt="x"),
                    LessonNeck(start, build, cannot))
+
+
+def test_the_figure_goes_away_as_one_page(folder):
+    live = lesson()
+    live.set(depth=22.0)
+    live.strip.away.button.click()
+    page = (folder / "to_take_away.html").read_text(encoding="utf-8")
+    assert live.values["depth"] == 22.0 and "22 mm" in page
+    assert "Not possible: " in page                 # 15 mm leaves no wood under the channel
+    for depth in (22.0, 30.0):
+        live.set(depth=depth)
+        assert escape(live.sentence) in page

@@ -26,6 +26,7 @@ from tonewood.panel import style
 from tonewood.panel.boxes import button, cell, fold
 from tonewood.panel.controls import Pick
 from tonewood.panel.live_figure import LiveFigure
+from tonewood.panel.pocket import PageMaker, Progress, pocket
 
 FOLDER = "my_necks"
 SHOPS_OWN = f"{NECK_12.name}, the shop's own"
@@ -64,7 +65,8 @@ def file_name(name: str) -> str:
 
 class Strip:
     """What `with_strip` puts above a figure. `.open(path)` and `.keep(name)` do what its buttons do;
-    `.widget` is the strip, `.shown`, `.missing` and `.reply` the words in it."""
+    `.away` is the maker of a page to take away; `.widget` is the strip, `.shown`, `.missing` and `.reply` the
+    words in it."""
 
     def __init__(self, live: LiveFigure, lesson: LessonNeck) -> None:
         self._live, self._lesson = live, lesson
@@ -85,13 +87,19 @@ class Strip:
             [self.list], [self.path, opened, again], [self.name, kept])],
             layout={"display": "flex", "flex_flow": "row wrap", "width": "100%", "align_items": "flex-start"})
         opening, row = fold("Open or keep a neck", row)
-        line = ipywidgets.Box([self._told, opening], layout={"display": "flex", "flex_flow": "row wrap",
-                                                             "align_items": "center"})
-        self.widget = ipywidgets.VBox([line, row, self._answer], layout={"width": "100%"})
+        self.away = PageMaker("Make the page", "to_take_away.html", self._page)
+        taking, away = fold("Take it away as one page", self.away.widget)
+        line = ipywidgets.Box([self._told, opening, taking], layout={
+            "display": "flex", "flex_flow": "row wrap", "align_items": "center"})
+        self.widget = ipywidgets.VBox([line, row, away, self._answer], layout={"width": "100%"})
         self.widget.add_class("tonewood-strip")
         self.look()
         self._show(SHOPS_OWN if live.subject == NECK_12 else live.subject.name, lesson.cannot(live.subject))
         self._say("")
+
+    def _page(self, progress: Progress) -> str:
+        """The figure over its first two controls, for a reader without any installation."""
+        return pocket(self._live, (), self._live.subject.name, self._live.alt, progress)
 
     def look(self) -> None:
         """List the kept necks, and in every list the own woods, anew."""
