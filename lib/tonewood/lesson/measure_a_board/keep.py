@@ -142,10 +142,15 @@ class OwnWoodForm:
               "density": ("Density, kg/m³", "at 12 %"), "E_L": ("E along the grain, GPa", "empty: by rule"),
               "E_R": ("E across, radial, GPa", "empty: by rule"),
               "E_T": ("E across, tangential, GPa", "empty: by rule"),
+              "G_LR": ("G, LR plane, GPa", "empty: by rule"), "G_LT": ("G, LT plane, GPa", "empty: by rule"),
+              "G_RT": ("G, RT plane, GPa", "empty: by rule"),
+              "nu_LR": ("Poisson's ratio LR", "empty: by rule"),
+              "nu_LT": ("Poisson's ratio LT", "empty: by rule"),
+              "nu_RT": ("Poisson's ratio RT", "empty: by rule"),
               "movement_radial": ("Radial movement, % per 1 %", "empty: by rule"),
               "movement_tangential": ("Tangential movement, % per 1 %", "empty: by rule"),
               "loss": ("Loss factor, 1/1000", "empty: by rule")}
-    SCALE = {"E_L": 1e9, "E_R": 1e9, "E_T": 1e9, "loss": 1e-3}
+    SCALE = {**dict.fromkeys(("E_L", "E_R", "E_T", "G_LR", "G_LT", "G_RT"), 1e9), "loss": 1e-3}
 
     def __init__(self) -> None:
         self.boxes = {name: ipywidgets.Text(description=words, placeholder=hint, **_WIDE)
@@ -155,7 +160,8 @@ class OwnWoodForm:
         row = ipywidgets.Box([cell("tonewood-entry", [box]) for box in self.boxes.values()],
                              layout={"display": "flex", "flex_flow": "row wrap", "width": "100%"})
         self.widget = ipywidgets.VBox([ipywidgets.HTML(style.sheet()), row,
-                                       button("Keep this wood", self._press), self._answer])
+                                       ipywidgets.Box([button("Keep this wood", self._press)]),
+                                       self._answer])
         self.widget.add_class("tonewood-panel")
         self.reply = ""
 
