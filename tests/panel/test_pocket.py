@@ -97,7 +97,9 @@ def test_a_script_in_a_sentence_cannot_end_its_box():
 def test_values_stand_for_the_whole_control():
     assert values_of(slider("S", 2, 0, 4, 0.5), 3) == (0, 2, 4)
     assert values_of(slider("S", 1.5, 0, 4, 0.5), 3) == (0, 1.5, 4)
-    assert values_of(pick("P", list("abcdef"), "e"), 3) == ("a", "b", "e")
+    assert values_of(pick("P", list("abcdef"), "e"), 3) == ("a", "e", "f")
+    assert values_of(pick("P", list("abcdef"), "a"), 4) == ("a", "b", "d", "f")
+    assert values_of(pick("P", list("ab")), 5) == ("a", "b")
     assert values_of(switch("W")) == (False, True)
     shown = slider("Age", 0.5, 0, 1, 0.1)
     shown.show_in("%", 100, 10)

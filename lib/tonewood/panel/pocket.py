@@ -50,7 +50,7 @@ def frames_of(live: LiveFigure, chosen: Mapping[str, Sequence[Any]], progress: P
 
 def values_of(control: Control, count: int = 5) -> tuple[Any, ...]:
     """About `count` values of a control that stand for all: of a slider both ends, steps between and its
-    present value; of a list the present value and the first others; of a switch both."""
+    present value; of a list the present value and others from first to last; of a switch both."""
     if isinstance(control, Slider):
         steps = round((control.high - control.low) / control.step)
         at = {control.low + round(k * steps / (count - 1)) * control.step for k in range(count)}
@@ -60,8 +60,10 @@ def values_of(control: Control, count: int = 5) -> tuple[Any, ...]:
         return tuple(sorted(round(v, 9) for v in at))
     if isinstance(control, Pick):
         values = [value for _, value in control.options]
-        others = [value for value in values if value != control.value][:count - 1]
-        return tuple(value for value in values if value == control.value or value in others)
+        others = [value for value in values if value != control.value]
+        last, wanted = len(others) - 1, min(count - 1, len(others))
+        kept = [others[round(k * last / max(wanted - 1, 1))] for k in range(wanted)]
+        return tuple(value for value in values if value == control.value or value in kept)
     return False, True
 
 
@@ -114,7 +116,7 @@ def copy_link(name: str, data: bytes) -> str:
     """Mark-up of a link that saves a file from the page itself, for a reader who is not at this machine."""
     kind = {".html": "text/html", ".htm": "text/html", ".pdf": "application/pdf", ".png": "image/png"}
     of = kind.get(Path(name).suffix.lower(), "application/octet-stream")
-    return (f"<a download='{escape(Path(name).name, quote=True)}' "
+    return (f"<a style='text-decoration:underline' download='{escape(Path(name).name, quote=True)}' "
             f"href='data:{of};base64,{base64.b64encode(data).decode()}'>Save a copy of "
             f"{escape(Path(name).name)}</a> ")
 
