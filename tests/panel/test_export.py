@@ -79,6 +79,17 @@ def test_an_exported_lesson_shows_no_code_and_fetches_nothing(number):
     assert all(tag["src"].startswith("data:") for tag in page.find_all(src=True))
 
 
+def test_a_saved_page_is_dark_where_the_readers_machine_is_and_plays_its_sounds(tmp_path):
+    sound = {"application/vnd.jupyter.widget-view+json": {"model_id": "a"}, "text/plain": "[sound: a]",
+             "text/html": "<figure><audio controls src='data:audio/flac;base64,AA'></audio></figure>"}
+    html = to_html(notebook(tmp_path, sound))
+    page = BeautifulSoup(html, "html.parser")
+    assert page.audio["src"].startswith("data:") and "In the live lesson" not in page.text
+    dark, = page.find_all("style", media="screen and (prefers-color-scheme:dark)")
+    assert "--jp-layout-color0" in dark.text and "--tonewood-blue:#56B4E9" in dark.text
+    assert "figure:has(audio)::after" in html                       # on paper, a word in their place
+
+
 def test_a_pdf_is_printed_with_everything_folded_laid_open(tmp_path, live, monkeypatch):
     guess = predict("Up or down?", ["up", "down"], keep=[])
     path = notebook(tmp_path, guess.then(live))

@@ -17,6 +17,7 @@ from nbconvert import HTMLExporter
 from nbconvert.preprocessors import Preprocessor, TagRemovePreprocessor
 
 from tonewood import files
+from tonewood.panel import style
 
 _WIDGET = "application/vnd.jupyter.widget-view+json"
 _LOOK = """<style>
@@ -29,7 +30,11 @@ figure {margin:8px 0} figcaption {max-width:70em}
 .jp-RenderedHTMLCommon table {table-layout:auto; max-width:100%; font-size:13px}
 @media (max-width:600px) {.jp-RenderedHTMLCommon table {font-size:11px}
   .jp-RenderedHTMLCommon :is(th, td) {padding:2px 3px}}
-@media print {body.jp-Notebook {max-width:none; padding:0} figure, tr, [role=note] {break-inside:avoid}
+audio {display:block; width:min(100%, 32em)}
+@media print {audio {display:none} figure:has(audio)::after {content:'A sound: it plays on the web page.';
+  font-style:italic}}
+@media print {body.jp-Notebook {max-width:none; padding:0} figure, table, tr, li, p {break-inside:avoid}
+  .jp-Cell, .jp-Cell-outputWrapper, .jp-OutputArea, .jp-OutputArea-child {break-inside:auto !important}
   h1, h2, h3 {break-after:avoid} .jp-RenderedHTMLCommon table {font-size:10px}}
 </style></head>"""
 
@@ -57,6 +62,15 @@ class AlternativeText(Preprocessor):
         return cell, resources
 
 
+def _dark(exporter: HTMLExporter) -> str:
+    """The page's colours where the reader's machine is set dark; its pictures stay light, on a card."""
+    files = (Path(folder) / "static" / "theme-dark.css" for folder in exporter.template_paths)
+    rules = "".join(file.read_text(encoding="utf-8") for file in files if file.is_file())
+    return (f"<style media='screen and (prefers-color-scheme:dark)'>{rules} "
+            f"{style.variables(dark=True)} :root {{color-scheme:dark}} "
+            "img {background:#fff; padding:6px; border-radius:4px; box-sizing:border-box}</style>")
+
+
 def to_html(path: str | os.PathLike[str], unfold: bool = False) -> str:
     """One notebook file as the text of a web page; unfold: with everything folded laid open, for paper.
     Raises ValueError if a picture in it has no words."""
@@ -71,7 +85,8 @@ def to_html(path: str | os.PathLike[str], unfold: bool = False) -> str:
     if "No description has been provided" in html:
         raise ValueError(f"{path}: a picture without alternative text; accepted: pictures made by "
                          "LiveFigure, or with metadata image/png alt")
-    html = re.sub(r"<script\b.*?</script>", "", html, flags=re.S).replace("</head>", _LOOK, 1)
+    html = re.sub(r"<script\b.*?</script>", "", html, flags=re.S)
+    html = html.replace("</head>", f"{_dark(made)}{_LOOK}", 1)
     return html.replace("<details>", "<details open>") if unfold else html
 
 

@@ -37,16 +37,16 @@ def page_colour(name: str) -> str:
     return f"var(--tonewood-{name}, {_NAMED[name]})"
 
 
-def _variables(dark: bool) -> str:
-    return "".join(f"--tonewood-{name}:{theme.DARK[colour] if dark else colour};"
-                   for name, colour in _NAMED.items())
+def variables(dark: bool, on: str = ":root") -> str:
+    """The rule that sets these colours for a light page or a dark one."""
+    set_to = "".join(f"--tonewood-{name}:{theme.DARK[colour] if dark else colour};"
+                     for name, colour in _NAMED.items())
+    return f"{on} {{{set_to}}}"
 
 
-COLOURS = (f":root {{{_variables(False)}}} "
-           f"body[data-jp-theme-light=false] {{{_variables(True)} color-scheme:dark}}")
+COLOURS = (f"{variables(False)} {variables(True, 'body[data-jp-theme-light=false]')} "
+           "body[data-jp-theme-light=false] {color-scheme:dark}")
 """Rules that set the colours of edges and marks for a light page and a dark one."""
-COLOURS_BY_READER = f"@media screen and (prefers-color-scheme:dark) {{:root {{{_variables(True)}}}}}"
-"""The same for a saved page, which runs no script: as the reader's machine has it."""
 NOW = {"color": BLUE, "linestyle": "-", "linewidth": 2.4}                 # the design on the sliders
 BAND = {"color": BLUE, "alpha": 0.18, "linewidth": 0.0}                   # where 90 of 100 such boards fall
 HELD = {"color": GREY, "linestyle": (0, (4, 2)), "linewidth": 1.6}        # the design kept as a ghost

@@ -131,7 +131,7 @@ def test_players_follow_choice_and_matching():
     ears.match.value = True
     assert ears.players.rendering.matched and "Levels matched" in ears.players.words()
     data, _ = ears._repr_mimebundle_()
-    assert LABEL in data["text/plain"] and "base64" not in json.dumps(data)
+    assert LABEL in data["text/plain"] and data["text/html"].count("audio/flac;base64") == 2
 
 
 def test_players_take_over_the_sliders():

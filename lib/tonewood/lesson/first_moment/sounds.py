@@ -112,7 +112,8 @@ class Listening:
         self.players.show(render(self._sounds(), match_levels=self.match.value), about)
 
     def _repr_mimebundle_(self, include: Any = None, exclude: Any = None) -> tuple[dict[str, Any], dict]:
-        return {**self.widget._repr_mimebundle_(), "text/plain": f"[sound: {self.players.words()}]"}, {}
+        kept, said = self.players._repr_mimebundle_()
+        return {**kept, **self.widget._repr_mimebundle_(), "text/plain": kept["text/plain"]}, said
 
 
 class Booth:

@@ -1,12 +1,13 @@
 """Hearing the model: players in the page and a blind test the learner takes by keyboard or mouse.
 
-Nothing plays by itself. Sounds travel to the page inside widgets, so the audio bytes are neither saved in the
-notebook nor compared when it is tested; what is saved is a line of words.
+Nothing plays by itself. Sounds travel to the page inside widgets; beside them a notebook keeps the pair first
+shown, packed without loss, and its line of words, for readers who run nothing. A blind test keeps words only.
 """
 
 from __future__ import annotations
 
 import base64
+import io
 import os
 import threading
 from collections.abc import Sequence
@@ -40,16 +41,33 @@ def player(data: bytes, title: str, note: str = "", mark: Any = "") -> str:
     """Mark-up of one sound: caption and the browser's own controls, which work by keyboard. No autoplay, no
     loop.
 
-    data: bytes of a WAV file; title: what it is; note: small print beside it; mark: changes the mark-up
-    without a visible trace, so that the page loads the sound anew. Returns HTML text; title and note are
-    escaped.
+    data: bytes of a WAV or FLAC file; title: what it is; note: small print beside it; mark: changes the
+    mark-up without a visible trace, so that the page loads the sound anew. Returns HTML text; title and note
+    are escaped.
     """
     title, note = escape(str(title)), escape(str(note))
-    source = base64.b64encode(data).decode()
+    kind, source = "flac" if data.startswith(b"fLaC") else "wav", base64.b64encode(data).decode()
     return (f"<figure class='tonewood-sound' data-mark='{escape(str(mark), quote=True)}'><figcaption>{title} "
             f"<small>{note}</small></figcaption>"
             f"<audio controls preload='auto' aria-label=\"Sound: {title}\" "
-            f"src='data:audio/wav;base64,{source}'></audio></figure>")
+            f"src='data:audio/{kind};base64,{source}'></audio></figure>")
+
+
+def stored(rendering: Rendering, about: str) -> str:
+    """Mark-up of sounds as a notebook keeps them for readers who run nothing: the same samples, packed
+    without loss (FLAC), to play on a saved page; about: the sentence before them, may be ""."""
+    import soundfile
+
+    def packed(name: str) -> bytes:
+        samples, rate = soundfile.read(io.BytesIO(rendering.wav(name)), dtype="int16")
+        soundfile.write(out := io.BytesIO(), samples, rate, format="FLAC", subtype="PCM_16")
+        return out.getvalue()
+
+    made = "".join(player(packed(name), name, f"{rendering.duration(name):.1f} s")
+                   for name in rendering.names)
+    return (f"{style.says(f'{about} {VOLUME}')}{made}"
+            f"{style.says(f'{levels_said(rendering)} {rendering.label}.')}").replace("preload='auto'",
+                                                                                   "preload='none'")
 
 
 class Players:
@@ -90,7 +108,8 @@ class Players:
 
     def _repr_mimebundle_(self, include: Any = None,
                           exclude: Any = None) -> tuple[dict[str, Any], dict[str, Any]]:
-        return {**self.widget._repr_mimebundle_(), "text/plain": f"[sound: {self.words()}]"}, {}
+        return {**self.widget._repr_mimebundle_(), "text/html": stored(self.rendering, self.about),
+                "text/plain": f"[sound: {self.words()}]"}, {}
 
 
 class BlindListening:
