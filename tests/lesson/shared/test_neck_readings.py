@@ -153,3 +153,20 @@ def test_strips_of_a_class_are_typed_and_pooled():
     assert "6 strips of 2 boards" in page.result.plain and "Made" not in page.result.plain
     page.words.value = "A 12 13"
     assert "line 1" in page._shown.value and "6 strips" in page.result.plain
+    assert many.strips_of("A: 1 2\nA: 3 4") == {"A": [1, 2], "A, line 2": [3, 4]}     # two learners' boards
+
+
+def test_strips_are_read_out_of_logs():
+    page = many.strips_pooled()
+    with pytest.raises(ValueError, match="no such file"):
+        page.read()
+    size = dict(length=0.75, width=0.02, thickness=0.01, wood="hard maple", date="2026-08-01", moisture=0.085,
+                load=9.80665, span=0.70)
+    log.add(LOG, *[log.Measurement(board=label, measured="bend", deflection=1e-3 * sag, **size)
+                   for label, sag in (("A7-1", 3.2), ("A7-2", 3.5), ("A7-3", 3.4), ("B", 3.3), ("C-1", 3.1))])
+    page.read()
+    values = many.strips_of(page.words.value)
+    assert list(values) == ["A7"] and len(values["A7"]) == 3
+    # by hand: F s^3 / (4 b h^3 d), shear less than 1 %
+    assert values["A7"][0] == pytest.approx(9.80665 * 0.7**3 / (4 * 0.02 * 0.01**3 * 3.2e-3) / 1e9, rel=0.01)
+    assert "3 strips of 1 board;" in page.result.plain

@@ -11,6 +11,7 @@ from typing import Any
 import ipywidgets
 import numpy as np
 
+from tonewood.bench import log
 from tonewood.bench.coverage import Entry, entries
 from tonewood.bench.pooled import strip_scatter
 from tonewood.bench.stock import Stock
@@ -66,11 +67,21 @@ def entries_of(path: str) -> tuple[list[Entry], list[Entry], list[str], list[Sto
     return found, later, said, [one for one in there.stock if one.enough("modulus") or one.enough("density")]
 
 
+def files_of(paths: Sequence[str]) -> list[str]:
+    """The logs at these paths; a folder stands for every CSV file in it."""
+    return [str(file) for path in paths for file in (
+        sorted(Path(path).glob("**/*.csv")) if Path(path).is_dir() else [path])]
+
+
+def typed_paths(words: str) -> list[str]:
+    """Paths from a box, parted by semicolons; one's own log where none is typed."""
+    return [p.strip() for p in words.split(";") if p.strip()] or [LOG]
+
+
 def class_shown(paths: Sequence[str]) -> Shown:
     """Coverage and bias over the logs at these paths; a folder stands for every CSV file in it. Raises
     ValueError."""
-    every = [str(file) for path in paths for file in (
-        sorted(Path(path).glob("**/*.csv")) if Path(path).is_dir() else [path])]
+    every = files_of(paths)
     found: list[Entry] = []
     later: list[Entry] = []
     said: list[str] = []
@@ -87,14 +98,18 @@ def class_shown(paths: Sequence[str]) -> Shown:
     return together([*parts, bullets(said)] if said else parts)
 
 
+def _paths() -> ipywidgets.Text:
+    return ipywidgets.Text(description="Logs or folders, parted by ;", placeholder=LOG,
+                           style={"description_width": "100%"},
+                           layout={"flex": "1 1 100%", "flex_flow": "row wrap", "width": "auto"})
+
+
 class ClassReadings:
     """A box for the logs to read together, and what they show. Made by `class_readings`; `.read()` does what
     its button does."""
 
     def __init__(self) -> None:
-        self.paths = ipywidgets.Text(description="Logs or folders, parted by ;", placeholder=LOG,
-                                     style={"description_width": "100%"},
-                                     layout={"flex": "1 1 100%", "flex_flow": "row wrap", "width": "auto"})
+        self.paths = _paths()
         self._shown = ipywidgets.HTML(layout={"width": "auto"})
         self._shown.add_class("tonewood-reckoned")
         self.widget = boxes.panel([boxes.cell("tonewood-entry", [self.paths])],
@@ -107,7 +122,7 @@ class ClassReadings:
 
     def read(self) -> None:
         """Read the logs named, one's own where none is. Raises ValueError, with the tables as they were."""
-        self._show(class_shown([p.strip() for p in self.paths.value.split(";") if p.strip()] or [LOG]))
+        self._show(class_shown(typed_paths(self.paths.value)))
 
     def _repr_mimebundle_(self, include: Any = None, exclude: Any = None) -> dict[str, Any]:
         return {**self.widget._repr_mimebundle_(), "text/html": self.result.html,
@@ -125,7 +140,8 @@ STRIPS = "A: 11.4 12.9 13.4 11.8 12.6\nB: 9.8 11.4 10.9 10.1 11.3\nC: 14.4 12.5 
 
 def strips_of(words: str) -> dict[str, list[float]]:
     """{board: values} from lines such as 'A: 11.9 12.6'; decimal points or commas; parted by spaces or
-    semicolons. Raises ValueError that names the line.
+    semicolons. Each line is a board of its own, since two learners may both call theirs A. Raises ValueError
+    that names the line.
 
     >>> strips_of("A: 11,9 12.6; 13")
     {'A': [11.9, 12.6, 13.0]}
@@ -138,10 +154,28 @@ def strips_of(words: str) -> dict[str, list[float]]:
         if not colon or not board.strip() or not values.strip():
             raise ValueError(f"line {number}: {line.strip()!r} given; accepted: the board, a colon, and the "
                              "value of each of its strips, such as A: 11.9 12.6 13.1")
-        found.setdefault(board.strip(), []).extend(
-            units.read(value, "", f"line {number}, board {board.strip()}")
-            for value in values.replace(";", " ").split())
+        name = board.strip() if board.strip() not in found else f"{board.strip()}, line {number}"
+        found[name] = [units.read(value, "", f"line {number}, board {board.strip()}")
+                       for value in values.replace(";", " ").split()]
     return found
+
+
+def strips_in(paths: Sequence[str]) -> str:
+    """Lines as for strips_of, stiffness in GPa, out of logs: strips are boards whose labels differ only
+    behind the last -, as A7-1 and A7-2, bent or tapped. Raises ValueError where there are none."""
+    lines = []
+    for path in files_of(paths):
+        groups: dict[str, list[float]] = {}
+        for board in log.read_log(path).boards():
+            name, dash, _ = board.label.rpartition("-")
+            if dash and board.modulus is not None:
+                groups.setdefault(name, []).append(board.modulus.value / 1e9)
+        lines += [f"{name.replace(':', ' ')}: {' '.join(f'{value:.2f}' for value in values)}"
+                  for name, values in groups.items() if len(values) > 1]
+    if not lines:
+        raise ValueError("strips: none found; accepted: logs with bends of strips labelled after their "
+                         "board, such as A7-1, A7-2, at least two of one board")
+    return "\n".join(lines)
 
 
 def strips_shown(words: str) -> Shown:
@@ -162,13 +196,14 @@ def strips_shown(words: str) -> Shown:
                "The scatter within a board is another than judged: trust these strips, if sizes and readings "
                "were checked.")
     return table(("scatter", "%", "true scatter, 90 of 100 (%)", "expected (%)"), rows,
-                 f"{found.strips} strips of {found.boards} boards; deviations from each board's own mean, "
+                 f"{found.strips} strips of {found.boards} board{'s' * (found.boards > 1)}; deviations from each board's own mean, "
                  "squared, added up, divided by strips less boards, root; band by chi-square. "
                  f"{verdict}")
 
 
 class StripsPooled:
-    """A box for the strips of a class and their scatter. Made by `strips_pooled`."""
+    """A box for the strips of a class and their scatter. Made by `strips_pooled`; `.read()` fills it from
+    logs, as its button does."""
 
     def __init__(self) -> None:
         self.words = ipywidgets.Textarea(value=STRIPS, description="Board: stiffness of its strips, any unit",
@@ -178,9 +213,15 @@ class StripsPooled:
                                                  "width": "auto"})
         self._shown = ipywidgets.HTML(layout={"width": "auto"})
         self._shown.add_class("tonewood-reckoned")
-        self.widget = boxes.panel([boxes.cell("tonewood-entry", [self.words])], self._shown, explain=False)
+        self.paths = _paths()
+        self.widget = boxes.panel([boxes.cell("tonewood-entry", [box]) for box in (self.words, self.paths)],
+                                  boxes.buttons(Read_strips=self.read), self._shown, explain=False)
         self.words.observe(lambda change: self._show(), names="value")
         self._show()
+
+    def read(self) -> None:
+        """Fill the box with the strips of the logs named. Raises ValueError, with the box as it was."""
+        self.words.value = strips_in(typed_paths(self.paths.value))
 
     def _show(self) -> None:
         try:
