@@ -196,9 +196,9 @@ def strips_shown(words: str) -> Shown:
                "The scatter within a board is another than judged: trust these strips, if sizes and readings "
                "were checked.")
     return table(("scatter", "%", "true scatter, 90 of 100 (%)", "expected (%)"), rows,
-                 f"{found.strips} strips of {found.boards} board{'s' * (found.boards > 1)}; deviations from each board's own mean, "
-                 "squared, added up, divided by strips less boards, root; band by chi-square. "
-                 f"{verdict}")
+                 f"{found.strips} strips of {found.boards} board{'s' * (found.boards > 1)}; deviations from "
+                 "each board's own mean, squared, added up, divided by strips less boards, root; band by "
+                 f"chi-square. {verdict}")
 
 
 class StripsPooled:
