@@ -214,9 +214,10 @@ class SearchBox:
             (i for i in range(total) if found.scores.done[i] and i not in set(found.unbeaten)),
             key=lambda i: -found.scores.chance[i],
         )[:: max(total // 60, 1)]
-        self.one.options = self.other.options = listed or [("–", None)]
-        if len(listed) > 1:
-            self.other.index = 1
+        for drop, at in ((self.one, 0), (self.other, 1)):
+            drop.index = None       # the same index of other options would not count as a change
+            drop.options = listed or [("–", None)]
+            drop.index = min(at, len(drop.options) - 1)
         self.asked.options = [("–", None), *((found.space[i].words(), i) for i in beaten)]
         self._after.layout.display = ""
 
