@@ -35,7 +35,7 @@ def beam(load, span, modulus=E):
 
 def tone(modulus):
     """Lowest tone of the free bar of SIZES, found by trial from the modulus it gives."""
-    low, high = 50.0, 5000.0
+    low, high = 50.0, 1000.0
     for _ in range(80):
         middle = (low + high) / 2
         low, high = (middle, high) if measure.tap_modulus(MASS, middle, **SIZES, ratio=RATIO) < modulus else (
