@@ -103,6 +103,8 @@ def test_the_page_is_dark_where_the_reader_has_it_so_and_its_picture_too(page):
     page.wait_for_function(LIGHT_IS, arg=False, timeout=15_000)
     page.emulate_media(color_scheme="light")
     page.wait_for_function(LIGHT_IS, arg=True, timeout=15_000)
+    paper = page.evaluate("() => getComputedStyle(document.body).backgroundColor")
+    assert sum(map(int, re.findall(r"\d+", paper)[:3])) > 700
 
 
 def test_ones_own_reading_goes_into_a_box_with_a_comma(page):

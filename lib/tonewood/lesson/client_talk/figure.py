@@ -99,9 +99,11 @@ def your_neck(place: str | None = "beside") -> LiveFigure:
     def follow(who: str) -> dict[str, Any]:
         return {name: value for name, value in defaults(who).items() if name != "who"}
 
-    return LiveFigure(setup, _change, controls(), inches=(9.0, 5.6), place=place, follow={"who": follow},
+    live = LiveFigure(setup, _change, controls(), inches=(9.0, 5.6), place=place, follow={"who": follow},
                       alt="The neck from behind in the colours of its woods, its end, and ten dots: how many "
                           "of ten such necks meet the wishes")
+    live.widget.add_class("tonewood-touch")
+    return live
 
 
 def _change(art: Any, **values: Any) -> str:

@@ -18,6 +18,9 @@ from tonewood.panel.live_figure import LiveFigure
 from tonewood.panel.reckoning import LOOK
 
 TRIALS = 12
+TOUCH = """<style>.tonewood-touch :is(select, .widget-button, input[type=text]) {min-height:44px;
+ font-size:1rem} .tonewood-touch .widget-dropdown {height:auto}</style>"""
+"""Look of what a finger presses, for what carries the class tonewood-touch."""
 
 
 class TwoNecks:
@@ -32,7 +35,9 @@ class TwoNecks:
         self.widget = boxes.panel([], boxes.buttons(
             What_is_different=self.differences, Listen_to_both=self.listen, Hear_them_blind=self.guess,
             To_take_home=self.home), self.said, self.told, self._heard, self._home, explain=False)
-        self.said.value = style.says("The neck chosen above, and one that feels the other way. Press a "
+        self.widget.add_class("tonewood-touch")
+        self.said.value = TOUCH + style.says("The neck chosen above, and one that feels the other way. "
+                                             "Press a "
                                      "button; each takes a few seconds.")
 
     def _values(self) -> dict[str, Any]:
