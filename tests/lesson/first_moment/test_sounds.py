@@ -1,6 +1,5 @@
 """Sounds of lesson 08 judged by measurement, its players and its blind test driven without a browser."""
 
-import json
 import os
 import re
 

@@ -100,6 +100,7 @@ def your_neck(place: str | None = "beside") -> LiveFigure:
         return {name: value for name, value in defaults(who).items() if name != "who"}
 
     live = LiveFigure(setup, _change, controls(), inches=(9.0, 5.6), place=place, follow={"who": follow},
+                      parts={"Neck": (0, 0.56, 1, 1), "End": (0, 0, 0.5, 0.56), "Chance": (0.5, 0, 1, 0.56)},
                       alt="The neck from behind in the colours of its woods, its end, and ten dots: how many "
                           "of ten such necks meet the wishes")
     live.widget.add_class("tonewood-touch")
