@@ -22,7 +22,8 @@ from tonewood.lesson.shared.shop import NECK_12
 
 def space(counts=(3, 5, 7)):
     return Space(base=NECK_12, main=("hard maple", "sapele", "Sitka spruce", "mahogany", "black walnut"),
-                 accent=("wenge", "black walnut", "hard maple"), centre=("black walnut", "hard maple", "wenge"),
+                 accent=("wenge", "black walnut", "hard maple"),
+                 centre=("black walnut", "hard maple", "wenge"),
                  fretboards=("ebony", "Indian rosewood", "hard maple", "wenge"), counts=counts)
 
 
@@ -30,7 +31,8 @@ def job(of, draws=200):
     whole = client("harbour").whole
     return Job(terms=Terms(base=of.base, woods=of.woods, draws=draws), rest=rest_of(of.base, whole),
                targets=(Target(quantity="weight", high=3.7), Target(quantity="rod", high=0.6),
-                        Target(quantity="seasons", high=1e-4), Target(quantity="stiffness", low=400, must=False)))
+                        Target(quantity="seasons", high=1e-4),
+                        Target(quantity="stiffness", low=400, must=False)))
 
 
 def each(of, draws=200, most=150):
@@ -75,7 +77,8 @@ def main():
             with at.get_executor() as executor:
                 found = search(of, job(of, draws), executor)
         pace = 60 * len(of) / found.seconds
-        print(f"Dask, {n} workers: {found.seconds:.1f} s, {pace:.0f} lay-ups a minute, {pace / base:.2f} of here")
+        print(f"Dask, {n} workers: {found.seconds:.1f} s, {pace:.0f} lay-ups a minute, "
+              f"{pace / base:.2f} of here")
 
 
 if __name__ == "__main__":
