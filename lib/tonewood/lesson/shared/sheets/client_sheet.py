@@ -163,6 +163,7 @@ def care_part(found: Facts, system: str = units.METRIC, picture: bool = True) ->
     rows = [(q.months, f"{100 * q.humidity[0]:.0f} to {100 * q.humidity[1]:.0f} %",
              f"{units.text(q.gap[0], 'mm', 2, system).split()[0]} to {units.text(q.gap[1], 'mm', 2, system)}",
              care(design, q)) for q in quarters]
+    rows = [(*(cell.replace(" ", "\u00a0") for cell in row[:3]), row[3]) for row in rows]
     caption = ("Shaded: 90 of 100 such necks; line: the middle one. Dash-dotted: limits usually kept, common "
                "practice, no source.")
     drawn = paper.picture(*year_picture(found), 180.0, caption) if picture else ""
