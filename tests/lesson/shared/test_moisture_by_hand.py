@@ -37,12 +37,12 @@ def test_boxes_work_it_out_anew_and_show_a_refusal():
 def test_the_safe_bend_with_its_cautions():
     found = safe_load(MAPLE, 0.7, 0.062, 0.022, 0.085)
     said = safe_bend().plain
-    assert f"at most, kg {found.mass:.1f}" in said and "eye protection" in said and "knot" in said
+    assert f"at most, kg {int(found.mass)};" in said and "eye protection" in said and "knot" in said
     assert "source key wood-handbook-2010" in said and "judgement" in said
     boxes = own_safe_bend()
     kilos = float(re.search(r"at most, kg ([\d.]+)", boxes.result.plain)[1])
     boxes.controls["thickness"].value = 11.0
     assert float(re.search(r"at most, kg ([\d.]+)", boxes.result.plain)[1]) == pytest.approx(
-        kilos / 4, abs=0.1)
+        kilos / 4, abs=1)
     boxes.controls["wood"].value = "osage_orange"
     assert "has none on file" in boxes._result.value

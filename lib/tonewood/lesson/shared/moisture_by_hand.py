@@ -48,7 +48,8 @@ def moisture_by_hand(wood: str = "hard_maple", moist: float = 54.2, dry: float =
     for read in ways:
         E, rho = modulus_at_12(1e9 * modulus, read, of), density_at_12(density, read, of)
         low, high = (100 * m for m in read.band)
-        rows.append((read.how, f"{100 * read.value:.1f} ({low:.1f} to {high:.1f})", f"{E.value / 1e9:.2f}",
+        rows.append((read.how, f"{100 * read.value:.1f} ({low:.1f}\u00a0to\u00a0{high:.1f})",
+                     f"{E.value / 1e9:.2f}",
                      f"{100 * E.from_moisture:.1f}", f"{100 * E.error:.1f}", f"{rho.value:.0f}", read.status))
     head = ("how", "moisture % (90 of 100)", "stiffness at 12 %, GPa", "error from the moisture, %",
             "error in all, %", "density at 12 %, kg/m3", "standing of the weakest step")
@@ -85,7 +86,7 @@ def safe_bend(wood: str = "hard_maple", span: float = 700.0, width: float = 62.0
     for held, lasting in (("while it is read", False), ("for days or years", True)):
         found = safe_load(of, span / 1000, width / 1000, thickness / 1000, moisture / 100, temperature,
                           lasting)
-        rows.append((held, f"{found.mass:.1f}", f"{1e3 * found.sag:.1f}", f"{found.stress / 1e6:.0f}",
+        rows.append((held, f"{int(found.mass)}", f"{1e3 * found.sag:.1f}", f"{found.stress / 1e6:.0f}",
                      f"{found.weak / 1e6:.0f}", f"{found.mean / 1e6:.0f}"))
     head = ("hung in the middle", "at most, kg", "sag of a middle board, mm", "stress, MPa",
             "19 of 20 boards bear, MPa", "the middle board bears, MPa")
@@ -94,7 +95,8 @@ def safe_bend(wood: str = "hard_maple", span: float = 700.0, width: float = 62.0
                  f"{of.fact('bending_strength').source}; it scatters by {100 * found.cov:.0f} % between "
                  f"boards ({found.status[1]}). A bend for measuring takes {written(share, 2)} of what 19 of "
                  f"20 boards bear (judgement), a lasting one {written(lasts, 1)} of that again (read from a "
-                 f"graph of the Wood Handbook). For straight grain without knots. {BEND}")
+                 f"graph of the Wood Handbook). For straight grain without knots; kilograms are cut off, not "
+                 f"rounded. {BEND}")
 
 
 def own_safe_bend() -> Reckoning:
