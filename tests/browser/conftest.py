@@ -206,7 +206,7 @@ class Page:
             if box.get_by_role("radio").count():
                 box.get_by_role("radio").first.check()
             button.click()
-            box.get_by_text("Your prediction:").wait_for()
+            box.locator(".tonewood-sentence .tonewood-says").wait_for()
 
     def picture(self):
         """A fingerprint of the largest picture's pixels."""

@@ -3,6 +3,7 @@
 import importlib
 import inspect
 import pkgutil
+import re
 
 import pytest
 
@@ -12,21 +13,23 @@ from tonewood.panel.questions import Question, ask, lowest
 LESSONS = [name for _, name, is_package in pkgutil.iter_modules(tonewood.lesson.__path__) if is_package]
 
 
-def questions():
-    """(lesson, function) of everything public that a questions module makes and that is a Question."""
+def made(kind):
+    """(lesson, function) of everything public that a questions module makes and that is of that kind."""
     for lesson in LESSONS:
         try:
             module = importlib.import_module(f"tonewood.lesson.{lesson}.questions")
         except ModuleNotFoundError:
             continue
         for name, make in inspect.getmembers(module, inspect.isfunction):
-            if make.__module__ == module.__name__ and make.__annotations__.get("return") == "Question":
+            own = make.__module__ == module.__name__ and not name.startswith("_")
+            if own and make.__annotations__.get("return") == kind:
                 yield pytest.param(make, id=f"{lesson}.{name}")
 
 
-@pytest.mark.parametrize("make", list(questions()))
+@pytest.mark.parametrize("make", list(made("Question")))
 def test_exactly_one_answer_is_right(make):
     question = make()
+    assert re.search(r"\d", question.solution), "a solution ends in a number"
     if not hasattr(question, "answers"):
         question.answer = f"{question.right:.6g}"
         assert question.check() is True
@@ -39,8 +42,20 @@ def test_exactly_one_answer_is_right(make):
     assert taken == [question.right]
 
 
+@pytest.mark.parametrize("make", list(made("Prediction")))
+def test_a_prediction_says_who_was_right(make):
+    """But for the learner's own score in a blind test, which nobody knows yet."""
+    prediction = make()
+    if make.__name__ == "guess_score":
+        assert prediction.right is None
+    elif prediction.labels is None:
+        assert prediction.within > 0 and prediction._entry.low < prediction.right() < prediction._entry.high
+    else:
+        assert prediction.right() in prediction.labels
+
+
 def test_questions_were_found():
-    assert len(list(questions())) >= 20
+    assert len(list(made("Question"))) >= 20
 
 
 def test_two_right_answers_are_refused():

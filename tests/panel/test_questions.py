@@ -2,9 +2,10 @@
 
 import pytest
 
+from tonewood.panel.asked import Page
 from tonewood.panel.controls import slider
 from tonewood.panel.live_figure import LiveFigure
-from tonewood.panel.questions import Record, ask, ask_number, predict
+from tonewood.panel.questions import Record, ask, ask_number, nearest, predict
 
 ANSWERS = {"stiffer": "Stiffness follows depth cubed.", "softer": "More wood cannot bend more easily.",
            "the same": "Depth counts three times over."}
@@ -42,6 +43,64 @@ def test_a_prediction_by_slider():
     guess.answer = 0.4
     guess.commit()
     assert guess.guess == 0.4 and guess.reply == "Your prediction: 0.40 mm. Now look below."
+    assert "✓" not in guess._reply.value
+
+
+def test_a_prediction_is_told_right_or_wrong_once_the_answer_is_known():
+    for said, right in (("softer", False), ("stiffer", True)):
+        guess = predict("Deeper: stiffer or softer?", list(ANSWERS), lambda _: "Depth counts.", Record(),
+                        right=lambda: max(ANSWERS, key=lambda label: label == "stiffer"))
+        guess.answer = said
+        guess.commit()
+        told = "Right: you said “stiffer”." if right else "Not so: you said “softer”, it is “stiffer”."
+        assert guess.reply == f"{told} Depth counts."
+        assert ("tonewood-right" if right else "tonewood-wrong") in guess._reply.value
+    for said, right in ((70.0, False), (50.0, True), (45.0, True)):
+        guess = predict("How much?", slider("Left", 60, 0, 100, 5, "%"), keep=Record(), right=lambda: 47.3,
+                        within=5)
+        guess.answer = said
+        guess.commit()
+        told = f"{'Right' if right else 'Not so'}: you said “{said:.0f} %”, it is “47 %”."
+        assert guess.reply.startswith(told)
+    with pytest.raises(ValueError, match="right answer"):
+        guess = predict("Up?", ["up", "down"], keep=Record(), right=lambda: "level")
+        guess.answer = "up"
+        guess.commit()
+
+
+def test_an_answer_between_two_choices_is_refused():
+    assert nearest({"a tenth": 0.1, "half": 0.5}, 0.4) == "half"
+    with pytest.raises(ValueError, match="between"):
+        nearest({"a tenth": 0.1, "half": 0.5}, 0.22)
+
+
+def test_progress_counts_what_is_done_and_takes_a_cell_that_runs_again_once():
+    page = Page()
+    guess = predict("Up?", ["up", "down"], keep=Record(), on=page)
+    first, again = (ask("What?", ANSWERS, lambda: "stiffer", "h", "s", on=page) for _ in range(2))
+    number = ask_number("How long?", lambda: 2.0, "s", 0.1, "h", "s", on=page)
+    assert page.words() == "0 of 3 done on this page" and first.page is page
+    guess.answer = "up"
+    guess.commit()
+    again.answer = "softer"
+    again.check()
+    assert page.words() == "1 of 3 done on this page"
+    number.answer = "2 seconds"
+    number.check()
+    assert all("2 of 3 done" in each.progress.value for each in (guess, again, number))
+    assert "2 of 3 done on this page." in number._reply.value and "2 of 3" not in number.reply
+
+
+def test_a_relative_tolerance_follows_the_answer_and_a_slip_is_known_as_exactly():
+    density = ask_number("Density?", lambda: 911.0, "kg/m³", 0.01, "h", "s", relative=True,
+                         slips=[(lambda: 0.911, "That is in grams per cubic centimetre.")])
+    assert density._counts() == "What is within 1 % (about 9 kg/m³) counts as right."
+    for typed, right, words in (("904", True, "You said 904.0 kg/m³; it is 911.0 kg/m³."),
+                                ("0,911 g/cm³", True, "911"), ("0.91", False, "grams"),
+                                ("1", False, "too low"), ("0.5", False, "too low"),
+                                ("1.5", False, "too low"), ("922", False, "too high")):
+        density.answer = typed
+        assert density.check() is right and words in density.reply, typed
 
 
 def test_an_outcome_that_fails_is_seen_and_nothing_is_recorded():
@@ -110,7 +169,8 @@ def test_a_number_is_judged_with_tolerance_and_slips():
     for typed, right, words in [("9.5", True,
                                  "You said 9.500 mm; it is 9.525 mm. What is within 0.05 mm"),
                                 ("3/8 in", True, "Right"),
-                                ("9,57 mm", True, "Right"), ("9.58", False, "9.580 mm is too high."),
+                                ("9,57 mm", True, "Right"),
+                                ("9.58", False, "You said 9.580 mm, which is too high."),
                                 ("9.4", False, "too low"), ("0.375", False, "That is in inches")]:
         q.answer = typed
         assert q.check() is right, typed

@@ -9,59 +9,23 @@ from __future__ import annotations
 
 import base64
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from functools import partial
 from html import escape
-from typing import TYPE_CHECKING, Any
+from math import floor, isclose, log10
+from typing import Any
 
 import ipywidgets
 
 from tonewood import checks
+from tonewood.draws import written
 from tonewood.panel import style, units
-from tonewood.panel.boxes import button
-from tonewood.panel.controls import Control
+from tonewood.panel.asked import Asked, Page, nearest
+from tonewood.panel.controls import Control, Slider
 from tonewood.panel.record import Record, record
 
-if TYPE_CHECKING:
-    pass
+__all__ = ["Prediction", "Question", "Record", "ask", "ask_number", "lowest", "nearest", "predict"]
 
 Slips = Sequence[tuple[Callable[[], float], str]]
 Right = Callable[[], "str | Mapping[str, bool]"]
-
-
-class _Asked:
-    """What predictions and questions share: the words, the answer entry, the button, the announced reply."""
-
-    def __init__(self, question: str, entry: Any, words: str, action: Callable[[], Any]) -> None:
-        self.question = str(question).strip()
-        if not self.question:
-            raise ValueError("question: nothing given; accepted: one sentence")
-        self._button = button(words, partial(self._act, action))
-        self._button.layout.align_self = "flex-start"
-        self._reply, self._extra = (ipywidgets.HTML(layout={"width": "auto"}) for _ in range(2))
-        self._reply.add_class("tonewood-sentence")
-        asked = ipywidgets.HTML(f"<p class='tonewood-says'><strong>{escape(self.question)}</strong></p>")
-        self.widget = ipywidgets.VBox([ipywidgets.HTML(style.sheet(), layout={"height": "0", "margin": "0"}),
-                                       asked, entry, self._button, self._reply, self._extra])
-        self.widget.add_class("tonewood-question")
-        self.reply = ""
-
-    def _act(self, action: Callable[[], Any]) -> None:
-        try:
-            action()
-        except Exception as error:        # a button's error is otherwise seen by nobody
-            self._tell(f"This did not work: {error or type(error).__name__}.")
-            raise
-
-    def _tell(self, words: str, right: bool | None = None) -> None:
-        self.reply = words
-        self._reply.value = style.says(words, right)
-
-    def _static(self) -> tuple[str, str]:
-        raise NotImplementedError
-
-    def _repr_mimebundle_(self, include: Any = None, exclude: Any = None) -> dict[str, Any]:
-        html, plain = self._static()
-        return {**self.widget._repr_mimebundle_(), "text/html": html, "text/plain": plain}
 
 
 def _choices(labels: list[str]) -> ipywidgets.RadioButtons:
@@ -75,12 +39,13 @@ def _listed(labels: Iterable[str]) -> str:
     return "<ul>" + "".join(f"<li>{escape(o)}</li>" for o in labels) + "</ul>"
 
 
-class Prediction(_Asked):
+class Prediction(Asked):
     """A guess the learner commits to before the figure appears. Made by `predict`."""
 
-    def __init__(self, question: str, answers: Any, outcome: Callable[[Any], str] | None,
-                 keep: Record) -> None:
+    def __init__(self, question: str, answers: Any, outcome: Callable[[Any], str] | None, keep: Record,
+                 right: Callable[[], Any] | None, within: float, on: Page | None) -> None:
         self.outcome, self._keep, self.committed, self.guess, self._gates = outcome, keep, False, None, []
+        self.right, self.within = right, within
         if isinstance(answers, Control):
             self.labels, self._entry = None, answers
             entry = ipywidgets.Box([answers.widget])                # its width must not become a height
@@ -90,7 +55,7 @@ class Prediction(_Asked):
                 raise ValueError(f"answers: {self.labels} given; accepted: at least two different ones, or a "
                                  f"slider")
             self._entry = entry = _choices(self.labels)
-        super().__init__(question, entry, "This is my prediction", self.commit)
+        super().__init__(question, entry, "This is my prediction", self.commit, on)
 
     @property
     def answer(self) -> Any:
@@ -111,14 +76,37 @@ class Prediction(_Asked):
                        "surprise gets noticed.")
             return
         words = self.outcome(self.answer) if self.outcome else ""
+        found, right, told = self._found(), None, f"Your prediction: {self._shown(self.answer)}."
+        if found is not None:
+            right = found == self.answer if self.labels else abs(found - self.answer) <= self.within
+            exact = self.labels is not None and right
+            told = (f"{'Right' if right else 'Not so'}: you said “{self._shown(self.answer)}”"
+                    f"{'' if exact else f', it is “{self._shown(found)}”'}.")
         self.guess, self.committed = self.answer, True
         self._keep.add(self.question, self.guess, words)
-        measured = isinstance(self.guess, float) and self._entry.unit in units.UNITS
-        shown = units.text(self.guess, self._entry.unit, 2) if measured else str(self.guess)
-        self._tell(f"Your prediction: {shown}. {words or 'Now look below.'}")
+        self._tell(f"{told} {words or 'Now look below.'}", right)
         self._button.disabled = True
         for gate in self._gates:
             gate.open()
+
+    @property
+    def done(self) -> bool:
+        """Is the prediction made?"""
+        return self.committed
+
+    def _found(self) -> Any:
+        """The right answer, computed now; None where nobody can tell yet."""
+        found = self.right() if self.right else None
+        return found if self.labels is None or found is None else checks.choice("right answer", found,
+                                                                                self.labels)
+
+    def _shown(self, answer: Any) -> str:
+        """An answer in words: a number with the decimals of the slider's step and its unit."""
+        if not isinstance(self._entry, Slider):
+            return str(answer)
+        step, unit = self._entry.step, self._entry.unit
+        number = written(answer, next(d for d in range(7) if isclose(step, round(step, d), rel_tol=1e-6)))
+        return f"{number}{'' if unit == '°' else ' '}{unit}".strip()
 
     def then(self, figure: Any) -> Gate:
         """Show `figure` (a LiveFigure, or anything with `.widget`) in this place once the prediction is made.
@@ -163,14 +151,19 @@ class Gate:
         return {**bundle, "text/html": html} if html else bundle
 
 
-class Question(_Asked):
+class Question(Asked):
     """A question that checks itself. Made by `ask` or `ask_number`."""
 
-    def __init__(self, question: str, entry: Any, hint: str, solution: str) -> None:
+    def __init__(self, question: str, entry: Any, hint: str, solution: str, on: Page | None) -> None:
         if not str(hint).strip() or not str(solution).strip():
             raise ValueError("question: hint or solution missing; accepted: a sentence each")
         self.hint, self.solution, self.attempts, self.solved = str(hint), str(solution), 0, False
-        super().__init__(question, entry, "Check my answer", self.check)
+        super().__init__(question, entry, "Check my answer", self.check, on)
+
+    @property
+    def done(self) -> bool:
+        """Was it answered rightly once?"""
+        return self.solved
 
     def check(self) -> bool | None:
         """Judge the present answer; True, False, or None when there was nothing to judge. Says why, gives the
@@ -193,7 +186,7 @@ class Question(_Asked):
 
 class _Choice(Question):
     def __init__(self, question: str, answers: Mapping[str, str], right: Right, hint: str,
-                 solution: str) -> None:
+                 solution: str, on: Page | None) -> None:
         self.answers = {str(label): reason for label, reason in answers.items()}
         found = right()
         holds = dict(found) if isinstance(found, Mapping) else {found: True}
@@ -206,7 +199,7 @@ class _Choice(Question):
             raise ValueError(f"answers: {silent or list(self.answers)} given; accepted: at least two "
                              f"answers, each with a reason why it is right or wrong")
         self._entry = _choices(list(self.answers))
-        super().__init__(question, self._entry, hint, solution)
+        super().__init__(question, self._entry, hint, solution, on)
 
     @property
     def answer(self) -> Any:
@@ -228,19 +221,21 @@ class _Choice(Question):
 
 class _Number(Question):
     def __init__(self, question: str, right: Callable[[], float], unit: str, tolerance: float, slips: Slips,
-                 hint: str, solution: str) -> None:
+                 hint: str, solution: str, relative: bool, on: Page | None) -> None:
         self.unit, self.right = units.unit(unit), checks.number("right answer", right())
-        self.tolerance = checks.number("tolerance", tolerance, 0, open_low=True)
+        share = checks.number("tolerance", tolerance, 0, open_low=True)
+        self.share = share if relative else None
+        self.tolerance = share * abs(self.right) if relative else share
         self.slips = [(checks.number("slip", value()), str(reason)) for value, reason in slips]
         for value, reason in self.slips:
-            if self._near(value, self.right):
+            if abs(value - self.right) <= self.tolerance:
                 raise ValueError(f"slip {reason!r}: its value {value:g} {unit} is within the tolerance of "
                                  f"the right answer; accepted: a wrong value")
         self._entry = ipywidgets.Text(description="Your answer" + (f" in {unit}" if unit else ""),
                                       style={"description_width": "initial"},
                                       layout={"width": "auto", "max_width": "340px"})
         counts = ipywidgets.HTML(style.says(self._counts()))
-        super().__init__(question, ipywidgets.VBox([self._entry, counts]), hint, solution)
+        super().__init__(question, ipywidgets.VBox([self._entry, counts]), hint, solution, on)
 
     @property
     def answer(self) -> Any:
@@ -250,22 +245,26 @@ class _Number(Question):
     def answer(self, value: Any) -> None:
         self._entry.value = str(value)
 
-    def _counts(self) -> str:
-        span = f"{self.tolerance:g}{'' if self.unit in ('', '°') else ' '}{self.unit}"
-        return f"What is within {span} counts as right."
+    def _written(self, value: float) -> str:
+        """A number one digit finer than the tolerance, with its unit."""
+        return units.text(value, self.unit, max(0, 1 - floor(log10(self.tolerance))))
 
-    def _near(self, value: float, target: float) -> bool:
-        return abs(value - target) <= self.tolerance
+    def _counts(self) -> str:
+        unit = f"{'' if self.unit in ('', '°') else ' '}{self.unit}"
+        span = (f"{self.tolerance:g}{unit}" if self.share is None else
+                f"{100 * self.share:g} % (about {float(f'{self.tolerance:.1g}'):g}{unit})")
+        return f"What is within {span} counts as right."
 
     def _judge(self) -> tuple[bool, str]:
         value = units.read(self.answer, self.unit)
-        if self._near(value, self.right):
-            said, found = (units.text(v, self.unit, 3) for v in (value, self.right))
-            return True, f"You said {said}; it is {found}. {self._counts()}"
-        for wrong, reason in self.slips:
-            if self._near(value, wrong):
+        if abs(value - self.right) <= self.tolerance:
+            return True, (f"You said {self._written(value)}; it is {self._written(self.right)}. "
+                          f"{self._counts()}")
+        for wrong, reason in self.slips:       # a slip a thousand times too small is known as exactly
+            if abs(value - wrong) <= self.tolerance * min(1.0, abs(wrong / self.right)):
                 return False, reason
-        return False, f"{units.text(value, self.unit, 3)} is too {'high' if value > self.right else 'low'}."
+        return False, (f"You said {self._written(value)}, which is too "
+                       f"{'high' if value > self.right else 'low'}.")
 
     def _static(self) -> tuple[str, str]:
         return (f"<p><strong>{escape(self.question)}</strong></p>{self._folded()}",
@@ -273,15 +272,18 @@ class _Number(Question):
 
 
 def predict(question: str, answers: Any, outcome: Callable[[Any], str] | None = None,
-            keep: Record | None = None) -> Prediction:
+            keep: Record | None = None, right: Callable[[], Any] | None = None, within: float = 0.0,
+            on: Page | None = None) -> Prediction:
     """Ask for a guess before anything is shown.
 
     answers: list of words to choose from, or a slider for a number; outcome: function(guess) -> sentence,
     called when the guess is committed, that computes and says what happens; keep: Record to write to (the
-    session's own if None). Returns a Prediction; put `prediction.then(figure)` at the end of the next cell.
-    Raises ValueError.
+    session's own if None); right: function -> the right one of the answers, computed when the guess is
+    committed (None where only the learner can find out); within: how far a slider's number may lie off it;
+    on: the page on which it is counted (the session's own if None).
+    Returns a Prediction; put `prediction.then(figure)` at the end of the next cell. Raises ValueError.
     """
-    return Prediction(question, answers, outcome, record if keep is None else keep)
+    return Prediction(question, answers, outcome, record if keep is None else keep, right, within, on)
 
 
 def lowest(scores: Mapping[str, float], margin: float = 0.05) -> dict[str, bool]:
@@ -295,8 +297,8 @@ def lowest(scores: Mapping[str, float], margin: float = 0.05) -> dict[str, bool]
     return {label: bool(score - least <= margin * (most - least)) for label, score in scores.items()}
 
 
-def ask(question: str, answers: Mapping[str, str], right: Right, hint: str,
-        solution: str) -> Question:
+def ask(question: str, answers: Mapping[str, str], right: Right, hint: str, solution: str,
+        on: Page | None = None) -> Question:
     """A question with answers to choose from.
 
     answers: {answer: reason}, the reason why it is right or what speaks against it; right: function -> the
@@ -304,15 +306,15 @@ def ask(question: str, answers: Mapping[str, str], right: Right, hint: str,
     shown with the first wrong answer; solution: folded, offered after the first try. Returns a Question.
     Raises ValueError.
     """
-    return _Choice(question, answers, right, hint, solution)
+    return _Choice(question, answers, right, hint, solution, on)
 
 
 def ask_number(question: str, right: Callable[[], float], unit: str, tolerance: float, hint: str,
-               solution: str,
-               slips: Slips = ()) -> Question:
+               solution: str, slips: Slips = (), relative: bool = False, on: Page | None = None) -> Question:
     """A question whose answer is a number typed by the learner ("0.25", "3/8 in").
 
-    right: function -> the number in `unit`, computed; tolerance: how far off still counts, in `unit`; slips:
-    (function -> wrong number, reason) pairs for likely mistakes. Returns a Question. Raises ValueError.
+    right: function -> the number in `unit`, computed; tolerance: how far off still counts, in `unit`, or as a
+    share of the right number if `relative` (where its size is not fixed); slips: (function -> wrong number,
+    reason) pairs for likely mistakes. Returns a Question. Raises ValueError.
     """
-    return _Number(question, right, unit, tolerance, slips, hint, solution)
+    return _Number(question, right, unit, tolerance, slips, hint, solution, relative, on)

@@ -91,8 +91,8 @@ SHEET = f"""{COLOURS}
 .tonewood-slider .widget-hslider {{height:auto; align-items:center}}
 .tonewood-slider .slider-container {{min-width:90px; margin-left:8px; margin-right:8px}}
 .tonewood-slider .noUi-handle:focus-visible {{outline:3px solid {page_colour('blue')}; outline-offset:2px}}
-.tonewood-number > .widget-label {{position:absolute; width:1px !important; height:1px; overflow:hidden;
-  clip-path:inset(50%); white-space:nowrap}}
+:is(.tonewood-number > .widget-label, .tonewood-spoken) {{position:absolute; width:1px !important; height:1px;
+  overflow:hidden; clip-path:inset(50%); white-space:nowrap}}
 .tonewood-number input {{text-align:right}}
 .tonewood-unit .widget-html-content {{line-height:28px}}
 {_FIELD} {{height:auto; min-width:0}} {_FIELD} > :is(select, input) {{min-width:0; max-width:100%}}
@@ -102,6 +102,7 @@ SHEET = f"""{COLOURS}
 .tonewood-error {{border-left:4px solid {page_colour('red')}; padding:4px 8px; margin:4px 0; {_TEXT}}}
 .tonewood-says {{font-size:var(--jp-content-font-size1,14px); {_TEXT}; margin:4px 0 6px 0; max-width:70em}}
 .tonewood-means {{font-size:var(--jp-ui-font-size1,13px); {_TEXT}}}
+.tonewood-progress {{font-size:var(--jp-ui-font-size1,13px); {_TEXT}; margin:2px 0}}
 .tonewood-means summary {{cursor:pointer}}
 .tonewood-means dt {{font-weight:600}} .tonewood-means dd {{margin:0 0 4px 1.2em}}
 .tonewood-fold {{background:none; border:0; border-bottom:1px dotted {_INK}; {_TEXT}; padding:0 2px;

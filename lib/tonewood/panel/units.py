@@ -23,14 +23,19 @@ UNITS = {
     "kg": ("mass", 1.0), "g": ("mass", 0.001), "oz": ("mass", 0.45359237 / 16), "lb": ("mass", 0.45359237),
     "": ("fraction", 1.0), "%": ("fraction", 0.01), "rad": ("angle", 1.0), "°": ("angle", pi / 180),
     "N": ("force", 1.0), "lbf": ("force", 0.45359237 * 9.80665), "Pa": ("pressure", 1.0),
-    "GPa": ("pressure", 1e9),
+    "GPa": ("pressure", 1e9), "MPa": ("pressure", 1e6),
+    "s": ("time", 1.0), "ms": ("time", 0.001), "Hz": ("frequency", 1.0), "kHz": ("frequency", 1000.0),
+    "kg/m³": ("density", 1.0), "g/cm³": ("density", 1000.0), "cents": ("interval", 1.0),
+    "boards": ("count", 1.0),
 }
 _SPELLINGS = {
     "inch": "in", "inches": "in", '"': "in", "″": "in", "ounce": "oz", "ounces": "oz", "pound": "lb",
     "pounds": "lb",
     "deg": "°", "degree": "°", "degrees": "°", "percent": "%", "millimetre": "mm", "millimetres": "mm",
     "gram": "g",
-    "grams": "g", "um": "µm"}
+    "grams": "g", "um": "µm", "second": "s", "seconds": "s", "sec": "s", "kg/m3": "kg/m³", "kg/m^3": "kg/m³",
+    "g/cm3": "g/cm³", "g/cm^3": "g/cm³", "g/cc": "g/cm³", "cent": "cents", "board": "boards",
+    "kilogram": "kg", "kilograms": "kg"}
 _POWERS = str.maketrans("²³", "23")
 _COUNTERPART = {"m": "ft", "cm": "in", "mm": "in", "kg": "lb", "g": "oz", "N": "lbf"}
 _TYPED = re.compile(r'''\s*([-+]?)\s*(?:(\d+)[ -]+)?                  # sign, whole inches before a fraction

@@ -355,7 +355,7 @@ def test_prediction_of_the_turn_opens_the_figure(live):
     twist = dict(zip(questions.TURNS, re.findall(r"([\d.]+) mm", guess.reply), strict=True))
     twist = {turn: float(found) for turn, found in twist.items()}
     assert twist["about y"] == 0 < min(twist["about x"], twist["about z"])
-    assert guess.reply.endswith(f"It is: {questions.TURNS['about y']}.")
+    assert f"it is “{questions.TURNS['about y']}”." in guess.reply
 
 
 def test_prediction_of_the_scatter_computes_both_shares():
@@ -367,7 +367,7 @@ def test_prediction_of_the_scatter_computes_both_shares():
     one = by_hand.scatter_by_hand(1).stripes_alone
     assert alone == pytest.approx(100 * hand.stripes_alone / one, abs=0.51)
     assert alone < whole < 100
-    assert "40.00 %" in guess.reply
+    assert "you said “40 %”" in guess.reply
 
 
 def test_prediction_of_the_accents():

@@ -11,7 +11,7 @@ from tonewood.lesson.client_year.model import JANUARY, MANY, SEED, SET, TOWN, go
 from tonewood.lesson.client_year.verdicts import of_maple
 from tonewood.lesson.shared.shop import NECK_12, RODS, possible
 from tonewood.neck.seasons.year import year
-from tonewood.panel.questions import Prediction, Question, ask, ask_number, lowest, predict
+from tonewood.panel.questions import Prediction, Question, ask, ask_number, lowest, nearest, predict
 from tonewood.wood.climate import workshop
 from tonewood.wood.moisture import equilibrium_moisture
 from tonewood.wood.species import species
@@ -19,6 +19,12 @@ from tonewood.wood.species import species
 
 def guess_winter() -> Prediction:
     """Prediction: relief in a dry winter. It opens the figure."""
+    labels = ["risen", "fallen", "nobody can tell from the names"]
+
+    def right() -> str:
+        rises = gone(draws=MANY, rod="double-acting").share_up[JANUARY]
+        return labels[0 if rises > 0.9 else 1 if rises < 0.1 else 2]
+
     def outcome(_: str) -> str:
         found, single = (gone(draws=MANY, rod=kind) for kind in RODS)
         return (f"Computed for neck No. 12 in {TOWN}, room at {100 * found.room.humidity[JANUARY]:.0f} % in "
@@ -28,34 +34,44 @@ def guess_winter() -> Prediction:
                 "open below.")
     return predict("Neck No. 12, double-acting rod, leaves the workshop in October at 45 % humidity and "
                    "meets a heated, dry winter. From the names of its woods, relief in January will have …",
-                   ["risen", "fallen", "nobody can tell from the names"], outcome)
+                   labels, outcome, right=right)
 
 
 def guess_finish() -> Prediction:
     """Prediction: where the wood under lacquer ends up."""
-    def outcome(_: str) -> str:
+    shares = {"hardly at all": 0.1, "about half as much as bare wood": 0.5,
+              "nearly as much as bare wood": 0.95}
+
+    def share() -> float:
         bare, coated = (gone(draws=MANY, back=name) for name in ("bare", "lacquer"))
         left, least = coated.neck_moisture[0, 0], np.median(bare.neck_moisture[:, JANUARY])
-        share = (left - np.median(coated.neck_moisture[:, JANUARY])) / (left - least)
-        return (f"Computed for {TOWN}: by January the neck under lacquer has made {100 * share:.0f} % of the "
+        return float((left - np.median(coated.neck_moisture[:, JANUARY])) / (left - least))
+
+    def outcome(_: str) -> str:
+        return (f"Computed for {TOWN}: by January the neck under lacquer has made {100 * share():.0f} % of "
+                "the "
                 "change of a bare one.")
     return predict("The back of the neck has two coats of lacquer. By January, three months after delivery, "
                    "the wood under it has dried "
-                   "…", ["hardly at all", "about half as much as bare "
-                                                    "wood", "nearly as much as bare wood"], outcome)
+                   "…", list(shares), outcome, right=lambda: nearest(shares, share()))
 
 
 def guess_pieces() -> Prediction:
     """Prediction: what seven pieces do to the seasonal band."""
-    def outcome(_: str) -> str:
+    shares = {"a third": 1 / 3, "three quarters": 0.75, "just": 1.0}
+
+    def found() -> tuple[str, float]:
         one, seven = gone(draws=MANY, stripes=1.0), gone(of_maple(), MANY)
-        at = one.widest
-        return (f"Computed for {TOWN} in {one.month[at]}, all hard maple: the band of seven stripes from "
-                f"seven trees is {100 * spread_at(seven, at) / spread_at(one, at):.0f} % as wide as that of "
+        return one.month[one.widest], spread_at(seven, one.widest) / spread_at(one, one.widest)
+
+    def outcome(_: str) -> str:
+        month, share = found()
+        return (f"Computed for {TOWN} in {month}, all hard maple: the band of seven stripes from "
+                f"seven trees is {100 * share:.0f} % as wide as that of "
                 "one piece. The fretboard is one board in both.")
     return predict("Seven stripes of maple from seven trees instead of one piece, same fretboard. The band "
                    "within which relief wanders over the year is about … as "
-                   "wide.", ["a third", "three quarters", "just"], outcome)
+                   "wide.", list(shares), outcome, right=lambda: nearest(shares, found()[1]))
 
 
 LEVERS = {"eleven stripes instead of seven": {"stripes": 11.0},
@@ -80,7 +96,9 @@ def answer_lever() -> Question:
                dict(zip(LEVERS, reasons, strict=True)),
                lambda: {label: lever_left(label) <= 0.05 for label in LEVERS},
                "Switch *Cooled in summer* off, set each one alone and read how many of 100 leave the range.",
-               "In which month is the room farthest from the workshop's 45 %?")
+               "The room is farthest from the workshop's 45 % in the damp month. Necks that leave the "
+               "range, of "
+               f"100: {'; '.join(f'{each} {100 * lever_left(each):.0f}' for each in LEVERS)}.")
 
 
 def answer_fret_end() -> Question:
@@ -93,13 +111,13 @@ def answer_fret_end() -> Question:
     return ask_number(
         f"A flat-sawn ebony fretboard is {wide:.0f} mm wide at the last fret and dries from "
         f"{100 * start:.1f} to {100 * end:.1f} % moisture. Ebony moves {wood.swelling[2]:.2f} % in width per "
-        "1 % of moisture on the flat. How far does each fret end stand out, board free?", right, "mm", 0.02,
+        "1 % of moisture on the flat. How far does each fret end stand out, board free?", right, "mm", 0.05,
         "Width × movement × change of moisture, then half for each side.",
         f"{wide:.0f} mm × {wood.swelling[2]:.2f} % × {100 * abs(start - end):.1f} ÷ 100 ÷ 2 = "
         f"{right():.2f} mm.",
         slips=[(lambda: 2 * right(), "That is both ends together: half of it shows on each side."),
                (lambda: wide * wood.swelling[1] * (start - end) / 2,
-                "That takes the movement on the quarter; the board is flat-sawn.")])
+                "That takes the movement on the quarter; the board is flat-sawn.")], relative=True)
 
 
 def answer_knowledge() -> Question:
@@ -119,8 +137,10 @@ def answer_knowledge() -> Question:
         told = neck.with_pieces([replace(board, **known(board)) for board in neck.pieces])
         many = possible(told, "different trees", MANY, SEED)
         return spread_at(year(many, TOWN, setup_relief=SET, points=13, seed=SEED, count=16), JANUARY)
+    wide = {each: left(each) for each in labels}
     return ask("The offcuts of neck and fretboard are still in the bin. Which measurement tells you most "
-               "about next winter's relief?", labels, lambda: lowest({each: left(each) for each in labels}),
+               "about next winter's relief?", labels, lambda: lowest(wide),
                "What is the coin toss made of? Look at the sentence under the verdict on dry winters.",
                "The coin toss is the unknown difference of movement along the grain. A glued strip magnifies "
-               "it.")
+               "it. Width of the band of January's relief: "
+               f"{'; '.join(f'{share:.2f} mm knowing {each}' for each, share in wide.items())}.")

@@ -12,21 +12,23 @@ from tonewood.lesson.first_moment.sounds import TRIALS, power_said
 from tonewood.lesson.first_moment.verdicts import CENTIMETRE, ONE_PIECE, WOOD, sizes, tension
 from tonewood.lesson.shared.notes_played import note
 from tonewood.lesson.shared.shop import NECK_12
-from tonewood.panel.questions import Prediction, Question, ask, ask_number, predict
+from tonewood.panel.questions import Prediction, Question, ask, ask_number, nearest, predict
 from tonewood.sound.blind import needed, score
 from tonewood.sound.glide import tension_glide
 
 
 def guess_give() -> Prediction:
     """Prediction: how much of a hard stroke's pitch glide a flexible neck swallows."""
+    shares = {"about half": 0.5, "about a tenth": 0.1, "about a hundredth": 0.01}
+
     def outcome(_: str) -> str:
         t = tension()
         return (f"Computed for a limba neck, hard stroke, open strings: the glide is {t.glide.min():.1f} to "
                 f"{t.glide.max():.1f} cents and the neck takes {t.percent(FLEXIBLE)} of it; a wenge neck "
                 f"takes {t.percent(STIFF)}.")
     return predict("A string plucked hard is stretched and starts sharp. A flexible neck gives with it and "
-                   "takes away of that sharpness …", ["about half", "about a tenth", "about a hundredth"],
-                   outcome)
+                   "takes away of that sharpness …", list(shares), outcome,
+                   right=lambda: nearest(shares, float(np.median(tension().share[FLEXIBLE]))))
 
 
 CHANGES = {"the neck: one piece of limba instead of one piece of wenge": WOOD,
@@ -51,8 +53,9 @@ def _guess(measure: str) -> Prediction:
         by = {s.change: s for s in sizes()}
         told = "; ".join(f"{words} {getattr(by[change], measure):.2f} dB"
                          for words, change in CHANGES.items())
-        return f"Computed, change of {what}, {how}: {told}. Most: {largest(measure).split(':')[0]}."
-    return predict(f"Which of these changes {what} most, {where}?", list(CHANGES), outcome)
+        return f"Computed, change of {what}, {how}: {told}."
+    return predict(f"Which of these changes {what} most, {where}?", list(CHANGES), outcome,
+                   right=lambda: largest(measure))
 
 
 def guess_bigger() -> Prediction:
@@ -104,11 +107,12 @@ def answer_glide() -> Question:
     half = cents(1.5)
     return ask_number(
         f"The open low E, pulled 1.5 mm at {HARD['pick']:.0f} mm from the bridge, starts {half:.1f} cents "
-        "sharp. How sharp does it start when pulled 3 mm, in cents?", lambda: cents(3.0), "", 0.8,
+        "sharp. How sharp does it start when pulled 3 mm, in cents?", lambda: cents(3.0), "cents", 0.06,
         "The string gets longer with the square of the pull.",
         f"Twice the pull, four times the stretch, four times the tension rise: {cents(3.0):.1f} cents.",
         slips=[(lambda: 2 * half, "That is twice; the stretch does not grow in proportion to the pull."),
-               (lambda: 8 * half, "Too much: the stretch goes with the square, not the cube.")])
+               (lambda: 8 * half, "Too much: the stretch goes with the square, not the cube.")],
+        relative=True)
 
 
 def answer_dull_note() -> Question:

@@ -6,7 +6,7 @@ import numpy as np
 
 from tonewood.lesson.grain.model import across, along, moisture_change, moves
 from tonewood.lesson.grain.verdicts import ONE_IN_15
-from tonewood.panel.questions import Prediction, Question, ask, ask_number, predict
+from tonewood.panel.questions import Prediction, Question, ask, ask_number, nearest, predict
 from tonewood.wood.species import species
 
 MAPLE = "hard maple"
@@ -14,36 +14,44 @@ MAPLE = "hard maple"
 
 def guess_run_out() -> Prediction:
     """Prediction: what 1 in 15 costs."""
+    left = [100 * (1 - along(species(MAPLE).elastic, ring, ONE_IN_15, 0.0)) for ring in (0, 90)]
+    sizes = {"about 1 %": 1.0, "about 4 %": 4.0, "about 15 %": 15.0, "about 30 %": 30.0}
+
     def outcome(_: object) -> str:
-        left = [100 * (1 - along(species(MAPLE).elastic, ring, ONE_IN_15, 0.0)) for ring in (0, 90)]
         return f"Computed for {MAPLE}: {left[0]:.1f} % flat-sawn, {left[1]:.1f} % quarter-sawn."
     return predict("The grain runs out of the face by 1 in 15. How much stiffness along the neck does that "
-                   "cost?", ["about 1 %", "about 4 %", "about 15 %", "about 30 %"], outcome)
+                   "cost?", list(sizes), outcome, right=lambda: nearest(sizes, sum(left) / 2))
 
 
 def guess_turn() -> Prediction:
     """Prediction: turning the rings of a straight-grained board."""
+    flat, quarter = (along(species(MAPLE).elastic, ring, 0.0, 0.0) for ring in (0, 90))
+    wide = [abs(moves(species(MAPLE), ring, moisture_change(30.0))[0]) for ring in (0, 90)]
+    changes = {"stiffness along the neck": abs(quarter / flat - 1),
+               "movement in width": abs(wide[1] / wide[0] - 1), "weight": 0.0}
+
     def outcome(_: object) -> str:
-        flat, quarter = (along(species(MAPLE).elastic, ring, 0.0, 0.0) for ring in (0, 90))
-        wide = [abs(moves(species(MAPLE), ring, moisture_change(30.0))[0]) for ring in (0, 90)]
         return (f"Computed for {MAPLE}: stiffness along the board changes by "
                 f"{100 * abs(quarter / flat - 1):.1f} %, the change in width from {wide[0]:.2f} to "
                 f"{wide[1]:.2f} mm.")
     return predict("Turn a straight-grained blank from flat-sawn to quarter-sawn. What changes most?",
-                   ["stiffness along the neck", "movement in width", "weight"], outcome)
+                   list(changes), outcome, right=lambda: max(changes, key=changes.__getitem__))
 
 
 def guess_rift() -> Prediction:
     """Prediction: squeezing a rift-sawn softwood."""
+    labels = ["more than either of the others", "something in between", "less than either of the others"]
+
+    def found() -> list[float]:
+        return [100 * across(species("Sitka spruce").elastic, ring, 0.0, 0.0)[1] for ring in (0, 45, 90)]
+
     def outcome(_: object) -> str:
-        flat, rift, quarter = (100 * across(species("Sitka spruce").elastic, ring, 0.0, 0.0)[1]
-                               for ring in (0, 45, 90))
+        flat, rift, quarter = found()
         return (f"Computed for Sitka spruce, in % of the stiffness along the grain: flat-sawn {flat:.1f}, "
                 f"rift {rift:.1f}, quarter-sawn {quarter:.1f}.")
     return predict("Squeeze a spruce block between its faces: rings flat, upright, or at 45°. The block at "
                    "45° gives …",
-                   ["more than either of the others", "something in between",
-                    "less than either of the others"], outcome)
+                   labels, outcome, right=lambda: labels[2 - sorted(found()).index(found()[1])])
 
 
 def answer_angle() -> Question:
@@ -81,9 +89,12 @@ def answer_dive() -> Question:
                   "There the grain dives along the rings' tangent, which is softer and shears more easily.",
               "both the same": "The plane in which the grain dives differs, and so do its constants."}
 
+    left = flat, quarter = [along(species(MAPLE).elastic, ring, 4.0, 0.0) for ring in (0, 90)]
+
     def right() -> str:
-        flat, quarter = (along(species(MAPLE).elastic, ring, 4.0, 0.0) for ring in (0, 90))
         return "both the same" if abs(flat - quarter) < 1e-3 else list(labels)[int(quarter < flat)]
     return ask("Two hard maple blanks, both with 4° of run-out through the face. Which one loses more "
                "stiffness?", labels, right, "Set 4° above and turn the ring angle.",
-               "Run-out in a quarter-sawn blank tilts the grain towards T, in a flat-sawn one towards R.")
+               "Run-out in a quarter-sawn blank tilts the grain towards T, in a flat-sawn one towards R: 4° "
+               "cost "
+               f"{100 * (1 - left[1]):.1f} % there and {100 * (1 - left[0]):.1f} % here.")

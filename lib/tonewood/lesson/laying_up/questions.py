@@ -10,7 +10,7 @@ from tonewood.lesson.laying_up.by_hand import accent_by_hand
 from tonewood.lesson.laying_up.model import MANY, MAPLE, evaluated, scatter, straight
 from tonewood.lesson.shared.shop import NECK_12
 from tonewood.panel.controls import slider
-from tonewood.panel.questions import Prediction, Question, ask, ask_number, lowest, predict
+from tonewood.panel.questions import Prediction, Question, ask, ask_number, lowest, nearest, predict
 from tonewood.wood.spread import mean_keeping_factor
 
 TURNS = {"about z": "end for end on the bench", "about x": "rolled over, same end to the nut",
@@ -19,41 +19,50 @@ TURNS = {"about z": "end for end on the bench", "about x": "rolled over, same en
 
 def guess_turn() -> Prediction:
     """Prediction: which turn of the second stripe leaves no twist. Opens the figure."""
-    def outcome(_: str) -> str:
+    def found() -> dict[str, float]:
         pair = model.equal_stripes(2, run_out=3.0, slope=1.0)
         lain = {words: model.with_turns(pair, f"every second {turn}") for turn, words in TURNS.items()}
-        found = {words: abs(1e3 * straight(design).twist_across) for words, design in lain.items()}
-        told = ", ".join(f"{words} {v:.2f} mm" for words, v in found.items())
+        return {words: abs(1e3 * straight(design).twist_across) for words, design in lain.items()}
+
+    def outcome(_: str) -> str:
+        told = ", ".join(f"{words} {v:.2f} mm" for words, v in found().items())
         return ("Computed, twist across the last fret from shop to home with 3° of run-out and 1° of slope: "
-                f"{told}. It is: {min(found, key=found.get)}.")
+                f"{told}.")
     return predict("Two stripes from one board, the grain diving 3° and leaving the line by 1°. You turn one "
                    "of them before glue-up so that the neck will not twist in winter. Turn it …",
-                   list(TURNS.values()), outcome)
+                   list(TURNS.values()), outcome,
+                   right=lambda: min(left := found(), key=left.__getitem__))
 
 
 def guess_scatter() -> Prediction:
     """Prediction, a number: how far seven stripes narrow the scatter of the stripes alone."""
+    def left(field: str) -> float:
+        one, seven = (scatter(getattr(evaluated(MANY, **MAPLE, stripes=n), field)) for n in (1, 7))
+        return 100 * seven / one
+
     def outcome(_: float) -> str:
-        one, seven = (evaluated(MANY, **MAPLE, stripes=n) for n in (1, 7))
-        alone, whole = (100 * scatter(getattr(seven, f)) / scatter(getattr(one, f))
-                        for f in ("stripes_stiffness", "stiffness"))
+        alone, whole = left("stripes_stiffness"), left("stiffness")
         return (f"Computed: the stripes alone keep {alone:.0f} % of the scatter of one piece. With the "
                 f"fretboard on, the whole neck keeps {whole:.0f} %: the fretboard is one board and is not "
                 "averaged.")
     return predict("One piece of hard maple against seven maple stripes from seven trees. How much of the "
                    "one-piece scatter in stiffness is left in the stripes, before the fretboard goes on?",
                    slider("What is left of the scatter", 70, 0, 100, 5, "%",
-                          "100 is no gain, 0 is no scatter at all"), outcome)
+                          "100 is no gain, 0 is no scatter at all"), outcome,
+                   right=lambda: left("stripes_stiffness"), within=7.5)
 
 
 def guess_accent() -> Prediction:
     """Prediction: what two thin dark stripes do to the stiffness."""
+    sizes = {"1 to 2 %": 1.5, "5 %": 5.0, "10 %": 10.0, "20 %": 20.0}
+
     def outcome(_: str) -> str:
         found = accent_by_hand()
         alone, whole = (written(100 * gain, 1, sign=True) for gain in (found.stripes_alone, found.whole))
         return f"Computed: the stripes alone {alone} %, the whole neck {whole} %."
     return predict("Two wenge accents of 2 mm take the place of maple in a seven-stripe neck. The whole neck "
-                   "gets stiffer by about …", ["1 to 2 %", "5 %", "10 %", "20 %"], outcome)
+                   "gets stiffer by about …", list(sizes), outcome,
+                   right=lambda: nearest(sizes, 100 * accent_by_hand().whole))
 
 
 def answer_foretold() -> Question:
@@ -98,13 +107,16 @@ def answer_middle() -> Question:
               "the thin accents": "They are a mirrored pair, and thin.",
               "the middle one": "It has no partner that could undo what it does."}
 
+    neck = model.build(arrangement="mirrored pairs", run_out=2.0, slope=2.0)
+    before, *left = [abs(1e3 * straight(design).twist_across) for design in (neck, *(
+        model.with_stripe(neck, places, run_out=0.0, slope=0.0) for places in ((0, 6), (1, 5), (3,))))]
+
     def right() -> dict[str, bool]:
-        neck = model.build(arrangement="mirrored pairs", run_out=2.0, slope=2.0)
-        left = [abs(straight(model.with_stripe(neck, places, run_out=0.0, slope=0.0)).twist)
-                for places in ((0, 6), (1, 5), (3,))]
         return lowest(dict(zip(labels, left, strict=True)))
     return ask("No. 12 is glued up in mirrored pairs, and every stripe slants by 2° both ways. You may swap "
                "some for straight ones. Which stripes do most against twist?", labels, right,
                "Set mirrored pairs and a slope above, then compare 6, 7 and 8 stripes.",
                "A pair cancels its own twist; an odd number leaves the middle stripe alone, so the "
-               "straightest piece goes there.")
+               "straightest piece goes there. The twist across the last fret goes from "
+               f"{before:.2f} mm to {left[2]:.2f} mm with a straight middle stripe, to {left[0]:.2f} mm with "
+               "straight outer ones.")

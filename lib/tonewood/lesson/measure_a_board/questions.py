@@ -10,26 +10,32 @@ from tonewood.lesson.measure_a_board import model
 from tonewood.lesson.measure_a_board.by_hand import band_left, read_as_middle
 from tonewood.lesson.measure_a_board.rack import billet, billet_fits
 from tonewood.lesson.shared.shop import NECK_12
-from tonewood.panel.questions import Prediction, Question, ask, ask_number, predict
+from tonewood.panel.questions import Prediction, Question, ask, ask_number, nearest, predict
 from tonewood.wood.facts import rule
 from tonewood.wood.species import species
 
 
 def guess_tap() -> Prediction:
     """Prediction: what weighing and tapping leave of the scatter of a board's stiffness."""
-    def outcome(_: object) -> str:
+    shares = {"about a fifth": 0.2, "about half": 0.5, "about four fifths": 0.8}
+
+    def left() -> float:
         (_, before), *_, (_, known) = model.stages(**read_as_middle("hard_maple"), weighed=True, tapped=True)
-        left = 100 * known.spread[0] / before.spread[0]
-        return (f"Computed for hard maple: {left:.0f} % of the tables' scatter in stiffness is left. Most of "
+        return float(known.spread[0] / before.spread[0])
+
+    def outcome(_: object) -> str:
+        return (f"Computed for hard maple: {100 * left():.0f} % of the tables' scatter in stiffness is "
+                "left. Most of "
                 "what is left is no reading error but the step from a tap to a slow bend.")
     return predict("Five minutes with a kitchen scale, a caliper and a phone: you weigh a board and tap it. "
-                   "How "
-                   "much of the uncertainty about its stiffness is left?",
-                   ["about a fifth", "about half", "about four fifths"], outcome)
+                   "How much of the uncertainty about its stiffness is left?", list(shares), outcome,
+                   right=lambda: nearest(shares, left()))
 
 
 def guess_neck() -> Prediction:
     """Prediction: what measured stripes leave of the scatter of the neck's stiffness."""
+    shares = {"about a tenth": 0.1, "about a third": 1 / 3, "about three quarters": 0.75}
+
     def outcome(_: object) -> str:
         left, every = (100 * band_left(uses) for uses in (("all",), ("all", "fretboard")))
         return (f"Computed for neck No. 12 in hard maple: {left:.0f} % of the width of its band is left; the "
@@ -37,21 +43,21 @@ def guess_neck() -> Prediction:
                 "most of that because nobody knows how far the fret tangs fill their slots.")
     return predict("You measure the board of all stripes with care, but not the fretboard. How much of the "
                    "uncertainty of the neck's stiffness is left?",
-                   ["about a tenth", "about a third", "about three quarters"], outcome)
+                   list(shares), outcome, right=lambda: nearest(shares, band_left(("all",))))
 
 
 def answer_density() -> Question:
     """Question: density of the billet."""
     b = billet()
     return ask_number(
-        "What is the density of the billet, in kg/m³?", lambda: b.density, "", 10,
+        "What is the density of the billet, in kg/m³?", lambda: b.density, "kg/m³", 0.01,
         "Weight in kilograms over length × width × thickness in metres.",
         f"{b.mass:.3f} kg ÷ ({' × '.join(f'{v:g}' for v in b.sizes.values())} m³) = {b.density:.0f} kg/m³.",
         slips=[(lambda: b.density / 1000,
                 "That is the same in grams per cubic centimetre; kg/m³ is a thousand times that."),
                (lambda: b.density / 1.12,
                 "Nearly: you divided by 1.12. That would be the density without its water at 12 %; here the "
-                "billet as it lies there is asked.")])
+                "billet as it lies there is asked.")], relative=True)
 
 
 def answer_stiffness() -> Question:
@@ -61,7 +67,7 @@ def answer_stiffness() -> Question:
     length, width, thickness = b.sizes.values()
     return ask_number(
         "Its stiffness along the grain by the tap, in GPa, shear of wood included?",
-        lambda: 1e-9 * b.tapped, "", 0.3,
+        lambda: 1e-9 * b.tapped, "GPa", 0.02,
         "0.9465 × mass × tone² ÷ width × (length ÷ thickness)³, then times 1 + (thickness ÷ length)² × (4.12 "
         f"+ 1.23 × E/G), with E/G about {ratio:.1f}.",
         f"Slender-bar formula {slender:.1f} GPa, times {measure.wood_factor(thickness / length):.3f} for "
@@ -69,7 +75,8 @@ def answer_stiffness() -> Question:
         slips=[(lambda: slender * (thickness / width) ** 2,
                 "Thickness and width are exchanged: thickness is the way it bends when tapped."),
                (lambda: 1e-9 * b.modulus,
-                "That is what a slow bend would give, a tenth less; here the tap's own value is asked.")])
+                "That is what a slow bend would give, a tenth less; here the tap's own value is asked.")],
+        relative=True)
 
 
 def answer_exclude() -> Question:
@@ -122,6 +129,7 @@ def answer_use() -> Question:
                "the "
                "dashed frames.",
                "Density and stiffness are known now, so the neck's touch is known better than with a board "
-               "that "
-               "has a name and no readings. How it moves with the seasons, what its dust does to you, and "
+               "that has a name and no readings: the band of the neck's stiffness is "
+               f"{100 * narrower:.0f} % narrower. How it moves with the seasons, what its dust does to you, "
+               "and "
                "whether it may cross a border stays as unknown as its name.")

@@ -6,7 +6,7 @@ from tonewood.bench import measure
 from tonewood.bench.knowledge import after, from_tables
 from tonewood.lesson.one_board.by_hand import TYPICAL
 from tonewood.lesson.one_board.model import defaults, plain_board
-from tonewood.panel.questions import Prediction, Question, ask, ask_number, lowest, predict
+from tonewood.panel.questions import Prediction, Question, ask, ask_number, lowest, nearest, predict
 from tonewood.wood.facts import rule
 from tonewood.wood.species import species
 
@@ -27,9 +27,10 @@ def guess_weigh() -> Prediction:
         return (f"Computed for hard maple: {left:.0f} % of the uncertainty in stiffness is left after "
                 "weighing. Weight tells something about stiffness, not much (correlation "
                 f"{rule('correlation_density_modulus').value:g} inside a wood, from memory).")
+    sizes = {"about a tenth": 0.1, "about half": 0.5, "about four fifths": 0.8}
     return predict("You know the wood. Now you weigh the board. How much of the uncertainty about its "
-                   "stiffness is left?",
-                   ["about a tenth", "about half", "about four fifths"], outcome)
+                   "stiffness is left?", list(sizes), outcome,
+                   right=lambda: nearest(sizes, _left("hard maple", density=700.0)))
 
 
 def guess_bend() -> Prediction:
@@ -37,18 +38,22 @@ def guess_bend() -> Prediction:
     def outcome(_: object) -> str:
         left = 100 * _left("hard maple", modulus=13e9)
         return f"Computed for hard maple: {left:.0f} % is left after one careful bend good to 3 %."
+    sizes = {"about a fifth": 0.2, "about half": 0.5, "nearly all of it": 0.95}
     return predict("And when you bend it over two supports with a known weight and a dial gauge?",
-                   ["about a fifth", "about half", "nearly all of it"], outcome)
+                   list(sizes), outcome, right=lambda: nearest(sizes, _left("hard maple", modulus=13e9)))
 
 
 def guess_books() -> Prediction:
     """Prediction: how far printed sources disagree."""
+    low, high = species("wenge").modulus_band
+    sizes = {"2 %": 2.0, "10 %": 10.0, "25 %": 25.0}
+
     def outcome(_: object) -> str:
-        low, high = species("wenge").modulus_band
         return ("Computed from the sources read: the stiffest figure for wenge is "
                 f"{100 * (high / low - 1):.0f} % above the softest.")
     return predict("Two printed sources give the stiffness of wenge. How far apart are the lower and the "
-                   "higher?", ["2 %", "10 %", "25 %"], outcome)
+                   "higher?", list(sizes), outcome,
+                   right=lambda: nearest(sizes, 100 * (high / low - 1)))
 
 
 def answer_outside() -> Question:
@@ -56,7 +61,7 @@ def answer_outside() -> Question:
     return ask_number(
         "You buy 40 boards of hard maple. How many of them do you expect outside the band on the gauge, "
         "above "
-        "and below together?", lambda: 40 * (1 - BAND), "", 0.5,
+        "and below together?", lambda: 40 * (1 - BAND), "boards", 0.5,
         "The band holds 90 of 100 such boards.",
         f"One in ten: {40 * (1 - BAND):.0f} of 40, about as many above as below.",
         slips=[(lambda: 40 * (1 - BAND) / 2, "So many lie above it; as many again lie below."),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from tonewood.lesson.start_here.model import WOOD, middle_band, share_above
-from tonewood.panel.questions import Prediction, Question, ask, predict
+from tonewood.panel.questions import Prediction, Question, ask, nearest, predict
 from tonewood.wood.species import species
 
 
@@ -15,9 +15,10 @@ def guess_band() -> Prediction:
                 "estimated: middle of published lots, boards of one delivery), at 8 % moisture: 90 of 100 "
                 f"boards of hard maple lie between {low:.1f} and {high:.1f} GPa, a ratio of "
                 f"{high / low:.2f}.")
+    sizes = {"5 %": 5.0, "20 %": 20.0, "60 %": 60.0, "200 %": 200.0}
     return predict("Take 100 boards of hard maple and set the 5 softest and 5 stiffest aside. The stiffest "
-                   "left is stiffer than the softest left by about …", ["5 %", "20 %", "60 %", "200 %"],
-                   outcome)
+                   "left is stiffer than the softest left by about …", list(sizes), outcome,
+                   right=lambda: nearest(sizes, 100 * (middle_band()[2] / middle_band()[0] - 1)))
 
 
 def read_a_band() -> Question:
@@ -48,4 +49,7 @@ def which_number() -> Question:
         facts = zip(labels, ("density", "movement_radial", "loss_factor"), strict=True)
         return max(facts, key=lambda pair: rank[wood.status(pair[1])])[0]
     return ask("Black walnut: which of its numbers should you trust least?", labels, right,
-               "Look at the marks in the table above.", "The mark (m) means from memory, unverified.")
+               "Look at the marks in the table above.",
+               "The mark (m) means from memory, unverified: a loss factor of "
+               f"{1000 * wood.loss.value:.0f} thousandths may be a factor {wood.loss.band:.1f} off either "
+               f"way, while boards scatter in density by {100 * wood.cov_density:.0f} % only.")

@@ -15,6 +15,10 @@ from tonewood.panel.questions import Prediction, Question, ask, ask_number, lowe
 ALL_MAPLE = {"main": "hard_maple", "accent": "hard_maple", "centre": "hard_maple"}
 
 
+FELT = 2.0
+"""Change in stiffness, %, below which two necks are called alike here; boards of one wood differ by more."""
+
+
 def _stiffness(**changes: Any) -> float:
     return float(even_stiffness(build(**changes).neck()))
 
@@ -26,35 +30,49 @@ def _width_of_band(field: str, **changes: Any) -> float:
 
 def guess_quarter() -> Prediction:
     """Prediction: what turning the rings does to stiffness."""
+    labels = ["clearly softer", "clearly stiffer", "no different in stiffness"]
+
+    def change() -> float:
+        return 100 * (_stiffness(ring_angle=0.0) / _stiffness(ring_angle=90.0) - 1)
+
     def outcome(_: object) -> str:
-        change = 100 * (_stiffness(ring_angle=0.0) / _stiffness(ring_angle=90.0) - 1)
         return ("Computed: from quarter-sawn to flat-sawn, straight grain, the stiffness changes by "
-                f"{abs(change):.1f} %. Turn the ring angle below and see.")
+                f"{abs(change()):.1f} %. Turn the ring angle below and see.")
     return predict("All stripes turned from quarter-sawn to flat-sawn, grain straight: the neck gets …",
-                   ["clearly softer", "clearly stiffer", "no different in stiffness"], outcome)
+                   labels, outcome,
+                   right=lambda: labels[0 if change() < -FELT else 1 if change() > FELT else 2])
 
 
 def guess_stripes() -> Prediction:
     """Prediction: what more stripes of one wood do."""
+    labels = ["stiffer", "softer", "as stiff, but more alike from neck to neck"]
+
+    def change() -> float:
+        return 100 * (_stiffness(stripes=9, **ALL_MAPLE) / _stiffness(stripes=1, **ALL_MAPLE) - 1)
+
     def outcome(_: object) -> str:
-        change = 100 * (_stiffness(stripes=9, **ALL_MAPLE) / _stiffness(stripes=1, **ALL_MAPLE) - 1)
         one, nine = (_width_of_band("relief_change", stripes=n, **ALL_MAPLE) for n in (1, 9))
-        return (f"Computed, all hard maple: stiffness changes by {abs(change):.1f} %; the spread of the "
+        return (f"Computed, all hard maple: stiffness changes by {abs(change()):.1f} %; the spread of the "
                 f"seasonal relief change shrinks to {100 * nine / one:.0f} % of that of one piece, the rest "
                 "being the fretboard's.")
     return predict("One piece of hard maple against nine stripes of hard maple from nine trees: the "
                    "nine-stripe neck is …",
-                   ["stiffer", "softer", "as stiff, but more alike from neck to neck"], outcome)
+                   labels, outcome,
+                   right=lambda: labels[0 if change() > FELT else 1 if change() < -FELT else 2])
 
 
 def guess_season() -> Prediction:
     """Prediction: which way relief goes in a dry winter."""
+    labels = ["rise", "fall", "nobody can tell from the names"]
+
+    def share() -> float:
+        return 100 * float(np.mean(evaluated()[1].relief_change > 0))
+
     def outcome(_: object) -> str:
-        rises = 100 * np.mean(evaluated()[1].relief_change > 0)
-        return (f"Computed for the start design, 45 % to 30 % humidity: relief rises in {rises:.0f} of 100 "
+        return (f"Computed for the start design, 45 % to 30 % humidity: relief rises in {share():.0f} of 100 "
                 "such necks and falls in the others.")
     return predict("The client's home is dry in winter. From the names of the woods alone, relief will …",
-                   ["rise", "fall", "nobody can tell from the names"], outcome)
+                   labels, outcome, right=lambda: labels[0 if share() > 90 else 1 if share() < 10 else 2])
 
 
 def answer_stiffness() -> Question:
@@ -66,13 +84,21 @@ def answer_stiffness() -> Question:
         "two deep carbon bars": "They are about nine times as stiff as maple (modulus from memory), so even "
                                 "near the axis they count."}
 
+    changes = ({"accent": "wenge"}, {"ring_angle": 90.0},
+               {"reinforcement": "two deep carbon bars (3 × 10 mm)"})
+
+    def gain(label: str) -> float:
+        changed = {**ALL_MAPLE, **changes[list(labels).index(label)]}
+        return 100 * (_stiffness(**changed) / _stiffness(**ALL_MAPLE) - 1)
+
     def right() -> dict[str, bool]:
-        gains = [_stiffness(**{**ALL_MAPLE, "accent": "wenge"}), _stiffness(**ALL_MAPLE),
-                 _stiffness(**ALL_MAPLE, reinforcement="two deep carbon bars (3 × 10 mm)")]
-        return lowest({label: -gain for label, gain in zip(labels, gains, strict=True)})
+        return lowest({label: -gain(label) for label in labels})
     return ask("Hard maple neck, seven stripes. Which one change stiffens it most?", labels, right,
                "Try each one alone on the bench above and read the stiffness bar.",
-               "Each piece counts by its modulus times its share of ∫z² about the stiffness axis.")
+               "Each piece counts by its modulus times its share of ∫z² about the stiffness axis: the bars "
+               "give "
+               f"{gain('two deep carbon bars'):+.0f} %, the accent {gain(list(labels)[0]):+.0f} %, the rings "
+               f"{gain(list(labels)[1]):.0f} %.")
 
 
 def answer_origin() -> Question:
@@ -83,14 +109,17 @@ def answer_origin() -> Question:
             "Independent boards average out, by about one over the square root of their number.",
         "one piece": "A single board keeps its whole scatter."}
 
+    spreads = [_width_of_band("stiffness", origin="same board", **ALL_MAPLE),
+               _width_of_band("stiffness", **ALL_MAPLE), _width_of_band("stiffness", stripes=1, **ALL_MAPLE)]
+
     def right() -> dict[str, bool]:
-        spreads = [_width_of_band("stiffness", origin="same board", **ALL_MAPLE),
-                   _width_of_band("stiffness", **ALL_MAPLE),
-                   _width_of_band("stiffness", stripes=1, **ALL_MAPLE)]
         return lowest(dict(zip(labels, spreads, strict=True)))
     return ask("All hard maple. Which neck's stiffness can you foretell best without measuring any board?",
                labels, right, "Change where the stripes come from and watch the width of the stiffness bar.",
-               "Only independent boards average. Better still: measure each board.")
+               "Only independent boards average: with them the whole neck's band, fretboard included, is "
+               f"{100 * spreads[1] / spreads[2]:.0f} % as wide as that of one piece, with stripes of one "
+               "board "
+               f"{100 * spreads[0] / spreads[2]:.0f} %. Better still: measure each board.")
 
 
 def answer_weight() -> Question:
@@ -109,10 +138,11 @@ def answer_weight() -> Question:
                   for which in ({piece.species.key for piece in neck.pieces}, {ALL_MAPLE["main"]}))
     lighter = (float(neck.pieces[0].rho) - float(build(main="mahogany").neck().pieces[0].rho)) / 1000
     return ask_number("How many grams does the start design lose, nut to last fret, when its main wood goes "
-                      "from hard maple to mahogany?", right, "g", 12,
+                      "from hard maple to mahogany?", right, "g", 0.25,
                       "Set both on the bench and subtract the middle values, or: difference in density × "
                       f"volume of the main stripes, {main:.0f} of the {wood:.0f} cm³ under the fretboard.",
                       f"{main:.0f} cm³ × {lighter:.3f} g/cm³ = {main * lighter:.0f} g, densities at the "
                       "shop's moisture.",
                       slips=[(lambda: 2 * right() + 60,
-                              "Twice too much: did you count the whole blank before shaping?")])
+                              "Twice too much: did you count the whole blank before shaping?")],
+                      relative=True)

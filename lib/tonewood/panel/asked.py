@@ -1,0 +1,105 @@
+"""What predictions and questions share: the words, the answer entry, the button, the announced reply, and how
+many of a page's are done."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import partial
+from html import escape
+from math import isclose, log
+from typing import Any
+from weakref import WeakValueDictionary
+
+import ipywidgets
+
+from tonewood.panel import style
+from tonewood.panel.boxes import button
+
+
+class Page:
+    """The predictions and questions of one page, and how many of them are done. One of the same words made
+    again (its cell ran again) takes the place of the first."""
+
+    def __init__(self) -> None:
+        self._asked: WeakValueDictionary[str, Asked] = WeakValueDictionary()
+
+    def add(self, asked: Asked) -> None:
+        """Count it in."""
+        self._asked[asked.question] = asked
+        self.show()
+
+    def words(self) -> str:
+        """How many are done: "2 of 6 done on this page"."""
+        all_of_them = list(self._asked.values())
+        return f"{sum(each.done for each in all_of_them)} of {len(all_of_them)} done on this page"
+
+    def show(self) -> None:
+        """Write it beside every question."""
+        for each in list(self._asked.values()):
+            each.progress.value = f"<p class='tonewood-progress'>{self.words()}</p>"
+
+
+page = Page()          # one kernel runs one lesson
+
+
+class Asked:
+    """A question with an entry for the answer and a button; `.reply` is what was said last, `.done` whether
+    it counts as done. Made by `predict`, `ask` and `ask_number`."""
+
+    def __init__(self, question: str, entry: Any, words: str, action: Callable[[], Any],
+                 on: Page | None = None) -> None:
+        self.question = str(question).strip()
+        if not self.question:
+            raise ValueError("question: nothing given; accepted: one sentence")
+        self._button = button(words, partial(self._act, action))
+        self._button.layout.align_self = "flex-start"
+        self._reply, self._extra, self.progress = (ipywidgets.HTML(layout={"width": "auto"})
+                                                   for _ in range(3))
+        self._reply.add_class("tonewood-sentence")
+        asked = ipywidgets.HTML(f"<p class='tonewood-says'><strong>{escape(self.question)}</strong></p>")
+        self.widget = ipywidgets.VBox([ipywidgets.HTML(style.sheet(), layout={"height": "0", "margin": "0"}),
+                                       asked, entry, self._button, self._reply, self._extra, self.progress])
+        self.widget.add_class("tonewood-question")
+        self.reply, self.page = "", page if on is None else on
+        self.page.add(self)
+
+    @property
+    def done(self) -> bool:
+        """Is the prediction made, or the question answered rightly?"""
+        raise NotImplementedError
+
+    def _act(self, action: Callable[[], Any]) -> None:
+        try:
+            action()
+        except Exception as error:        # a button's error is otherwise seen by nobody
+            self._tell(f"This did not work: {error or type(error).__name__}.")
+            raise
+
+    def _tell(self, words: str, right: bool | None = None) -> None:
+        """Say the reply; for a screen reader also how many are done, which others see below."""
+        self.reply = words
+        self._reply.value = (style.says(words, right)
+                             + f"<span class='tonewood-spoken'>{self.page.words()}.</span>")
+        self.page.show()
+
+    def _static(self) -> tuple[str, str]:
+        raise NotImplementedError
+
+    def _repr_mimebundle_(self, include: Any = None, exclude: Any = None) -> dict[str, Any]:
+        html, plain = self._static()
+        return {**self.widget._repr_mimebundle_(), "text/html": html, "text/plain": plain}
+
+
+def nearest(labels: dict[str, float], found: float) -> str:
+    """The label whose number lies nearest to the one found, by ratio (all above 0), for `predict`. Raises
+    ValueError where two lie about as near, so that nobody could say which is right.
+
+    >>> nearest({"about 5 %": 5.0, "about 20 %": 20.0}, 17.0)
+    'about 20 %'
+    """
+    off = {label: abs(log(number / found)) for label, number in labels.items()}
+    first, second = sorted(off, key=off.__getitem__)[:2]
+    if off[second] < 1.25 * off[first] or isclose(off[first], off[second]):
+        raise ValueError(f"answers: {found:g} found, between {first!r} and {second!r}; accepted: a number "
+                         "clearly nearer to one of them")
+    return first
