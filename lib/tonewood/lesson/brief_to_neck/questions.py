@@ -6,7 +6,7 @@ import numpy as np
 
 from tonewood.lesson.shared.clients import client
 from tonewood.lesson.shared.lots import START, counted, defaults, lot, start_table
-from tonewood.panel.questions import Prediction, Question, ask, ask_number, predict
+from tonewood.panel.questions import Prediction, Question, ask, ask_number, nearest, predict
 
 _NAMES = {
     "weight": "the weight",
@@ -31,11 +31,13 @@ def guess_dearest() -> Prediction:
         "at most 2.9 kg. Which wish rules out the most necks?",
         list(_NAMES.values()),
         outcome,
+        right=lambda: _NAMES[max(cost, key=cost.__getitem__)],
     )
 
 
 def guess_together() -> Prediction:
     """Prediction: how often nine-in-ten limits are met together."""
+    sizes = {"about 90 of 100": 90.0, "about 75 of 100": 75.0, "about 60 of 100": 60.0}
 
     def outcome(_: str) -> str:
         told = "; ".join(f"{title}: {100 * best:.0f} of 100" for title, best, _ in start_table())
@@ -47,8 +49,9 @@ def guess_together() -> Prediction:
     return predict(
         "Five limits, each met by 90 of 100 necks and none knowing of the others: how many necks meet "
         "all five?",
-        ["about 90 of 100", "about 75 of 100", "about 60 of 100"],
+        list(sizes),
         outcome,
+        right=lambda: nearest(sizes, 100 * 0.9**5),
     )
 
 
