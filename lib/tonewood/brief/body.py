@@ -189,16 +189,21 @@ def outline_from_svg_path(d: str, mm_per_unit: float = 1.0, start: float = 0.0, 
 
     scale = float(checks.number("mm per unit", mm_per_unit, 0.0, unit="mm", open_low=True)) / 1e3
     try:
-        parts = [part for part in parse_path(d) if part.length() > 0]
+        drawn = parse_path(d)
+        # by 32 chords: the parser's own length of a curve takes seconds, and this only sets the step
+        chords = [np.array([part.point(t) for t in np.linspace(0, 1, 33)]) for part in drawn]
+        lengths = [float(np.abs(np.diff(points)).sum()) for points in chords]
     except Exception as fault:      # the parser raises what it likes on a broken text
         raise ValueError(f"SVG path: {d[:40]!r} given; accepted: the d attribute of a path, such as "
                          f"'M 0 0 L 400 0 L 400 300 Z' ({fault.__class__.__name__})") from None
-    if sum(isinstance(part, Move) for part in parse_path(d)) > 1:
+    if sum(isinstance(part, Move) for part in drawn) > 1:
         raise ValueError("SVG path: several separate outlines given; accepted: one; draw chambers as paths "
                          "of their own")
     found: list[tuple[float, float]] = []
-    for part in parts:
-        pieces = 1 if isinstance(part, (Line, Close)) else max(int(np.ceil(part.length() * scale / step)), 2)
+    for part, length in zip(drawn, lengths, strict=True):
+        if isinstance(part, Move) or length == 0:
+            continue
+        pieces = 1 if isinstance(part, (Line, Close)) else max(int(np.ceil(length * scale / step)), 2)
         for k in range(pieces):
             at = part.point(k / pieces)
             found.append((at.real * scale + start, at.imag * scale))

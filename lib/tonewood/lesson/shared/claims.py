@@ -29,6 +29,7 @@ LESSONS = {"whole_neck": "01 The neck on the bench", "one_board": "02 One board"
            "string_pull": "05 String pull", "client_year": "06 Seasons",
            "ring_and_decay": "07 Ring and decay", "first_moment": "08 The attack",
            "measure_a_board": "09 Measure a board",
+           "weight_and_balance": "10 Weight and balance",
            "brief_to_neck": "11 From brief to neck"}
 """The lessons that judge claims: folder and title."""
 
