@@ -10,7 +10,7 @@ def test_sliders_by_keyboard_change_picture_and_sentence(open_notebook):
     panel = lab.page.locator(".tonewood-live").first
     handles = panel.get_by_role("slider")
     lab.until(lambda: handles.count() >= 3 and lab.picture(), "no live figure with three sliders")
-    said = panel.locator(".tonewood-seen [role=status][aria-live=polite]").first
+    said = panel.locator(".tonewood-seen > .tonewood-sentence").first
     lab.until(lambda: said.inner_text().strip(), "the figure says nothing")
     for i in range(3):
         handle = handles.nth(i)

@@ -74,7 +74,7 @@ def part(lab, kind):
 
 
 def said(lab):
-    return lab.page.locator(".tonewood-live [role=status]").first.inner_text()
+    return lab.page.locator(".tonewood-live .tonewood-whole").first.inner_text()
 
 
 def has_focus(element):

@@ -32,9 +32,12 @@ class Shown:
         page.observe(self._told_of_page, names="value")
         self.alert = ipywidgets.HTML(layout={"margin": "0"})
         self.caption = ipywidgets.HTML(layout={"width": "auto"})
-        seen = ipywidgets.VBox([picture, self.alert, self.caption, page])
+        self.change_said = ipywidgets.HTML()        # announced; the whole sentence is there to be read
+        self.change_said.add_class("tonewood-spoken")
+        self.caption.add_class("tonewood-whole")
+        seen = ipywidgets.VBox([picture, self.alert, self.caption, self.change_said, page])
         for widget, name in ((picture, "picture"), (self.alert, "alert"), (self.caption, "sentence"),
-                             (seen, "seen")):
+                             (self.change_said, "sentence"), (seen, "seen")):
             widget.add_class(f"tonewood-{name}")
         head = ipywidgets.HTML(style.sheet(self.alt, style.cuts(parts, width / height)),
                                layout={"height": "0", "margin": "0"})

@@ -25,6 +25,7 @@ from tonewood.panel.controls import Control
 from tonewood.panel.figure_page import Shown
 from tonewood.panel.painting import Painted, artists_in
 from tonewood.panel.reruns import close_widget, replace_older
+from tonewood.panel.spoken import difference
 from tonewood.panel.theme import ThemedCanvas
 
 
@@ -250,6 +251,8 @@ class LiveFigure(Shown, Painted):
             if self.error is not None:
                 self.error, self.alert.value = None, ""
             self.png, self.image.value = png, png
-            self.sentence = "" if sentence is None else str(sentence)
+            before, self.sentence = self.sentence, "" if sentence is None else str(sentence)
+            if before:
+                self.change_said.value = style.says(difference(before, self.sentence))
             self.caption.value = style.says(self.sentence)
             self._wait_for_rest()

@@ -189,7 +189,7 @@ _NAMING = """(function (i) { var n = 0; (function go() {
    var b = c.querySelector('.tonewood-number input');
    if (b) { b.inputMode = 'decimal'; b.autocomplete = 'off'; }
  });
- r.querySelectorAll('.tonewood-sentence > .widget-html-content').forEach(function (s) {
+ r.querySelectorAll('.tonewood-sentence:not(.tonewood-whole) > .widget-html-content').forEach(function (s) {
    s.setAttribute('role', 'status'); s.setAttribute('aria-live', 'polite');
    s.setAttribute('aria-atomic', 'true'); });
  var q = r.querySelector('.tonewood-says strong');
@@ -204,6 +204,10 @@ _NAMING = """(function (i) { var n = 0; (function go() {
      b.querySelectorAll('input').forEach(function (x) { x.name = b.dataset.name; }); } });
  window.tonewoodPage();
  window.tonewoodFind(r);
+ r.querySelectorAll('.tonewood-whole > .widget-html-content').forEach(function (s) {
+   if (!s.id) s.id = 'tonewoodWhole' + (window.tonewoodWholes = -~window.tonewoodWholes);
+   s.closest('.tonewood-live').querySelectorAll('.tonewood-picture img').forEach(function (p) {
+     p.setAttribute('aria-describedby', s.id); }); });
  if (i.dataset.alt) r.querySelectorAll('img.widget-image').forEach(function (p) { p.alt = i.dataset.alt; });
  if (++n &lt; 40) setTimeout(go, 250); })(); })(this)"""
 
