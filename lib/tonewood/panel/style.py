@@ -12,9 +12,10 @@ from html import escape
 
 from tonewood.panel import keys, search, theme
 
-SMALL = 10.5
-"""Size of all words in a figure, points; a figure is 10 inches wide and stands at least 780 pixels wide on a
-laptop's page and on one of 800 pixels, where this makes 11.3 pixels or more."""
+SMALL = 10.43
+"""Size of all words in a figure, points: just under 14.5 pixels of a picture that is 1000 wide, from where
+words are set a whole pixel larger and meet. A picture stands at least 759 pixels wide on a laptop's page and
+on one of 800 pixels, where this makes 11."""
 # matplotlib settings in force while a figure is set up (never changed globally)
 FIGURE = {
     "font.family": "sans-serif", "font.sans-serif": ["DejaVu Sans"], "font.size": SMALL,
