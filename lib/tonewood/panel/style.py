@@ -132,8 +132,8 @@ SHEET = f"""{COLOURS}
 @container (max-width:{NARROW_PAGE}px) {{
   .tonewood-parts {{display:block !important}}}}
 @media (max-width:600px) {{.jp-OutputArea-output pre {{word-break:normal; overflow-wrap:anywhere}}
-  .jp-RenderedHTMLCommon table :is(th, td) {{white-space:normal !important; overflow-wrap:anywhere;
-    min-width:0 !important; padding:3px 4px}}
+  .jp-RenderedHTMLCommon table :is(th, td) {{white-space:normal !important; hyphens:auto;
+    min-width:0 !important; padding:3px 4px; font-size:11px}}
   .jp-Notebook .jp-Cell :is(.jp-InputPrompt, .jp-OutputPrompt) {{flex:0 0 0; min-width:0; width:0; padding:0;
     overflow:hidden}}
   .jp-Notebook .jp-Cell {{padding-left:2px; padding-right:2px}} .jp-Notebook .jp-Collapser {{flex:0 0 4px;
@@ -205,6 +205,8 @@ _NAMING = """(function (i) { var n = 0; (function go() {
      b.querySelectorAll('input').forEach(function (x) { x.name = b.dataset.name; }); } });
  window.tonewoodPage();
  window.tonewoodFind(r);
+ document.querySelectorAll('.jp-RenderedHTML div[style*=overflow-x]').forEach(function (d) {
+   if (d.scrollWidth &gt; d.clientWidth) d.tabIndex = 0; });
  r.querySelectorAll('.tonewood-whole > .widget-html-content').forEach(function (s) {
    if (!s.id) s.id = 'tonewoodWhole' + (window.tonewoodWholes = -~window.tonewoodWholes);
    s.closest('.tonewood-live').querySelectorAll('.tonewood-picture img').forEach(function (p) {
