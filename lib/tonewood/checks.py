@@ -7,6 +7,7 @@ Limits are definitions, or wide bounds that catch a slip of the unit without dou
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable
 from difflib import get_close_matches
 from typing import TYPE_CHECKING, Any
@@ -29,6 +30,20 @@ MODULUS_LIMITS = 1e9, 60e9
 
 STIFFNESS_LIMITS = 1e6, 2e12
 """Moduli of any direction and solid accepted, Pa."""
+
+
+_WRITTEN = {"kg/m3": "kg/m³", "g/cm3": "g/cm³", "N m2": "N·m²", "degrees C": "°C"}
+
+
+def readable(words: str) -> str:
+    """The words as people read them: powers raised, N·m², °C, and a true minus sign before a number.
+
+    >>> readable("density: -700 kg/m3 given; accepted: from 50 to 2000 kg/m3")
+    'density: −700 kg/m³ given; accepted: from 50 to 2000 kg/m³'
+    """
+    for typed, written in _WRITTEN.items():
+        words = words.replace(typed, written)
+    return re.sub(r"(?<![\w.)\]])-(?=\d)", "−", words)
 
 
 def _within(value: Any, low: float | None, high: float | None, open_low: bool, open_high: bool
@@ -105,7 +120,7 @@ def number(name: str, value: Any, low: float | None = None, high: float | None =
         where = f" (element {int(np.flatnonzero(wrong)[0]) + 1} of {array.size})" if array.size > 1 else ""
         hint = slip(worst) if callable(slip) else slip
         hint = f". {hint}" if hint else ""
-        raise ValueError(f"{name}: {worst:g}{unit} given{where}; accepted: {accepted}{hint}")
+        raise ValueError(readable(f"{name}: {worst:g}{unit} given{where}; accepted: {accepted}{hint}"))
     return float(array) if array.ndim == 0 else array
 
 

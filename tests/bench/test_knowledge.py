@@ -133,7 +133,7 @@ def test_refusals():
         learn(Board(species("hard maple"), ring_angle=np.array([0.1, 0.2])))
     with pytest.raises(ValueError, match="modulus along the board: 13 Pa given.*13 GPa"):
         learn(MAPLE, modulus=13.0)
-    with pytest.raises(ValueError, match="density: 0.7 kg/m3 given.*700"):
+    with pytest.raises(ValueError, match="density: 0.7 kg/m³ given.*700"):
         after(from_tables(MAPLE), density=0.7)
     with pytest.raises(ValueError, match="readings: none given"):
         which_woods()

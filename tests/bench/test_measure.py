@@ -161,7 +161,7 @@ def test_arrays_and_numbers_agree():
     (lambda: m.density(0.28, 450, 0.045, 0.02), "length: 450 m given.*did you mean 0.45 m \\(450 mm\\)"),
     (lambda: m.density(0.28, 0.45, 0.045, 0), "thickness: 0 m given"),
     (lambda: m.bend_modulus(50, 1e-3, 0.10, 0.045, 0.02), "span over thickness: 5 given.*longer span"),
-    (lambda: m.bend_modulus(-1, 1e-3, 0.4, 0.045, 0.02), "load: -1 N given"),
+    (lambda: m.bend_modulus(-1, 1e-3, 0.4, 0.045, 0.02), "load: −1 N given"),
     (lambda: m.bend_modulus(50, 1.1, 0.4, 0.045, 0.02), "deflection: 1.1 m given.*0.0011 m \\(1.1 mm\\)"),
     (lambda: m.tap_modulus(0.28, 411, 0.10, 0.045, 0.02), "length over thickness: 5 given"),
     (lambda: m.tap_modulus(0.28, np.nan, **BAR), "frequency: nan"),

@@ -112,7 +112,7 @@ def test_a_neck_of_measured_boards_has_a_narrower_band():
 
 
 @pytest.mark.parametrize("given, said", [
-    ({"modulus": 12.0}, "Did you mean 12 GPa"), ({"density": 0.7}, "Did you mean 700 kg/m3"),
+    ({"modulus": 12.0}, "Did you mean 12 GPa"), ({"density": 0.7}, "Did you mean 700 kg/m³"),
     ({"loss": 8.0}, "Give 0.008"), ({"twist_modulus": 0.9}, "Did you mean 0.9 GPa"),
     ({"moisture": 8.5}, "Did you mean 0.085"), ({"run_out": 3.0}, "in degrees"),
     ({"wood": "mapel"}, "Did you mean"), ({"label": ""}, "name of the wood"),

@@ -86,7 +86,7 @@ def test_strips_of_a_class_pool_to_the_scatter_within_a_board():
 
 
 @pytest.mark.parametrize("call, said", [
-    (lambda: pooled(MAPLE, "density", [0.71]), "Did you mean 710 kg/m3"),
+    (lambda: pooled(MAPLE, "density", [0.71]), "Did you mean 710 kg/m³"),
     (lambda: pooled(MAPLE, "modulus", [12.0]), "Did you mean 12 GPa"),
     (lambda: pooled(MAPLE, "stiffness", [12e9]), "'density', 'modulus'"),
     (lambda: pooled(MAPLE, "density", OWN, ["a"]), "1 labels given for 6 boards"),

@@ -142,7 +142,7 @@ def test_coefficient_outside_its_range_points_to_the_other_route():
 
 
 def test_a_dimension_is_not_negative():
-    with pytest.raises(ValueError, match="dimension: -0.5 given"):
+    with pytest.raises(ValueError, match="dimension: −0.5 given"):
         water.dimension_change(-0.5, 0.08, 0.10, shrinkage=0.09)
 
 

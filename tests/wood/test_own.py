@@ -58,7 +58,7 @@ def test_known_by_key_and_name_everywhere_but_among_the_tables():
     ({"density": 700.0, "E_L": 12e9, "E_R": 0.5e9, "E_T": 1e9}, "Are E_R and E_T exchanged"),
     ({"density": 700.0, "E_L": 12e9, "G_LR": 9e9}, "Is it a Young's modulus"),
     ({"density": 700.0, "nu_LR": 1.4, "nu_LT": 1.4, "nu_RT": 1.4}, "positive definite"),
-    ({"density": 0.7}, "Did you mean 700 kg/m3"), ({"density": 700.0, "E_L": 12.1}, "Did you mean 12.1 GPa"),
+    ({"density": 0.7}, "Did you mean 700 kg/m³"), ({"density": 700.0, "E_L": 12.1}, "Did you mean 12.1 GPa"),
     ({"density": 700.0, "G_LT": 0.9}, "Did you mean 0.9 GPa"),
     ({"density": 700.0, "movement_radial": 16}, "Give 0.16"), ({"density": 700.0, "loss": 8}, "Give 0.008"),
     ({"E_L": 12e9}, "Weigh a piece"), ({"dens": 700.0}, "Did you mean 'density'"),
@@ -109,7 +109,7 @@ def test_a_design_takes_its_own_woods_along():
     assert again.neck().pieces[0].E_L == pytest.approx(Board(board).E_L)
     damaged = json.loads(text)
     damaged["own_woods"][0]["density_kg_per_m3"] = 0.76
-    with pytest.raises(ValueError, match=r"own_woods\[1\].*Did you mean 760 kg/m3"):
+    with pytest.raises(ValueError, match=r"own_woods\[1\].*Did you mean 760 kg/m³"):
         from_text(json.dumps(damaged), "kept.json")
 
 

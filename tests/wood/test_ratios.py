@@ -43,5 +43,5 @@ def test_refusals():
         draw_ratios(e, 10, 0, 30)
     with pytest.raises(ValueError, match="draws: 0 given"):
         draw_ratios(e, 0)
-    with pytest.raises(ValueError, match="seed: -1 given"):
+    with pytest.raises(ValueError, match="seed: −1 given"):
         draw_ratios(e, 10, -1)

@@ -122,7 +122,7 @@ def test_refusals():
         Board(MAPLE, ring_angle=45)
     with pytest.raises(ValueError, match="Did you mean 0.08"):
         Board(MAPLE, moisture=8)
-    with pytest.raises(ValueError, match="kg/m3"):
+    with pytest.raises(ValueError, match="kg/m³"):
         Board(MAPLE, density=0.7)
 
 
