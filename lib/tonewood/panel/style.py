@@ -119,6 +119,7 @@ SHEET = f"""{COLOURS}
 .tonewood-live, .tonewood-live .widget-box, :is(.widget-box, .jp-OutputArea-output, .jp-OutputArea-child,
   .jp-OutputArea, .jp-Cell-outputArea, .jp-Cell-outputWrapper):has(.tonewood-live) {{overflow:visible}}
 .jp-Notebook .jp-OutputArea-child:has(.tonewood-live) > .jp-OutputPrompt {{display:none}}
+.jp-Notebook .jp-OutputArea:has(.tonewood-live) .jp-OutputArea-promptOverlay {{display:none}}
 @container (min-width:{WIDE_PAGE}px) {{
   .tonewood-beside {{flex-direction:row; align-items:flex-start}}
   .tonewood-beside > .tonewood-panel {{flex:0 0 250px; width:250px !important; margin-right:16px}}
