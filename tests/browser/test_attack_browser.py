@@ -105,7 +105,7 @@ def test_sounds_of_the_sliders_are_taken_over_by_keyboard(open_notebook):
     )
     sounds = lab.page.evaluate(SOUNDS)
     assert sounds[1]["title"] == "start values, A3" and len({before, sounds[0]["src"], sounds[1]["src"]}) == 3
-    assert lab.page.locator(".tonewood-error").count() == 0 and lab.errors == []
+    assert lab.page.locator(".tonewood-error:not([hidden])").count() == 0 and lab.errors == []
 
 
 def test_blind_test_by_keyboard_knowing_and_guessing(open_notebook, server):
@@ -143,4 +143,4 @@ def test_blind_test_by_keyboard_knowing_and_guessing(open_notebook, server):
         ),
         "the record is not shown",
     )
-    assert lab.page.locator(".tonewood-error").count() == 0 and lab.errors == []
+    assert lab.page.locator(".tonewood-error:not([hidden])").count() == 0 and lab.errors == []

@@ -43,5 +43,5 @@ def test_notebook_runs_and_is_usable(open_notebook, name):
         lab.page.set_viewport_size({"width": width, "height": 1000})
         lab.page.wait_for_timeout(400)
         assert lab.page.evaluate(CUT_OFF) == [], f"at a width of {width} pixels"
-    assert lab.page.locator(".tonewood-error").count() == 0
+    assert lab.page.locator(".tonewood-error:not([hidden])").count() == 0
     assert lab.errors == []
