@@ -18,7 +18,8 @@ def guess_remedy() -> Prediction:
         return f"Weighed, margin on the strap: {told}."
 
     return predict("No. 12 hangs from its strap with little margin before the head goes down. Which gives it "
-                   "the most?", list(_MOVES), outcome)
+                   "the most?", list(_MOVES), outcome,
+                   right=lambda: max(gains := remedies(), key=gains.__getitem__))
 
 
 _MOVES = {"a neck of Spanish cedar in place of hard maple": {"main": "spanish_cedar"},
