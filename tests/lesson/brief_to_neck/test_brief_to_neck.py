@@ -79,6 +79,18 @@ def test_a_brief_is_changed_kept_and_opened(tmp_path):
     assert form.brief.client == "the theatre bassist"
     form.open()
     assert form.brief.hand == "hard" and form.brief.client == "the harbour player"
+    form.controls["tuning"].value = "eight"
+    form.controls["gauge"].value = 1.1
+    form.alive.value = "8/3, 2/5"
+    assert form.brief.strings.set == "eight" and form.brief.alive == ((8, 3), (2, 5))
+    assert form.brief.strings.gauge == 1.1
+    for wrong, words in (("9/3", "string"), ("low E", "string/fret"), ("3-7", "string/fret")):
+        form.alive.value = wrong
+        assert words in form.said.value
+        with pytest.raises(ValueError, match=words):
+            form.keep()
+    form.open()
+    assert form.alive.value == "3/7, 3/5" and form.brief.strings.set == "six" and form.said.value
     form.file.value = "none.json"
     with pytest.raises(ValueError, match="none.json"):
         form.open()

@@ -1,16 +1,23 @@
 """Three invented clients, each from the brief in a file to a searched lay-up that becomes a Design."""
 
+from html import escape
+
 import numpy as np
 import pytest
 
+from tonewood.brief.balance import strap_balance, weigh
 from tonewood.brief.brief import load
+from tonewood.brief.compare import side_by_side
 from tonewood.brief.found import chance_on_fresh_draws
-from tonewood.brief.scoring import drawn
+from tonewood.brief.scoring import drawn, score
 from tonewood.brief.search import search
 from tonewood.lesson.shared.clients import CLIENTS, client, looking, the_rack
+from tonewood.lesson.shared.sheets.build_sheet import build_sheet
+from tonewood.lesson.shared.sheets.client_sheet import Words, client_sheet
 from tonewood.lesson.shared.wood_colours import lightness
 from tonewood.tables import data_folder
 from tonewood.wood.facts import protected
+from tonewood.wood.species import species
 
 each = pytest.mark.parametrize("key", CLIENTS)
 
@@ -38,6 +45,28 @@ def test_brief_to_lay_up(key):
 
 
 @each
+def test_balance_search_compare_and_sheets(key, tmp_path):
+    """The whole way of one client: weighed as built, the two likeliest lay-ups of a few side by side, both
+    sheets with the client's words, the woods' botanical names and a cut list of every stripe."""
+    one = client(key)
+    weighed = weigh(one.base, one.whole)
+    strap = strap_balance(weighed.centre, *one.whole.buttons)
+    assert 2.0 < weighed.mass < 6.0 and strap.verdict
+    space = one.space()
+    layups = [space[i] for i in range(0, len(space), len(space) // 12)]
+    chances = score(one.job(draws=40), layups).chance
+    first, second = (layups[i].design(one.base, f"lay-up {i}") for i in np.argsort(-chances)[:2])
+    pair, = side_by_side({"a": first, "b": second}, one.whole, draws=60).values()
+    assert {"weight", "balance", "stiffness", "seasons"} <= {d.quantity for d in pair}
+    page = client_sheet(first, Words(client=one.brief.client, why=one.brief.words)).html
+    assert escape(one.brief.words)[:60] in page
+    for wood in {s.wood for s in first.stripes} | {first.fretboard.wood}:
+        assert species(wood).botanical.split()[0] in page
+    build = build_sheet(first).save(tmp_path / "build.html")[0].read_text(encoding="utf-8")
+    assert all(f">{i + 1}<" in build or f"stripe {i + 1}" in build.lower() for i in range(len(first.stripes)))
+
+
+@each
 def test_limits_can_be_moved_afterwards(key):
     one = client(key)
     layups = [one.space()[i] for i in (0, 50)]
@@ -45,7 +74,6 @@ def test_limits_can_be_moved_afterwards(key):
     values = drawn(job, layups)
     must = [t.met(values[t.quantity]) for t in job.targets if t.must]
     assert values["weight"].shape == (2, 30)
-    from tonewood.brief.scoring import score
     assert np.mean(np.logical_and.reduce(must), axis=1) == pytest.approx(score(job, layups).chance)
 
 

@@ -11,10 +11,12 @@ import ipywidgets
 from tonewood.brief.brief import ATTACKS, AVOID, GIVES, HANDS, LOOKS, Brief, Doubt, load, save, targets
 from tonewood.brief.found import Found
 from tonewood.lesson.shared.clients import CLIENTS, client
+from tonewood.neck.design import StringPlan
 from tonewood.panel import boxes, style
 from tonewood.panel.controls import Control, pick, slider, switch
 from tonewood.panel.page import Shown, bullets, note, table
 from tonewood.panel.reckoning import LOOK
+from tonewood.strings.pitch import TUNINGS
 from tonewood.wood.climate import place, places
 
 PLAIN = {
@@ -88,12 +90,37 @@ def doubts_told(who: str = "harbour") -> Shown:
     return bullets([told(d) for d in found] or ["Nothing in this brief is beyond the wood."])
 
 
+def written_notes(alive: tuple[tuple[int, ...], ...]) -> str:
+    """Notes as the box shows them.
+
+    >>> written_notes(((3, 7), (3, 5)))
+    '3/7, 3/5'
+    """
+    return ", ".join(f"{string}/{fret}" for string, fret in alive)
+
+
+def read_notes(words: str) -> tuple[tuple[int, int], ...]:
+    """Notes of the box, (string from 1 at the bass, fret). Raises ValueError that names what is no note.
+
+    >>> read_notes("3/7, 3/5"), read_notes("")
+    (((3, 7), (3, 5)), ())
+    """
+    found = []
+    for part in filter(None, map(str.strip, words.replace(";", ",").split(","))):
+        string, _, fret = part.partition("/")
+        if not (string.strip().isdigit() and fret.strip().isdigit()):
+            raise ValueError(f"note that must ring: {part!r} given; accepted: string/fret, such as 3/7, the "
+                             "string counted from the bass")
+        found.append((int(string), int(fret)))
+    return tuple(found)
+
+
 class BriefForm:
     """A brief on the page: controls for every wish, what they mean below, *Keep* and *Open*. `.brief`,
     `.keep()`, `.open()`, `.widget`."""
 
     def __init__(self, who: str = "harbour", folder: str | Path = "my_briefs") -> None:
-        self.folder, self.start = Path(folder), client(who).brief
+        self.folder, self.start, self._taking = Path(folder), client(who).brief, False
         b, whole = self.start, client(who).whole
         self._whole = whole
         self.controls: dict[str, Control] = {
@@ -136,6 +163,17 @@ class BriefForm:
                 "in the money of the rack",
             ),
         }
+        strings = {
+            "tuning": pick("Tuning", list(TUNINGS), b.strings.tuning, "strings and their notes"),
+            "gauge": slider("Gauges, times the usual ones", b.strings.gauge, 0.8, 1.25, 0.01, "",
+                            "1 is a usual set; thicker strings pull more at the same notes"),
+        }
+        self.controls = {"client": self.controls.pop("client"), **strings, **self.controls}
+        self.alive = ipywidgets.Text(
+            value=written_notes(b.alive), description="Notes that must ring (string/fret)",
+            placeholder="3/7, 3/5", continuous_update=False, style={"description_width": "initial"},
+            layout={"width": "auto", "max_width": "420px"})
+        self.alive.observe(self._show, names="value")
         self.file = ipywidgets.Text(
             value="my_client.json",
             description="File",
@@ -147,6 +185,7 @@ class BriefForm:
         self.meant.add_class("tonewood-reckoned")
         self.widget = boxes.panel(
             self.controls.values(),
+            self.alive,
             self.file,
             boxes.buttons(Keep_this_brief=self.keep, Open_a_brief=self.open),
             self.said,
@@ -160,6 +199,9 @@ class BriefForm:
     def brief(self) -> Brief:
         """The wishes on show as a Brief."""
         values = {name: c.value for name, c in self.controls.items() if name != "client"}
+        tuning = values.pop("tuning")
+        values["strings"] = StringPlan(set=tuning.split(",")[0], tuning=tuning, gauge=values.pop("gauge"))
+        values["alive"] = read_notes(self.alive.value)
         fields = {name: getattr(self.start, name) for name in Brief.__dataclass_fields__} | values
         return Brief(**fields)
 
@@ -169,14 +211,27 @@ class BriefForm:
 
     def _take(self, brief: Brief) -> None:
         self.start = brief
-        for name, control in self.controls.items():
-            if name != "client":
-                value = getattr(brief, name)
-                control.value = control.high if value is None else value
+        own = {"tuning": brief.strings.tuning, "gauge": brief.strings.gauge}
+        self._taking = True         # half-way the wishes of two clients stand together
+        try:
+            for name, control in self.controls.items():
+                if name != "client":
+                    value = own[name] if name in own else getattr(brief, name)
+                    control.value = control.high if value is None else value
+            self.alive.value = written_notes(brief.alive)
+        finally:
+            self._taking = False
         self._show()
 
     def _show(self, change: Any = None) -> None:
-        brief = self.brief
+        if self._taking:
+            return
+        try:
+            brief = self.brief
+        except ValueError as problem:
+            self.said.value = style.alarm(f"{problem}.")
+            return
+        self.said.value = ""
         self.meant.value = LOOK + note(brief.words).html + targets_table(brief, self._whole).html
 
     def keep(self) -> None:

@@ -54,7 +54,7 @@ def moisture_by_hand(wood: str = "hard_maple", moist: float = 54.2, dry: float =
     head = ("how", "moisture % (90 of 100)", "stiffness at 12 %, GPa", "error from the moisture, %",
             "error in all, %", "density at 12 %, kg/m3", "standing of the weakest step")
     most = most_moisture(green_gravity(rho.value, *of.swelling))
-    return table(head, rows, f"Measured as it lies: {modulus:g} GPa and {density:g} kg/m3. Carried by Wood "
+    return table(head, rows, f"Measured as it lies: {modulus:g} GPa and {density:g} kg/m³. Carried by Wood "
                  "Handbook, Eq. 5-3, and by the weight of the wood without its water. Fibre saturation of "
                  f"{of.name}: {100 * of.fibre_saturation:.0f} %; above it stiffness stays as it is, and at "
                  f"most about {100 * most:.0f} % fits in (Wood Handbook, Eq. 4-3). The readings are invented "
@@ -69,13 +69,13 @@ def own_moisture() -> Reckoning:
         dry=slider("Offcut dried", 50, 1, 500, 0.01, "g"),
         scale=slider("The scale is good to", 0.05, 0.01, 5, 0.01, "g", "one standard error"),
         meter=slider("Meter reads", 8.5, 6, 25, 0.1, "%", "where its lines hold"),
-        warmth=slider("Wood where the meter stood", 15, 0, 50, 0.5, "C"),
+        warmth=slider("Wood where the meter stood", 15, 0, 50, 0.5, "°C"),
         humidity=slider("Room held at", 42, 5, 95, 1, "%"),
-        room=slider("Room temperature", 20, 5, 35, 0.5, "C"),
+        room=slider("Room temperature", 20, 5, 35, 0.5, "°C"),
         days=slider("For how many days", 14, 1, 120, 0.5, "days"),
         thickness=slider("Thickness", 25, 2, 60, 0.5, "mm"),
         modulus=slider("Stiffness as measured", 12.6, 2, 40, 0.1, "GPa"),
-        density=slider("Density as measured", 695, 100, 1600, 5, "kg/m3"))
+        density=slider("Density as measured", 695, 100, 1600, 5, "kg/m³"))
 
 
 def safe_bend(wood: str = "hard_maple", span: float = 700.0, width: float = 62.0, thickness: float = 22.0,
@@ -105,4 +105,4 @@ def own_safe_bend() -> Reckoning:
                   span=slider("Span", 700, 100, 2000, 5, "mm"), width=slider("Width", 62, 5, 300, 0.5, "mm"),
                   thickness=slider("Thickness", 22, 1, 80, 0.5, "mm", "in the direction of the bend"),
                   moisture=slider("Moisture", 8.5, 0, 30, 0.5, "%"),
-                  temperature=slider("Wood's temperature", 20, -10, 50, 1, "C"))
+                  temperature=slider("Wood's temperature", 20, -10, 50, 1, "°C"))
