@@ -51,8 +51,8 @@ def test_a_typed_number_is_taken_as_meant_and_stays_exact(typed, value, stands):
 
 
 @pytest.mark.parametrize("typed, words", [
-    ("6,5 %", "accepted: a number such as"), ("1.2.3", "'1.2.3' given"), ("", "nothing given"),
-    ("1,100", "Comma and point both begin the decimals here: write 1100"), ("5 mm", "such as"),
+    ("6,5 %", "'%' measures fraction"), ("1.2.3", "'1.2.3' given"), ("", "nothing given"),
+    ("1,100", "Comma and point both begin the decimals here: write 1100"), ("5 mm", "'mm' measures length"),
     ("30", "30 kg/m³ given; accepted: from 300 to 1300 kg/m³")])
 def test_what_cannot_be_meant_is_refused_in_words_and_the_value_stays(typed, words):
     density = slider("Density", 700, 300, 1300, 5, "kg/m³")

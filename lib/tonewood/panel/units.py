@@ -109,4 +109,7 @@ def read(words: str, wanted: str = "", name: str = "number") -> float:
         return value
     if wanted not in UNITS:
         raise refusal
-    return convert(value, match[4], wanted)
+    try:
+        return convert(value, match[4], wanted)
+    except ValueError as problem:           # no such unit, or one of another kind
+        raise ValueError(f"{name}: {given}; {problem}") from None

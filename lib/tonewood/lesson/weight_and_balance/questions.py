@@ -40,15 +40,18 @@ def remedies(who: str = "no_12") -> dict[str, float]:
 
 def guess_share() -> Prediction:
     """Prediction: how much of the weight is the neck with its head."""
+    def neck_mass() -> float:
+        return sum(middle(part_of(moved(), name).mass) for name in ("neck with fretboard", "headstock"))
+
     def outcome(_: float) -> str:
-        now = moved()
-        neck = sum(middle(part_of(now, name).mass) for name in ("neck with fretboard", "headstock"))
-        return (f"Weighed: {neck:.2f} of {middle(now.mass):.2f} kg, {100 * neck / middle(now.mass):.0f} %. "
+        neck, whole = neck_mass(), middle(moved().mass)
+        return (f"Weighed: {neck:.2f} of {whole:.2f} kg, {100 * neck / whole:.0f} %. "
                 "Its lever makes it felt more than its weight.")
 
     return predict("How much of No. 12's weight is the neck from head to last fret, fretboard and rod with "
                    "it, tuners and strings without?",
-                   slider("Share of the weight", 30, 0, 100, 1, "%"), outcome)
+                   slider("Share of the weight", 30, 0, 100, 1, "%"), outcome,
+                   right=lambda: 100 * neck_mass() / middle(moved().mass), within=3.0)
 
 
 def answer_tuners() -> Question:
