@@ -90,7 +90,7 @@ def notes_recorded(live: LiveFigure | None = None) -> Reckoning:
                                         if path.suffix.lower() in KINDS)]
 
     upload = ipywidgets.FileUpload(accept=",".join(KINDS), multiple=False, layout={"width": "auto"},
-                                   description="Upload a recording")
+                                   description="Upload notes of a string")
     refused = ipywidgets.HTML(layout={"width": "auto"})
     file = pick("Your recording of a string", there, MODEL, "WAV, FLAC, OGG or MP3: uploaded, recorded here, "
                 "or in the lesson's own folder")
