@@ -97,9 +97,9 @@ def weighed_outline(outline: str, wood: str, thickness: float, start: float, per
 
 def own_outline() -> Reckoning:
     """Boxes for a builder's own outline; last line of a cell."""
-    box = ipywidgets.Text(value=DRAWN, description="Outline: SVG path, or the path of a CSV file",
-                          continuous_update=False, style={"description_width": "initial"},
-                          layout={"width": "100%", "max_width": "640px"})
+    box = ipywidgets.Text(value=DRAWN, description="SVG path or CSV file", continuous_update=False,
+                          style={"description_width": "initial"},
+                          layout={"width": "auto", "min_width": "0", "max_width": "100%"})
     return reckon(weighed_outline, outline=box, wood=pick("Wood of the body", wood_list("body"), "limba"),
                   thickness=slider("Body thickness", 45, 30, 60, 1, "mm"),
                   start=slider("Where x = 0 of the drawing lies, from the nut", 410, 0, 700, 1, "mm",
