@@ -7,12 +7,13 @@ Limits are definitions, or wide bounds that catch a slip of the unit without dou
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterable
 from difflib import get_close_matches
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
+
+from tonewood.draws import readable
 
 if TYPE_CHECKING:
     from tonewood.draws import Array, Draws
@@ -32,24 +33,9 @@ STIFFNESS_LIMITS = 1e6, 2e12
 """Moduli of any direction and solid accepted, Pa."""
 
 
-_WRITTEN = {"kg/m3": "kg/m³", "g/cm3": "g/cm³", "N m2": "N·m²", "degrees C": "°C"}
-
-
-def readable(words: str) -> str:
-    """The words as people read them: powers raised, N·m², °C, and a true minus sign before a number.
-
-    >>> readable("density: -700 kg/m3 given; accepted: from 50 to 2000 kg/m3")
-    'density: −700 kg/m³ given; accepted: from 50 to 2000 kg/m³'
-    """
-    for typed, written in _WRITTEN.items():
-        words = words.replace(typed, written)
-    return re.sub(r"(?<![\w.)\]])-(?=\d)", "−", words)
-
-
 def _within(value: Any, low: float | None, high: float | None, open_low: bool, open_high: bool
             ) -> Draws | None:
-    """The value as float or float array if it is plainly in order, else None: the quick way for what nearly
-    always holds."""
+    """The value as float or float array if it is plainly in order, else None: the quick way."""
     if type(value) in (float, int, np.float64):
         smallest = largest = value = float(value)
     elif type(value) is np.ndarray and value.dtype == np.float64 and value.size and value.ndim:
@@ -125,8 +111,7 @@ def number(name: str, value: Any, low: float | None = None, high: float | None =
 
 
 def finite(**values: Any) -> None:
-    """Every value, by a name whose underscores read as spaces and in whatever unit, is a finite number or
-    array. Raises ValueError.
+    """Every value, by name (underscores read as spaces), in any unit, is finite. Raises ValueError.
     >>> finite(first_moment=1.0, shear_force=[1.0, 2.0])
     """
     for name, value in values.items():
