@@ -113,7 +113,7 @@ def test_the_band_of_every_steel_constant_is_its_value_times_and_divided():
 @pytest.mark.parametrize("call, word", [
     (lambda: air_loss(0.0, 1e-3, 100), "mass per length"),
     (lambda: air_loss(4e-4, .254, 100), "did you mean 0.000254 m"),
-    (lambda: air_resistance(4e-4, -.5), "frequency: -0.5"), (lambda: loss_from_t60(0.0, 3.0), "frequency: 0"),
+    (lambda: air_resistance(4e-4, -.5), "frequency: −0.5"), (lambda: loss_from_t60(0.0, 3.0), "frequency: 0"),
     (lambda: t60(0.0, .01), "frequency"), (lambda: t60(100, -.01), "loss factor"),
     (lambda: steel_loss("gut"), "kind of string"),
     (lambda: steel_loss("plain", 40), "0.4"), (lambda: StringLoss(1.2, .01), "string friction loss"),

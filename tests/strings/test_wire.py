@@ -188,7 +188,7 @@ def test_other_wraps_weigh_by_their_density():
     (lambda: tension_for(1e-3, 648, 110), ["0.648"]),
     (lambda: tension_for(1e-3, 0.648, 0), ["frequency"]),
     (lambda: tension_for(-1e-3, 0.648, 110), ["mass per length"]),
-    (lambda: frequency_for(-0.5, 1e-3, 0.648), ["string tension", "-0.5"]),
+    (lambda: frequency_for(-0.5, 1e-3, 0.648), ["string tension", "−0.5"]),
     (lambda: frequency_for(np.nan, 1e-3, 0.648), ["string tension"]),
     (lambda: string_set("sixx"), ["six"]),
     (lambda: string_set("six", "E2 A2 D3 G3 B3"), ["5 notes", "6 strings"]),

@@ -123,7 +123,7 @@ def test_own_losses_are_used():
 
 
 @pytest.mark.parametrize(("call", "message"), [
-    (lambda: relation(-1.0), "specific modulus: -1"),
+    (lambda: relation(-1.0), "specific modulus: −1"),
     (lambda: relation(18e6), "specific modulus.*Did you mean 18"),
     (lambda: estimate(13.86, 706.0, "ordinary"),
      "modulus along the grain: 13.86.*Did you mean 13.86 GPa, that is 1.386e"),

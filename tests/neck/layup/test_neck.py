@@ -32,7 +32,7 @@ def neck(layup=None, **parts):
 @pytest.mark.parametrize("build, words", [(lambda: Layup([]), ["lay-up", "0 stripes", "at least 1"]),
     (lambda: Stripe(MAPLE, 0.0), ["stripe width", "0 m", "above 0"]),
     (lambda: Stripe(MAPLE, 12), ["stripe width", "did you mean 0.012 m"]),
-    (lambda: Fretboard(MAPLE, -0.006), ["fretboard thickness", "-0.006", "above 0"]),
+    (lambda: Fretboard(MAPLE, -0.006), ["fretboard thickness", "−0.006", "above 0"]),
     (lambda: Fretboard(MAPLE, float("nan")), ["fretboard thickness", "nan"]),
     (lambda: Fretboard(MAPLE, 0.006, 0.007), ["slot depth", "0.007", "0 to 0.006"]),
     (lambda: Fretboard(MAPLE, slot_fill=50), ["slot fill", "did you mean 0.5"]),

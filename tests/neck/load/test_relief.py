@@ -416,7 +416,7 @@ def test_tables():
     (lambda: Joint(body_EI=-1), ["body"]),
     (lambda: Joint(share=50), ["0.5"]),
     (lambda: relief(neck(), STRINGS, joint=Joint("bolt-on", share=0.0)), ["nothing carries"]),
-    (lambda: string_moment([-80.0], np.ones((1, 1)), np.zeros(1)), ["string tension", "-80"]),
+    (lambda: string_moment([-80.0], np.ones((1, 1)), np.zeros(1)), ["string tension", "−80"]),
     (lambda: fret_wedge(replace(neck(), fretboard=Fretboard(board(), slot_depth=0.0)), 1e-5),
      ["fret slot depth"]),
     (lambda: fret_wedge(neck(), 0.01), ["interference"]),
