@@ -55,8 +55,11 @@ def shows_something(source):
     )
 
 
-def test_there_are_lessons():
-    assert len(NOTEBOOKS) >= 2
+def test_lesson_00_leads_to_every_other_lesson():
+    start, *others = NOTEBOOKS
+    text = "".join(c.source for c in read(start).cells if c.cell_type == "markdown")
+    assert len(others) >= 2
+    assert [p.name for p in others if f"]({p.name})" not in text] == []
 
 
 @each_lesson
