@@ -6,9 +6,10 @@ import nbformat
 import pytest
 from bs4 import BeautifulSoup
 
+from tonewood.panel.browser import chromium
 from tonewood.panel.controls import slider
 from tonewood.panel.copies import lessons
-from tonewood.panel.export import chromium, to_html, to_pdf
+from tonewood.panel.export import to_html, to_pdf
 from tonewood.panel.live_figure import LiveFigure
 from tonewood.panel.questions import predict
 
@@ -97,6 +98,6 @@ def test_a_pdf_is_printed_with_everything_folded_laid_open(tmp_path, live, monke
     if chromium():
         to_pdf(path, tmp_path / "a.pdf")
         assert (tmp_path / "a.pdf").read_bytes()[:5] == b"%PDF-"
-    monkeypatch.setattr("tonewood.panel.export.chromium", lambda: None)
+    monkeypatch.setattr("tonewood.panel.browser.chromium", lambda: None)
     with pytest.raises(ValueError, match="--to"):
         to_pdf(path, tmp_path / "b.pdf")

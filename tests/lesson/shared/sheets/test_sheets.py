@@ -24,7 +24,7 @@ from tonewood.neck.design import Design, FretboardPlan, StringPlan
 from tonewood.neck.layup.neck import Back, Bar, Outline
 from tonewood.neck.report.evaluation import evaluate
 from tonewood.panel import units
-from tonewood.panel.export import chromium
+from tonewood.panel.browser import chromium
 from tonewood.wood.climate import MONTHS, indoor, places
 from tonewood.wood.own import forget, own_wood
 from tonewood.wood.species import all_species, species

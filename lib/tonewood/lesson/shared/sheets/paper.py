@@ -19,7 +19,7 @@ from pathlib import Path
 from PIL import Image, ImageChops
 
 from tonewood import checks, files
-from tonewood.panel.export import pictured, printed
+from tonewood.panel.browser import pictured, printed
 
 PAPERS = {"A4": (210.0, 297.0), "letter": (215.9, 279.4)}
 """Width and height, mm."""
