@@ -67,7 +67,7 @@ def table(head: Sequence[Any], rows: Iterable[Sequence[Any]], caption: str = "",
         first = f"font-weight:normal;{wraps}:20em" + (";vertical-align:top" if wrap else "")
         return "".join((cell("th scope='row'", row[0], "left", first), *cells, drawn))
 
-    top = "".join(cell("th scope='col'", h, s, f"vertical-align:bottom;{wraps}:12em")
+    top = "".join(cell("th scope='col'" if h else "td", h, s, f"vertical-align:bottom;{wraps}:12em")
                   for h, s in zip(head, side, strict=True)) + ("<td></td>" if len(bars) else "")
     body = "".join(f"<tr>{line(row, bars[k] if len(bars) else None)}</tr>" for k, row in enumerate(rows))
     below = f"<caption style='caption-side:bottom;text-align:left;max-width:60em'>{escape(caption)}</caption>"

@@ -206,7 +206,7 @@ _NAMING = """(function (i) { var n = 0; (function go() {
      b.querySelectorAll('input').forEach(function (x) { x.name = b.dataset.name; }); } });
  window.tonewoodPage();
  window.tonewoodFind(r);
- document.querySelectorAll('.jp-RenderedHTML div[style*=overflow-x]').forEach(function (d) {
+ document.querySelectorAll('div[style*=overflow-x]').forEach(function (d) {
    if (d.scrollWidth &gt; d.clientWidth) d.tabIndex = 0; });
  r.querySelectorAll('.tonewood-whole > .widget-html-content').forEach(function (s) {
    if (!s.id) s.id = 'tonewoodWhole' + (window.tonewoodWholes = -~window.tonewoodWholes);

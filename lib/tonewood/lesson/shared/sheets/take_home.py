@@ -238,7 +238,8 @@ def take_home(designs: Mapping[str, Design] | Design, words: Words = NO_WORDS, s
     if len(designs) > 1:
         parts += ["<h2>Side by side</h2>", compared(designs)]
         step()
-    parts += ["<h2>How it is made</h2><div style='overflow-x:auto'><div style='min-width:640px'>",
+    parts += ["<h2>How it is made</h2><div style='overflow-x:auto' tabindex='0' role='region' "
+              "aria-label='How it is made'><div style='min-width:640px'>",
               paper.picture(drawn.svg, drawn.alt, drawn.wide), "</div></div>",
               numbers_part(found, words.numbers, system), care_part(found, system, picture=False),
               permits_part(design), cautions_part(design)]
