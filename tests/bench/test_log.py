@@ -59,7 +59,8 @@ def test_a_new_log_says_its_units_and_opens_in_a_spreadsheet(path):
     head, first, *_ = csv.reader(io.StringIO(raw.decode("utf-8-sig")))
     row = dict(zip(head, first, strict=True))
     assert row["date"] == "2026-11-27" and row["thickness (mm)"] == "22" and row["load (kg)"] == "10"
-    assert row["moisture (%)"] == "8.5" and row["deflection (mm)"] == "0.94" and row["loss factor"] == ""
+    assert row["moisture (%)"] == "8.5" and row["deflection (mm)"] == "0.94"
+    assert row["loss factor (thousandths)"] == ""
 
 
 labels = st.text(st.characters(exclude_categories=["Cs", "Cc"]), max_size=12)
@@ -152,7 +153,7 @@ def test_the_line_by_which_spreadsheets_tell_the_separator_stays(tmp_path):
 
 BAD = {"2026-11-27,A7,tap,,,4l2,,": "line 3, column 'frequency .Hz.': '4l2' given; accepted: from 5 to 20000",
        "2026-11-27,A7,tap,,,0.412,,": "Did you mean 0.412 kHz, that is 412 Hz",
-       "2026-11-27,A7,tap,,,412,0.75,": "column 'loss factor': '0.75' given.*0.75 %, that is 0.0075",
+       "2026-11-27,A7,tap,,,412,0.75,": "column 'loss factor': '0.75' given.*0.75 %, that is 7.5 thousandths",
        "2026-11-27,A7,weigh,0.45,412,,,": "column 'length .mm.': '0.45'.*0.45 m, that is 450 mm",
        "2026-11-27,A7,weigh,450,0.412,,,": "column 'mass .g.': '0.412'.*0.412 kg, that is 412 g",
        "2026-11-27,A7,weigh,450,\"1,412\",,,": "'1,412' given.*without marks between thousands",
@@ -279,7 +280,8 @@ def test_a_measurement_that_cannot_be_is_refused_before_it_is_written(tmp_path):
     good = {"date": "2026-11-27", "board": "A7", "measured": "weigh", "mass": 0.4}
     for change, words in (({"length": 450}, "length: 450000 mm given.*SI units count: 450 mm is 0.45"),
                           ({"mass": 412}, "mass: 412000 g.*412 g is 0.412"), ({"mass": None}, "mass: empty"),
-                          ({"moisture": 8}, "moisture: 800 % given.*8 % is 0.08"), ({"loss": 0.75}, "0.0075"),
+                          ({"moisture": 8}, "moisture: 800 % given.*8 % is 0.08"),
+                          ({"loss": 0.75}, "0.75 thousandths is 0.00075"),
                           ({"temperature": 68}, "68 °F, that is 20 °C"), ({"frequency": 0.412}, "412 Hz"),
                           ({"mass": float("nan")}, "mass: nan given"), ({"mass": "0,4"}, "mass: '0,4' given"),
                           ({"board": " "}, "board: empty"), ({"date": "27/11/2026"}, "date: '27/11/2026'"),
@@ -320,3 +322,12 @@ def test_two_notebooks_open_at_once_lose_nothing(tmp_path):
     log = read_log(path)
     assert log.faults == () and sorted((m.board, m.frequency) for m in log) == \
         [(board, 100.0 + k) for board in "AB" for k in range(40)]
+
+
+@pytest.mark.parametrize("header, cell", [("loss factor", "0.0081"), ("loss factor (%)", "0.81"),
+                                          ("loss factor (thousandths)", "8.1"), ("loss", "0.0081")])
+def test_a_loss_factor_under_any_header_a_log_ever_had_is_the_same(tmp_path, header, cell):
+    log = read_log(written(tmp_path, f"date,board,measured,frequency (Hz),{header}\n"
+                                     f"2026-11-27,A7,tap,412,{cell}\n2026-11-28,A8,tap,412,0.0001\n"))
+    assert [m.loss for m in log] == pytest.approx([0.0081])
+    assert "from 0.5 to 300 thousandths" in str(log.faults[0])

@@ -81,14 +81,16 @@ class Column:
         whole = "a whole number " if self.type == "whole" else ""
         return f"{whole}from {self.low:g} to {self.high:g}{unit}" if isfinite(self.low) else f"a number{unit}"
 
-    def refused(self, value: float) -> str | None:
-        """Why a value in the column's own unit is not accepted, with the likely slip; None where it is."""
+    def refused(self, value: float, typed: float | None = None) -> str | None:
+        """Why a value in the column's own unit, typed as this number, is not accepted, with the likely slip;
+        None where it is."""
         if isfinite(value) and self.low <= value <= self.high and not (self.type == "whole" and value % 1):
             return None
         for unit, (factor, offset) in self.units.items():
-            there = value * factor + offset
+            there = (typed := value if typed is None else typed) * factor + offset
             if self.low <= there <= self.high and unit not in ("in", "oz", "lb"):
-                return f"{self.accepted()}. Did you mean {value:g} {unit}, that is {there:g} {self.unit}?"
+                plain = f"{typed:g} {unit or 'as a bare number'}"
+                return f"{self.accepted()}. Did you mean {plain}, that is {there:g} {self.unit}?"
         return self.accepted()
 
 
@@ -107,7 +109,8 @@ COLUMNS: tuple[Column, ...] = (
     Column(name="span", unit="mm", low=10, high=3000, si=1e-3, units=_MM),
     Column(name="deflection", unit="mm", low=0.001, high=200, si=1e-3, units=_MM),
     Column(name="frequency", unit="Hz", low=5, high=20000, units={"kHz": (1000.0, 0.0)}),
-    Column(name="loss", words="loss factor", low=1e-5, high=0.3, units={"%": (0.01, 0.0)}),
+    Column(name="loss", words="loss factor", unit="thousandths", low=0.5, high=300, si=1e-3,
+           units={"": (1000.0, 0.0), "%": (10.0, 0.0)}),
     Column(name="moisture", unit="%", low=1, high=200, si=0.01, units=_SHARE),
     Column(name="temperature", unit="°C", low=-40, high=60,
            units={"°F": (1 / 1.8, -32 / 1.8), "C": (1.0, 0.0), "F": (1 / 1.8, -32 / 1.8)}),

@@ -129,8 +129,9 @@ class Form:
             return cell
         if column.type not in ("number", "whole"):
             return day(cell) if column.type == "date" else kind_of(cell)
-        shown = float(f"{self.number(column, cell) * factor + offset:.12g}")
-        if why := column.refused(shown):
+        typed = self.number(column, cell)
+        shown = float(f"{typed * factor + offset:.12g}")
+        if why := column.refused(shown, typed):
             raise ValueError(f"{cell!r} given; accepted: {why}")
         return int(shown) if column.type == "whole" else float(f"{shown * column.si:.12g}")
 

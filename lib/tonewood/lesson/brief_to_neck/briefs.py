@@ -29,7 +29,7 @@ PLAIN = {
     "price": "price of the wood",
     "stock": "wood on the rack",
     "stiffness": "feel under the hand",
-    "loss factor": "attack",
+    "loss factor": "attack (loss factor)",
     "width": "edges and frets",
 }
 

@@ -3,4 +3,5 @@
 # ruff: noqa: F401, I001
 from tonewood.lesson.client_talk.figure import your_neck
 from tonewood.lesson.client_talk.talk import two_necks
+from tonewood.lesson.shared.glossary import glossary
 from tonewood.panel.page import caution

@@ -12,5 +12,6 @@ from tonewood.lesson.client_year.verdicts import (
 from tonewood.lesson.shared.ledger_figure import relief_ledger
 from tonewood.lesson.shared.class_readings import class_readings
 from tonewood.lesson.shared.neck_readings import neck_readings
+from tonewood.lesson.shared.glossary import glossary
 from tonewood.lesson.shared.standing import cautions_for, sources, standing
 from tonewood.panel.page import caution, note, say

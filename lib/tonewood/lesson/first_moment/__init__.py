@@ -8,5 +8,6 @@ from tonewood.lesson.first_moment.questions import (
 from tonewood.lesson.first_moment.sounds import blind_test, listen, trials_table
 from tonewood.lesson.first_moment.verdicts import (
     SOURCES, by_route, give_compresses, size_table, wood_matters_less, wood_sets_attack)
+from tonewood.lesson.shared.glossary import glossary
 from tonewood.lesson.shared.standing import cautions_for, sources
 from tonewood.panel.page import caution, say, say_all

@@ -7,5 +7,6 @@ from tonewood.lesson.grain.questions import (
     answer_angle, answer_dive, answer_width, guess_rift, guess_run_out, guess_turn)
 from tonewood.lesson.grain.verdicts import (
     quarter_sawn_board_stiffer, quarter_sawn_moves_half, rift_in_between, run_out_cost, shortcut_good_enough)
+from tonewood.lesson.shared.glossary import glossary
 from tonewood.lesson.shared.standing import cautions_for, sources, standing
 from tonewood.panel.page import caution, say_all

@@ -50,7 +50,7 @@ def sentence(wood: Species, values: dict[str, Any], here: list[float], now: list
             f"Across, in % of along the grain: width {wide:.1f} ({ends[1]}), thickness {thick:.1f} "
             f"({ends[2]}). From {SHOP:.0f} % to {values['home']:.0f} % humidity a 60 × 25 mm blank changes "
             f"{written(width, 2, True)} mm in width ({ends[3]}) and {written(thickness, 2, True)} mm in "
-            f"thickness ({ends[4]}). Damping along the board {loss:.0f} % of straight grain ({ends[5]}, "
+            f"thickness ({ends[4]}). Loss factor along the board {loss:.0f} % of straight grain ({ends[5]}, "
             "estimate).")
 
 
@@ -77,9 +77,9 @@ def which_way(place: str | None = "beside") -> LiveFigure:
     """The board with its three angles, ready to slide. Returns a LiveFigure; last line of a cell."""
     live = LiveFigure(picture, _change, controls(), inches=(10.0, 5.8), place=place,
                       parts={"Board": (0, 0, 0.33, 1), "Along": (0.33, 0.5, 0.67, 1),
-                             "Across": (0.67, 0.5, 1, 1), "Damping": (0.33, 0, 0.67, 0.5),
+                             "Across": (0.67, 0.5, 1, 1), "Loss factor": (0.33, 0, 0.67, 0.5),
                              "Movement": (0.67, 0, 1, 0.5)},
                       alt="End, side and face view of a board with its grain, and four curves: stiffness "
-                          "along against run-out, stiffness across and movement against ring angle, damping "
-                          "against run-out, with 90 % bands")
+                          "along against run-out, stiffness across and movement against ring angle, loss "
+                          "factor against run-out, with 90 % bands")
     return with_cautions(live, lambda: [live.values["wood"]])

@@ -16,7 +16,7 @@ PANELS = (("Stiffness along the board", "% of straight grain", RUN, (20, 118),
            ("full calculation", "shortcut (Hankinson)")),
           ("Stiffness across the board", "% of along the grain", RING, (0, 30), ("width", "thickness")),
           ("Change of a 60 × 25 mm blank", "mm", RING, (-1.2, 2.0), ("width", "thickness")),
-          ("Damping along the board", "% of straight grain", RUN, (90, 320), (None,)))
+          ("Loss factor along the board", "% of straight grain", RUN, (90, 320), (None,)))
 """Title, unit, axis (label, ticks, places), scale, and the names of the curves."""
 
 

@@ -11,5 +11,6 @@ from tonewood.lesson.laying_up.verdicts import (carbon_stops_movement, glue_line
                                                 seven_or_nine_are_best, thin_stripe_stiffens)
 from tonewood.lesson.shared.class_readings import strips_pooled
 from tonewood.lesson.shared.neck_readings import neck_readings
+from tonewood.lesson.shared.glossary import glossary
 from tonewood.lesson.shared.standing import cautions_for, sources, standing
 from tonewood.panel.page import caution, say

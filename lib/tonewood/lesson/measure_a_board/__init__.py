@@ -12,6 +12,7 @@ from tonewood.lesson.measure_a_board.thirty import thirty_boards
 from tonewood.lesson.measure_a_board.verdicts import tap_instead_of_bend
 from tonewood.lesson.shared.log_book import log_book
 from tonewood.lesson.shared.moisture_by_hand import own_moisture, own_safe_bend
+from tonewood.lesson.shared.glossary import glossary
 from tonewood.lesson.shared.standing import cautions_for, sources, standing
 from tonewood.lesson.shared.tap_reader import error_picture
 from tonewood.panel.page import caution, say_all

@@ -132,7 +132,7 @@ def controls() -> dict[str, Control]:
         "span": slider("Span", v["span"], 150, 1200, 1, "mm", "between the supports"
                        ).unless(_until("bent", "I have bent it")),
         "rung": switch("I have its loss factor", v["rung"], "from the fall of the tone; an upper limit"),
-        "loss": slider("Loss factor", v["loss"], 1, 40, 0.1, "1/1000", "the reader below sets it"
+        "loss": slider("Loss factor (thousandths)", v["loss"], 1, 40, 0.1, "", "the reader below sets it"
                        ).unless(_until("rung", "I have its loss factor")),
         "length": slider("Length", v["length"], 200, 1200, 1, "mm", "tape"),
         "width": slider("Width", v["width"], 15, 250, 0.1, "mm", "caliper"),

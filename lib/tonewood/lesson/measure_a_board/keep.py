@@ -117,9 +117,8 @@ def shelf(woods: list[Species]) -> str:
         rows.append((wood.name, what, f"{middle:.1f} ({low:.1f} to {high:.1f})", wood.status("modulus"),
                      f"{wood.density:.0f}", f"{1000 * wood.loss.value:.1f}"))
     return table(("on the shelf", "what", "stiffness (GPa), 90 of 100", "rests on", "density (kg/m³)",
-                  "loss factor (1/1000)"), rows, f"At 12 % moisture, along the grain; kept in {FILE}, the "
-                                                 "readings "
-                 f"themselves in the log {LOG}.").html + LOOK
+                  "loss factor (thousandths)"), rows, f"At 12 % moisture, along the grain; kept in "
+                 f"{FILE}, the readings themselves in the log {LOG}.").html + LOOK
 
 
 def with_keeping(live: LiveFigure) -> LiveFigure:
@@ -149,7 +148,7 @@ class OwnWoodForm:
               "nu_RT": ("Poisson's ratio RT", "empty: by rule"),
               "movement_radial": ("Radial movement, % per 1 %", "empty: by rule"),
               "movement_tangential": ("Tangential movement, % per 1 %", "empty: by rule"),
-              "loss": ("Loss factor, 1/1000", "empty: by rule")}
+              "loss": ("Loss factor, thousandths", "empty: by rule")}
     SCALE = {**dict.fromkeys(("E_L", "E_R", "E_T", "G_LR", "G_LT", "G_RT"), 1e9), "loss": 1e-3}
 
     def __init__(self) -> None:

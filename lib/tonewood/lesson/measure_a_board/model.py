@@ -74,7 +74,7 @@ def rows(label: str, values: dict[str, Any]) -> list[Measurement]:
         out.append(Measurement(measured="bend", load=v["load"] * GRAVITY, span=1e-3 * v["span"],
                                deflection=1e-3 * v["deflection"], **every))
     if loss is not None and not v["tapped"]:
-        out.append(Measurement(measured="other", value=1e3 * loss, unit="1/1000", note="loss "
+        out.append(Measurement(measured="other", value=1e3 * loss, unit="thousandths", note="loss "
                                                                                        "factor", **every))
     return out
 

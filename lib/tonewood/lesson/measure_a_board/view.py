@@ -14,7 +14,8 @@ from tonewood.panel import style
 from tonewood.panel.gauges import Gauges, Row
 from tonewood.panel.quick_text import Numbers
 
-ROWS = (Row("The board: density", "kg/m³", 300, 1300, 0), Row("The board: loss factor", "1/1000", 0, 25, 1),
+ROWS = (Row("The board: density", "kg/m³", 300, 1300, 0),
+        Row("The board: loss factor", "thousandths", 0, 25, 1),
         Row("The neck: stiffness", "N·m²", 200, 900, 0),
         Row("The neck: relief, rod slack", "mm", 0.0, 1.0, 2),
         Row("The neck: weight, nut to last fret", "g", 150, 750, 0))

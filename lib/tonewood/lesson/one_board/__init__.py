@@ -7,5 +7,6 @@ from tonewood.lesson.one_board.questions import (
     answer_error, answer_narrow, answer_outside, guess_bend, guess_books, guess_weigh)
 from tonewood.lesson.one_board.verdicts import (
     heavier_is_stiffer, table_is_enough, wood_tells_stiffness)
+from tonewood.lesson.shared.glossary import glossary
 from tonewood.lesson.shared.standing import cautions_for, sources, standing
 from tonewood.panel.page import caution, say_all

@@ -18,7 +18,7 @@ from tonewood.panel.gauges import Gauges, Row
 ROWS = (Row("Stiffness along the board", "GPa", 4, 32, 1), Row("Density", "kg/m³", 300, 1300, 0),
         Row("Moisture", "%", 2, 20, 1), Row("Width per 1 % moisture", "mm in 100", 0, 0.6, 2),
         Row("Thickness per 1 % moisture", "mm in 100", 0, 0.6, 2),
-        Row("Damping estimate, loss factor", "1/1000", 0, 25, 1))
+        Row("Loss factor, estimate", "thousandths", 0, 25, 1))
 
 
 def picture(fig: Figure) -> SimpleNamespace:

@@ -11,6 +11,7 @@ from tonewood.lesson.ring_and_decay.verdicts import (
     SOURCES, clamp_moves, glue_lines, heavy_body, neck_through, species_voice, stiff_neck_cures,
     stiff_neck_sustains, stiffer_neck_maps, twist_mode)
 from tonewood.lesson.shared.neck_readings import neck_readings
+from tonewood.lesson.shared.glossary import glossary
 from tonewood.lesson.shared.standing import cautions_for, sources, standing
 from tonewood.lesson.shared.tap_reader import how_well_it_reads
 from tonewood.panel.page import caution, say

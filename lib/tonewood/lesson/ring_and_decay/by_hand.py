@@ -142,7 +142,7 @@ def own_tap(live: LiveFigure | None = None) -> Reckoning:
     """Boxes for a tap of one's own board and its loss factor from `your_tap`; with a figure, a button that
     sets it there."""
     def work(frequency: float, seconds: float) -> Shown:
-        return table(("from your tap", "1/1000"),
+        return table(("from your tap", "thousandths"),
                      [("loss factor of the board", f"{your_tap(frequency, 2 * seconds):.1f}")],
                      f"{frequency:g} Hz, a fall of 30 dB in {seconds:g} s, so T60 is {2 * seconds:g} s. An "
                      "example, not measured, until you set your own.")
@@ -168,7 +168,8 @@ def what_a_tap_buys(tapped: float = 7.0) -> Shown:
         ((low, middle, high), status), (least, half, most) = now.heard.loss, now.seconds
         rows.append((status, f"{middle:.1f} ({low:.1f} to {high:.1f})", f"{high / low:.1f}",
                      f"{half:.1f} ({least:.1f} to {most:.1f})"))
-    head = ("where it comes from", "loss factor, 1/1000", "high over low end", "T60 of the chosen note, s")
+    head = ("where it comes from", "loss factor, thousandths", "high over low end",
+            "T60 of the chosen note, s")
     return table(head, rows, "90 of 100 boards, and 90 of 100 necks, lie in the bands.")
 
 
@@ -182,6 +183,6 @@ def damping_known(*names: str) -> Shown:
     neck = [w.loss for w in all_species() if "neck" in w.uses]
     pairs = [(a, b) for i, a in enumerate(neck) for b in neck[i + 1:]]
     apart = sum(a.high < b.low or b.high < a.low for a, b in pairs)
-    return table(("wood", "loss factor, 1/1000", "90 of 100", "standing"), rows,
+    return table(("wood", "loss factor, thousandths", "90 of 100", "standing"), rows,
                  f"At 12 % moisture, along the grain. Of the {len(pairs)} pairs of neck woods in the tables, "
                  f"{apart} have bands that do not overlap: these numbers cannot rank woods.")

@@ -43,7 +43,7 @@ def controls(design: Design = NECK_12) -> dict[str, Control]:
                         "100 g, 150 mm behind the nut"),
         "age": slider("String age", start["age"], 0, 1, 0.1, "", "0 new, 100 well played; the strings' "
                       "losses are from memory, times or divided by 2 to 2.5"),
-        "tapped": slider("Your tapped loss factor, main wood", start["tapped"], 0, 30, 0.5, "1/1000",
+        "tapped": slider("Your tapped loss factor, main wood (thousandths)", start["tapped"], 0, 30, 0.5, "",
                          "0: not tapped, the estimate is used; a board rings at 5 to 15 thousandths"),
         "string": pick("String", names[::-1], start["string"]),
         "fret": slider("Fret", start["fret"], 0, 22, 1, "", "0 is the open string"),

@@ -81,7 +81,7 @@ class RingView:
                 ax.plot([place(value)] * 2, [low, high], color="#e4e4e4", lw=0.8, zorder=0)
                 ax.text(place(value), low - 0.075, f"{value:g}" + unit * (value == values[-1]),
                         ha="center", va="top", color="#444444")
-        ax.text(1.06, -0.57, "1/1000", va="center")
+        ax.text(1.06, -0.57, "thousandths", va="center")
         ax.text(1.06, 1.0, "dotted:\nstring only", va="center")
         self.spans = PolyCollection([], facecolors=style.BLUE, alpha=0.35, edgecolors="none", zorder=2)
         self.marks = LineCollection([], colors=[style.BLUE, style.BLACK, style.BLUE],

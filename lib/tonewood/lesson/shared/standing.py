@@ -19,7 +19,7 @@ SHOWN = {"density": ("density, 12 % moisture", "kg/m³", 1, 0),
          "cov_modulus": ("board-to-board scatter of E", "%", 100, 0),
          "movement_radial": ("movement on the quarter, per 1 %", "%", 100, 3),
          "movement_tangential": ("movement on the flat, per 1 %", "%", 100, 3),
-         "loss_factor": ("loss factor along the grain", "1/1000", 1000, 1)}
+         "loss_factor": ("loss factor along the grain", "thousandths", 1000, 1)}
 MARKS = {"published": "", "estimated": " (e)", "common practice": " (c)", "from memory": " (m)",
          "measured": " (own)"}
 LEGEND = ("no mark: published; (e) estimated by a stated rule; (c) common practice, no source; (m) from "

@@ -2,6 +2,7 @@
 
 # ruff: noqa: F401, I001
 from tonewood.lesson.shared.neck_readings import neck_readings
+from tonewood.lesson.shared.glossary import glossary
 from tonewood.lesson.shared.standing import cautions_for, sources, standing
 from tonewood.lesson.shared.ledger_figure import relief_ledger
 from tonewood.lesson.string_pull.by_hand import CAUTIONS, own_frets, own_stiffness, pull_by_hand

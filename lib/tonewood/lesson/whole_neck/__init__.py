@@ -1,6 +1,7 @@
 """Lesson 01: the neck on the bench. What its notebook uses stands here."""
 
 # ruff: noqa: F401, I001
+from tonewood.lesson.shared.glossary import glossary
 from tonewood.lesson.shared.standing import cautions_for, sources, standing
 from tonewood.lesson.whole_neck.by_hand import relief_by_hand
 from tonewood.lesson.whole_neck.figure import bench

@@ -29,7 +29,7 @@ REACH = (31.0, -20.5, 9.0)
 NUMBERED = (1, 3, 5, 7, 9, 12, 15, 17, 19, 22)
 ROWS = (Row("Stiffness", "% of the reference", 40, 200, 0, reference=100.0),
         Row("Relief, strings on, rod slack", "mm", 0.0, 1.0, 2),
-        Row("Damping estimate", "1/1000", 0.0, 20.0, 1),
+        Row("Loss factor, estimate", "thousandths", 0.0, 20.0, 1),
         Row("Relief change, to home", "mm", -0.5, 0.5, 2, reference=0.0),
         Row("Width, last fret, to home", "mm", -1.5, 1.5, 2, reference=0.0),
         Row("Weight, nut to last fret", "g", 150, 750, 0))
