@@ -47,7 +47,12 @@ def test_a_prediction_says_who_was_right(make):
     """But for the learner's own score in a blind test, which nobody knows yet."""
     prediction = make()
     if make.__name__ == "guess_score":
-        assert prediction.right is None
+        assert prediction.right is None and prediction.settle(9) == ""
+        prediction.answer = 12.0
+        prediction.commit()
+        assert "you said" not in prediction.reply
+        assert prediction.settle(9.0) == "Not so: you said “12”, it is “9”." == prediction.reply
+        assert prediction.settle(11.0).startswith("Right: you said “12”, it is “11”")
     elif prediction.labels is None:
         assert prediction.within > 0 and prediction._entry.low < prediction.right() < prediction._entry.high
     else:

@@ -28,6 +28,10 @@ class Page:
         self._asked[asked.question] = asked
         self.show()
 
+    def find(self, question: str) -> Asked | None:
+        """The one of these words, or None where it was not asked yet."""
+        return self._asked.get(question)
+
     def words(self) -> str:
         """How many are done: "2 of 6 done on this page"."""
         all_of_them = list(self._asked.values())

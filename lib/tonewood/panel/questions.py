@@ -76,18 +76,27 @@ class Prediction(Asked):
                        "surprise gets noticed.")
             return
         words = self.outcome(self.answer) if self.outcome else ""
-        found, right, told = self._found(), None, f"Your prediction: {self._shown(self.answer)}."
-        if found is not None:
-            right = found == self.answer if self.labels else abs(found - self.answer) <= self.within
-            exact = self.labels is not None and right
-            told = (f"{'Right' if right else 'Not so'}: you said “{self._shown(self.answer)}”"
-                    f"{'' if exact else f', it is “{self._shown(found)}”'}.")
         self.guess, self.committed = self.answer, True
         self._keep.add(self.question, self.guess, words)
-        self._tell(f"{told} {words or 'Now look below.'}", right)
+        self._settle(self._found(), words or "Now look below.")
         self._button.disabled = True
         for gate in self._gates:
             gate.open()
+
+    def _settle(self, found: Any, words: str) -> str:
+        right, told = None, f"Your prediction: {self._shown(self.guess)}."
+        if found is not None:
+            right = found == self.guess if self.labels else abs(found - self.guess) <= self.within
+            exact = self.labels is not None and right
+            told = (f"{'Right' if right else 'Not so'}: you said “{self._shown(self.guess)}”"
+                    f"{'' if exact else f', it is “{self._shown(found)}”'}.")
+        self._tell(f"{told} {words}".strip(), right)
+        return told
+
+    def settle(self, found: Any) -> str:
+        """Say who was right now that only the learner's own doing has shown what is found (a number or a
+        label); returns that sentence, "" where no prediction was made."""
+        return self._settle(found, "") if self.committed else ""
 
     @property
     def done(self) -> bool:

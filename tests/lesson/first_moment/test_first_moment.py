@@ -20,7 +20,6 @@ from tonewood.lesson.first_moment import (
     guess_bigger,
     guess_fall,
     guess_give,
-    guess_score,
     size_table,
     trials_table,
     wood_matters_less,
@@ -331,7 +330,7 @@ def test_power_of_the_blind_test_is_told():
     assert "23 trials are the fewest" in rows
 
 
-@pytest.mark.parametrize("make", [guess_give, guess_bigger, guess_fall, guess_score])
+@pytest.mark.parametrize("make", [guess_give, guess_bigger, guess_fall])
 def test_predictions_tell_the_outcome(make):
     for label in make().labels:
         guess = make()

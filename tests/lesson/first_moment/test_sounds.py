@@ -6,7 +6,7 @@ import re
 import numpy as np
 import pytest
 
-from tonewood.lesson.first_moment import attack, blind_test, listen
+from tonewood.lesson.first_moment import attack, blind_test, guess_score, listen
 from tonewood.lesson.first_moment.pair import FLEXIBLE, NECKS, STIFF, most_different
 from tonewood.lesson.first_moment.sounds import GAP, PAIRS, RUN, TRIALS, sounds
 from tonewood.lesson.shared.notes_played import note, strings
@@ -175,6 +175,22 @@ def test_knowing_listener_passes_on_every_pair_and_is_kept(tmp_path, key):
     assert len(kept) == 1 and set(kept[0].pair) == set(sounds(key))
     kept = booth.heard.kept.value
     assert "All tests in your record (1)" in kept and f"{TRIALS} of {TRIALS}" in kept
+
+
+def test_the_guess_of_ones_own_score_is_told_right_or_wrong_when_its_own_test_is_done():
+    guess = guess_score()
+    guess.answer = 12.0
+    booth = blind_test(seed=5, record=None)
+    for key, committed in (("run", False), ("pick", True), ("run", True)):
+        booth.compare.value = key
+        if committed:
+            guess.commit()
+        for trial in range(TRIALS):
+            heard = heard_letter(booth)
+            booth.heard.answer(heard if trial < 9 else "BA"["AB".index(heard)])
+        told = "Not so: you said “12”, it is “9”."
+        assert (told in booth.heard.sentence) == (told == guess.reply) == (committed and key == "run")
+        booth.heard.again.click()
 
 
 def test_guessing_listener_passes_no_more_often_than_promised():

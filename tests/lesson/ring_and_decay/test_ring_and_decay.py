@@ -117,13 +117,16 @@ def test_sentence_agrees_with_the_numbers(live):
         now, s, f = found(**live.values), live.values["string"], int(live.values["fret"])
         words = live.sentence
         place = f"{NAMES[s]} string, {'open' if f == 0 else f'fret {f}'}"
-        said = f"{now.map.notes[s, f]}, {place}: T60 of the fundamental {now.map.t60[s, f]:.1f} s"
-        assert words.startswith(said) and f"mm from the bridge, {now.whole:.1f} s." in words
-        assert f"The frets beside ring {now.map.beside[s, f]:.1f} s;" in words
-        mark = re.search(r" s, (dead|ringing|between dead and ringing) \(", words)[1]
+        assert words.startswith(f"{now.map.notes[s, f]}, {place}. With boards exactly average, as the map")
+        assert f"T60 of the fundamental {now.map.t60[s, f]:.1f} s, of the whole level" in words
+        assert f"mm from the bridge, {now.whole:.1f} s." in words
+        assert f"On the average neck the frets beside ring {now.map.beside[s, f]:.1f} s;" in words
+        mark = re.search(r"has it: (dead|ringing|neither dead nor ringing), T60", words)[1]
         assert (mark == "dead") == bool(now.map.dead[s, f])
         assert (mark == "ringing") == bool(now.map.ringing[s, f])
-        low, high, chance = re.search(r"necks: ([\d.]+) to ([\d.]+) s; dead in (\d+) of 100", words).groups()
+        chance, low, high = re.search(r"vary: dead on (\d+) of 100 such necks; on 90 of them the "
+                                      r"fundamental's T60 lies between ([\d.]+) and ([\d.]+) s\.",
+                                      words).groups()
         assert [low, high] == [f"{v:.1f}" for v in np.percentile(now.note.t60, [5, 95])]
         assert chance == f"{100 * np.mean(now.note.dead):.0f}"
         shares = [float(v) for v in re.findall(r"(\d+) % \(", words)]
@@ -398,6 +401,10 @@ def test_hand_and_library_agree():
     assert hand.string + hand.ends == pytest.approx(hand.loss)
     # the text: "the simple sum is too gloomy here"
     assert hand.together > 1.3 * hand.by_library
+    said = {name: value for name, value, *_ in hand.lines}
+    assert len(said) == 10 and 12 / hand.together == said["fall in the first 200 ms, 12 ÷ T60 (dB)"]
+    shown = [name for name, *_, label in hand.lines if label == "what the map shows"]
+    assert len(shown) == 1 and shown[0].startswith("T60 of the slower")
     # the pair: a slow and a fast partner on either side of the mean; their sum of rates is string plus mode
     assert hand.slow[1] > hand.mean > hand.fast[1] > hand.by_library and hand.slow[1] == hand.together
     assert hand.mean == pytest.approx(2 / (1 / hand.slow[1] + 1 / hand.fast[1]))

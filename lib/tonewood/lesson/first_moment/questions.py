@@ -8,10 +8,11 @@ import numpy as np
 from tonewood.lesson.first_moment.by_hand import HARD
 from tonewood.lesson.first_moment.model import found
 from tonewood.lesson.first_moment.pair import FLEXIBLE, STIFF, most_different
-from tonewood.lesson.first_moment.sounds import TRIALS, power_said
+from tonewood.lesson.first_moment.sounds import GUESS, TRIALS, power_said
 from tonewood.lesson.first_moment.verdicts import CENTIMETRE, ONE_PIECE, WOOD, sizes, tension
 from tonewood.lesson.shared.notes_played import note
 from tonewood.lesson.shared.shop import NECK_12
+from tonewood.panel.controls import slider
 from tonewood.panel.questions import Prediction, Question, ask, ask_number, nearest, predict
 from tonewood.sound.blind import needed, score
 from tonewood.sound.glide import tension_glide
@@ -76,11 +77,10 @@ def guess_score() -> Prediction:
         ten, eight = (100 * score(right, TRIALS).probability for right in (least, 8))
         return (f"A guesser gets {least} or more right of {TRIALS} in {ten:.1f} of 100 such tests, which "
                 f"is why {least} are needed to say that you heard something; 8 or more come about by "
-                f"guessing in {eight:.0f} of 100. Take the test under Slide.")
-    return predict(f"A blind test of {TRIALS} trials, an ordinary run of notes, wenge neck against limba "
-                   "neck. I shall be right …",
-                   [f"about {TRIALS // 2} times, as by guessing", "8 or 9 times", f"{least} times or more"],
-                   outcome)
+                f"guessing in {eight:.0f} of 100. Take the test under Slide (two necks, a run of notes); at "
+                "its end you are told, there and here, whether your guess was right, to within one.")
+    return predict(GUESS, slider("Right answers", TRIALS // 2, 0, TRIALS, 1, "",
+                                 f"a guesser gets {TRIALS // 2} in the middle of many tests"), outcome, within=1.0)
 
 
 def answer_nine() -> Question:

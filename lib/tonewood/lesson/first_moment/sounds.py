@@ -17,12 +17,14 @@ from tonewood.lesson.shared.notes_played import STROKE, note, played
 from tonewood.lesson.shared.shop import NECK_12
 from tonewood.neck.design import Design
 from tonewood.panel import style
+from tonewood.panel.asked import page
 from tonewood.panel.boxes import buttons, panel
 from tonewood.panel.controls import pick, switch
 from tonewood.panel.live_figure import LiveFigure
 from tonewood.panel.page import Shown, table
+from tonewood.panel.questions import Prediction
 from tonewood.remember import remember
-from tonewood.sound.blind import chance_to_pass, needed, trials_needed
+from tonewood.sound.blind import BlindResult, chance_to_pass, needed, trials_needed
 from tonewood.sound.pluck import Pluck
 from tonewood.sound.record import load_tests
 from tonewood.sound.render import Mix, render, sequence
@@ -35,6 +37,9 @@ NEAR, FAR = 45.0, 160.0
 TRIALS = 12
 """Trials of a test to start with."""
 RECORD = "my_record.json"
+GUESS = (f"A blind test of {TRIALS} trials, an ordinary run of notes, wenge neck against limba neck. How "
+         "many of your answers will be right?")
+"""The guess made before the blind test."""
 SLIDERS = "the sliders against their ghost"
 
 
@@ -167,8 +172,14 @@ class Booth:
             "unless you name another; leave it empty to keep nothing. A change of pair, matching or trials "
             "begins a new test, and an unfinished one is not kept.</p>")
         self.heard = BlindListening(render(pair, match_levels=self.match.value), *pair, trials=trials,
-                                    seed=self._seed, record=self._path())
+                                    seed=self._seed, record=self._path(), guess=self._guessed)
         self._place.children = (self.heard.widget,)
+
+    def _guessed(self, result: BlindResult) -> str:
+        """What became of the guess of one's own score, where this is the test it was made for."""
+        asked = page.find(GUESS)
+        meant = self.compare.value == "run" and result.trials == TRIALS
+        return asked.settle(result.right) if meant and isinstance(asked, Prediction) else ""
 
     def _repr_mimebundle_(self, include: Any = None, exclude: Any = None) -> tuple[dict[str, Any], dict]:
         return {**self.widget._repr_mimebundle_(), "text/plain": f"[{self.heard.words()}]"}, {}

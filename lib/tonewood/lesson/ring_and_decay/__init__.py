@@ -14,4 +14,4 @@ from tonewood.lesson.shared.neck_readings import neck_readings
 from tonewood.lesson.shared.glossary import glossary
 from tonewood.lesson.shared.standing import cautions_for, sources, standing
 from tonewood.lesson.shared.tap_reader import how_well_it_reads
-from tonewood.panel.page import caution, say
+from tonewood.panel.page import caution, say_all

@@ -38,7 +38,8 @@ from tonewood.wood.species import all_species, species
 
 
 def dead_note_by_hand(fret: int | None = None) -> SimpleNamespace:
-    """The D string's dead note (or another fret) from T60 = 6.908 / (pi f eta), beside the library.
+    """The D string's dead note (or another fret) from T60 = 6.908 / (pi f eta), beside the library; `lines`
+    says it, for `say_all`.
 
     frequency (Hz). Loss factors: string (with air), ends (by the simple rule), loss (their sum). T60 (s):
     by_hand, by_library from the same sum, together with string and neck solved together. The pair that string
@@ -53,11 +54,23 @@ def dead_note_by_hand(fret: int | None = None) -> SimpleNamespace:
     partner = complex(everything.partner[D, f])
     pair = (pitch, together), (partner.real / (2 * np.pi), float(decay_time(partner.imag)))
     slow, fast = sorted(pair, key=lambda one: -one[1])
+    mean, faster, drop = 2 / (1 / slow[1] + 1 / fast[1]), float(everything.extra_fall[D, f]), 12 / together
+    by_hand, by_library = 6.908 / (np.pi * pitch * total), float(t60(pitch, total))
+    shows = {together: "what the map shows"}
+    lines = [("pitch of the dead note", pitch, "Hz", 0, "estimated by the model"),
+             ("loss factor of string and air (thousandths)", 1000 * string, "", 2, "string: from memory"),
+             ("loss factor through the ends (thousandths)", 1000 * (total - string), "", 1,
+              "estimated, simple rule"),
+             ("T60 by hand, 6.908 ÷ (π × pitch × sum of the two)", by_hand, "s", 2, ""),
+             ("T60 by the library from the same sum", by_library, "s", 2, ""),
+             *((f"T60 of the {which} of the pair, at {hertz:.1f} Hz", seconds, "s", 1, shows.get(seconds, ""))
+               for which, (hertz, seconds) in (("slower", slow), ("faster", fast))),
+             ("T60 of both if they shared their losses evenly", mean, "s", 1, ""),
+             ("falls each second further than the frets beside it (dB)", faster, "", 0, "dead from 5 on"),
+             ("fall in the first 200 ms, 12 ÷ T60 (dB)", drop, "", 1, "")]
     return SimpleNamespace(frequency=pitch, string=string, ends=total - string, loss=total, together=together,
-                           slow=slow, fast=fast, mean=2 / (1 / slow[1] + 1 / fast[1]),
-                           faster=float(everything.extra_fall[D, f]),
-                           by_hand=6.908 / (np.pi * pitch * total), by_library=float(t60(pitch, total)),
-                           drop=60 * 0.2 / together)
+                           slow=slow, fast=fast, mean=mean, faster=faster, by_hand=by_hand,
+                           by_library=by_library, drop=drop, lines=lines)
 
 
 def bench_row(live: LiveFigure | None = None, string: int = 4) -> Shown:
@@ -75,7 +88,8 @@ def bench_row(live: LiveFigure | None = None, string: int = 4) -> Shown:
             for f in range(min(OCTAVE + 1, only.t60.shape[1]))]
     head = ("fret", "note", "pitch, Hz", "fundamental: 30 dB, s", "fundamental: T60, s", "mark",
             "whole level: T60, s")
-    return table(head, rows, f"String {string}, {string_names(now.map)[s]}; estimated by the model. Whole "
+    return table(head, rows, f"String {string}, {string_names(now.map)[s]}; estimated by the model for the "
+                 "neck whose boards are exactly average. Whole "
                  f"level: plucked {1000 * PICK:.0f} mm and heard {1000 * PICKUP:.0f} mm from the bridge, "
                  "twice the seconds until a level meter stays 30 dB below the start.")
 
@@ -165,12 +179,13 @@ def what_a_tap_buys(tapped: float = 7.0) -> Shown:
     rows = []
     for value in (0.0, tapped):
         now = found(tapped=value)
-        ((low, middle, high), status), (least, half, most) = now.heard.loss, now.seconds
+        ((low, middle, high), status), (least, _, most) = now.heard.loss, now.seconds
         rows.append((status, f"{middle:.1f} ({low:.1f} to {high:.1f})", f"{high / low:.1f}",
-                     f"{half:.1f} ({least:.1f} to {most:.1f})"))
+                     f"{least:.1f} to {most:.1f}"))
     head = ("where it comes from", "loss factor, thousandths", "high over low end",
-            "T60 of the chosen note, s")
-    return table(head, rows, "90 of 100 boards, and 90 of 100 necks, lie in the bands.")
+            "T60 of the chosen note, s, 90 of 100 necks")
+    return table(head, rows, "90 of 100 boards lie in the brackets. The map shows the neck whose boards are "
+                 f"exactly average, T60 {now.map.t60[now.at]:.1f} s.")
 
 
 def damping_known(*names: str) -> Shown:

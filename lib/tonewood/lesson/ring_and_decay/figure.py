@@ -90,14 +90,16 @@ def sentence(now: Found) -> str:
     away = float(12 * np.log2(now.map.frequency[s, f] / frequency))
     where = f"{abs(away):.1f} frets {'above' if away > 0 else 'below'}" if abs(away) >= 0.05 else "right on"
     mark = ("dead" if now.map.dead[s, f] else "ringing" if now.map.ringing[s, f]
-            else "between dead and ringing")
+            else "neither dead nor ringing")
     dead = "; ".join(f"{names[i]}, {between(now, i, j)}" for i, j in np.argwhere(now.shown.dead))
     (least, value, most), status = now.heard.loss
-    return (f"{now.map.notes[s, f]}, {names[s]}, {'open' if f == 0 else f'fret {f}'}: T60 of the fundamental "
-            f"{now.map.t60[s, f]:.1f} s, {mark} (90 of 100 such necks: {low:.1f} to {high:.1f} s; dead in "
-            f"{100 * float(now.note.dead_chance[0, 0]):.0f} of 100); of the whole level, plucked "
-            f"{1000 * PICK:.0f} mm and heard {1000 * PICKUP:.0f} mm from the bridge, {now.whole:.1f} s. The "
-            f"frets beside ring {now.map.beside[s, f]:.1f} s; the string alone would ring "
+    return (f"{now.map.notes[s, f]}, {names[s]}, {'open' if f == 0 else f'fret {f}'}. With boards exactly "
+            f"average, as the map has it: {mark}, T60 of the fundamental {now.map.t60[s, f]:.1f} s, of the "
+            f"whole level, plucked {1000 * PICK:.0f} mm and heard {1000 * PICKUP:.0f} mm from the bridge, "
+            f"{now.whole:.1f} s. With boards as they vary: dead on "
+            f"{100 * float(now.note.dead_chance[0, 0]):.0f} of 100 such necks; on 90 of them the "
+            f"fundamental's T60 lies between {low:.1f} and {high:.1f} s. On the average neck the frets "
+            f"beside ring {now.map.beside[s, f]:.1f} s; the string alone would ring "
             f"{now.map.alone[s, f]:.1f} s. The fundamental's energy goes to: {told}. The note lies {where} "
             f"the neck's {name}, {frequency:.0f} Hz ({limits[0]:.0f} to {limits[2]:.0f}). Dead notes of this "
             f"map ({now.level}), and where each may lie: {dead or 'none'}. Loss factor of the main wood "

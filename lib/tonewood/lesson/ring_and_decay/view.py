@@ -71,7 +71,7 @@ class RingView:
         """Two rows on one axes from 0 to 1, each with its own scale: T60 of the note (doubling steps), loss
         of the main wood."""
         ax.set(xlim=(0, 1), ylim=(-0.95, 1.45), xticks=[])
-        ax.set_yticks([0, 1], ["loss factor, main wood", "T60, fundamental"])
+        ax.set_yticks([0, 1], ["loss factor, main\nwood (thousandths)", "T60, fundamental"])
         ax.tick_params(length=0, pad=3)
         ax.grid(False)
         ax.spines["bottom"].set_visible(False)
@@ -81,8 +81,7 @@ class RingView:
                 ax.plot([place(value)] * 2, [low, high], color="#e4e4e4", lw=0.8, zorder=0)
                 ax.text(place(value), low - 0.075, f"{value:g}" + unit * (value == values[-1]),
                         ha="center", va="top", color="#444444")
-        ax.text(1.06, -0.57, "thousandths", va="center")
-        ax.text(1.06, 1.0, "dotted:\nstring only", va="center")
+        ax.text(1.0, 1.15, "line: average\ndots: string", va="center")
         self.spans = PolyCollection([], facecolors=style.BLUE, alpha=0.35, edgecolors="none", zorder=2)
         self.marks = LineCollection([], colors=[style.BLUE, style.BLACK, style.BLUE],
                                     linestyles=["-", ":", "-"], linewidths=[3.0, 1.6, 3.0], zorder=3)

@@ -10,7 +10,7 @@ import base64
 import io
 import os
 import threading
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from functools import partial
 from html import escape
 from typing import Any
@@ -21,7 +21,7 @@ from tonewood.lesson.shared.listening_words import levels_said, progress_said, r
 from tonewood.panel import style
 from tonewood.panel.boxes import button
 from tonewood.panel.page import table
-from tonewood.sound.blind import BlindTest, chance_to_pass, plan
+from tonewood.sound.blind import BlindResult, BlindTest, chance_to_pass, plan
 from tonewood.sound.record import save_test
 from tonewood.sound.render import Rendering
 
@@ -118,20 +118,21 @@ class BlindListening:
 
     rendering: holds both sounds, equally long; first, second: their names; trials: fixed before the start (5
     to 100); seed: draws the order, secret if None; record: path of the listener's file, or None to keep
-    nothing. `.answer("A")` or a click on `.buttons["A"]` drives it; `.test`, `.result`, `.saved`, `.progress`
-    (HTML widget) tell the state. The score stays hidden to the end. Raises ValueError.
+    nothing; guess: what is said of a guess made before the test. `.answer("A")` or a click on `.buttons["A"]`
+    drives it; `.test`, `.result`, `.saved`, `.progress` (HTML widget) tell the state. The score stays hidden
+    to the end. Raises ValueError.
     """
 
     def __init__(self, rendering: Rendering, first: str, second: str, trials: int = 12,
-                 seed: int | None = None,
-                 record: str | os.PathLike[str] | None = None) -> None:
+                 seed: int | None = None, record: str | os.PathLike[str] | None = None,
+                 guess: Callable[[BlindResult], str] | None = None) -> None:
         lengths = {name: len(rendering.samples[rendering.index(name)]) for name in (first, second)}
         if len(set(lengths.values())) > 1:
             raise ValueError("blind test: " + ", ".join(f"{name} is {n / rendering.rate:.3f} s long" for name,
                                                         n in lengths.items())
                              + "; the player would give X away by its length. Render both equally long")
         self.rendering, self.pair, self.trials, self.record = rendering, (first, second), trials, record
-        self._seed, self._lock = seed, threading.RLock()
+        self._seed, self._lock, self._guess = seed, threading.RLock(), guess
         self._wav = {name: rendering.wav(name) for name in (first, second)}
         self.places = {k: ipywidgets.HTML(layout={"flex": "1 1 220px", "width": "auto"}) for k in "ABX"}
         self.buttons = {k: button(f"X is {k}", partial(self.answer, k),
@@ -195,7 +196,9 @@ class BlindListening:
                 self.kept.value = _all_tests(kept)
             except (ValueError, OSError) as problem:
                 self.alert.value = style.alarm(f"Not kept: {problem}. The result above still stands.")
-        self._say(f"{progress_said(self.test)} {result_said(self.result)} {told} {self.rendering.label}.")
+        guess = self._guess(self.result) + " " if self._guess else ""
+        self._say(f"{progress_said(self.test)} {guess.lstrip()}{result_said(self.result)} {told} "
+                  f"{self.rendering.label}.")
 
     def _ready(self, running: bool) -> None:
         for made in self.buttons.values():
