@@ -8,7 +8,12 @@ from pathlib import Path
 import pytest
 from hypothesis import settings
 
-settings.register_profile("house", deadline=None, derandomize=bool(os.environ.get("CI")))
+settings.register_profile(
+    "house",
+    deadline=None,
+    derandomize=bool(os.environ.get("CI")),
+    max_examples=int(os.environ.get("TONEWOOD_EXAMPLES", 100)),
+)
 settings.load_profile("house")
 
 HERE = Path(__file__).parent
@@ -19,9 +24,21 @@ MARKERS = {
     "browser": "browser",
     "structure": "structure",
 }
+# the longest come first: a long file left for the end keeps one worker busy and the others idle
+FIRST = ["browser/test_every_notebook_browser.py", "structure/test_lint.py", "browser", "notebooks"]
+
+
+def pytest_configure(config):
+    config.option.loadscopereorder = False     # nor does pytest-xdist put the files with few tests last
+
+
+def rank(item):
+    place = item.path.as_posix()
+    return next((k for k, first in enumerate(FIRST) if f"/tests/{first}" in place), len(FIRST))
 
 
 def pytest_collection_modifyitems(items):
+    items.sort(key=rank)
     for item in items:
         if HERE in item.path.parents:
             item.add_marker(
