@@ -80,7 +80,7 @@ def test_a_brief_is_changed_kept_and_opened(tmp_path):
     form.open()
     assert form.brief.hand == "hard" and form.brief.client == "the harbour player"
     form.controls["tuning"].value = "eight"
-    form.controls["gauge"].value = 1.1
+    form.controls["gauge"].value = 110
     form.alive.value = "8/3, 2/5"
     assert form.brief.strings.set == "eight" and form.brief.alive == ((8, 3), (2, 5))
     assert form.brief.strings.gauge == 1.1

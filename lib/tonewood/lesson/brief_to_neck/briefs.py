@@ -165,8 +165,8 @@ class BriefForm:
         }
         strings = {
             "tuning": pick("Tuning", list(TUNINGS), b.strings.tuning, "strings and their notes"),
-            "gauge": slider("Gauges, times the usual ones", b.strings.gauge, 0.8, 1.25, 0.01, "",
-                            "1 is a usual set; thicker strings pull more at the same notes"),
+            "gauge": slider("String gauges (100 % is a usual set)", round(100 * b.strings.gauge, 6),
+                            80, 125, 1, "%", "thicker strings pull more at the same notes"),
         }
         self.controls = {"client": self.controls.pop("client"), **strings, **self.controls}
         self.alive = ipywidgets.Text(
@@ -200,7 +200,8 @@ class BriefForm:
         """The wishes on show as a Brief."""
         values = {name: c.value for name, c in self.controls.items() if name != "client"}
         tuning = values.pop("tuning")
-        values["strings"] = StringPlan(set=tuning.split(",")[0], tuning=tuning, gauge=values.pop("gauge"))
+        gauge = values.pop("gauge") / 100
+        values["strings"] = StringPlan(set=tuning.split(",")[0], tuning=tuning, gauge=gauge)
         values["alive"] = read_notes(self.alive.value)
         fields = {name: getattr(self.start, name) for name in Brief.__dataclass_fields__} | values
         return Brief(**fields)
@@ -211,7 +212,7 @@ class BriefForm:
 
     def _take(self, brief: Brief) -> None:
         self.start = brief
-        own = {"tuning": brief.strings.tuning, "gauge": brief.strings.gauge}
+        own = {"tuning": brief.strings.tuning, "gauge": round(100 * brief.strings.gauge, 6)}
         self._taking = True         # half-way the wishes of two clients stand together
         try:
             for name, control in self.controls.items():

@@ -80,7 +80,8 @@ def guess_score() -> Prediction:
                 f"guessing in {eight:.0f} of 100. Take the test under Slide (two necks, a run of notes); at "
                 "its end you are told, there and here, whether your guess was right, to within one.")
     return predict(GUESS, slider("Right answers", TRIALS // 2, 0, TRIALS, 1, "",
-                                 f"a guesser gets {TRIALS // 2} in the middle of many tests"), outcome, within=1.0)
+                                 f"a guesser gets {TRIALS // 2} in the middle of many tests"),
+                   outcome, within=1.0)
 
 
 def answer_nine() -> Question:

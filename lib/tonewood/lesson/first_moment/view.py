@@ -16,8 +16,8 @@ STEP = float(level_step())
 """Level step listeners notice between two tones, dB (see sound.hearing)."""
 LEVELS, FALLS, CENTS = (-50, 25), (-9.0, 0.7), (0, 100)
 ROWS = (Row("Level at 5 ms", "dB, 0 is 1 m/s", *LEVELS, 1), Row("Fall from 5 to 50 ms", "dB", -1, 9, 2),
-        Row("Fall from 5 to 200 ms", "dB", -1, 9, 2), Row("Early decay, as a 60 dB time", "s", 0, 40, 1),
-        Row("Late decay, as a 60 dB time", "s", 0, 60, 1),
+        Row("Fall from 5 to 200 ms", "dB", -1, 9, 2), Row("T60 of the early decay", "s", 0, 40, 1),
+        Row("T60 of the late decay", "s", 0, 60, 1),
         Row("Pitch glide at the start", "cents", *CENTS, 1))
 TITLES = (("Level under the pickup (dB; 0 is a string speed of 1 m/s)", LEVELS, (-40, -20, 0, 20)),
           ("The same, fall since 5 ms (dB)", FALLS, (-8, -6, -4, -2, 0)),

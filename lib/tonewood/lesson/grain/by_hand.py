@@ -27,8 +27,8 @@ def run_out_by_hand() -> list[tuple[str, float, str, int, str]]:
              "estimated by linear elasticity"),
             ("stiffness left, by the library", float(along(e, 0.0, degrees, 0.0)), "", 4,
              "estimated by the full calculation"),
-            ("stiffness left, by the shortcut, exponent 2", float(shortcut(e, 0.0, degrees, 0.0, 2.0)), "", 4,
-             "estimated by Hankinson's formula")]
+            ("stiffness left, by Hankinson's formula, exponent 2",
+             float(shortcut(e, 0.0, degrees, 0.0, 2.0)), "", 4, "estimated by Hankinson's formula")]
 
 
 DRY, CUP_WIDTH, FAR, NEAR = 30.0, 0.060, 0.25, 0.04

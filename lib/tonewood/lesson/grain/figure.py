@@ -45,8 +45,9 @@ def sentence(wood: Species, values: dict[str, Any], here: list[float], now: list
             for how, edges in zip(places, now, strict=True)]
     return (f"{wood.name[0].upper() + wood.name[1:]}, rings at {values['ring_angle']:.0f}° "
             f"({cut(values['ring_angle'])}), run-out {values['run_out']:.1f}°, slope {values['slope']:.1f}°: "
-            f"along the board {E:.1f} % of the straight-grained stiffness (90 of 100: {ends[0]}); the "
-            f"shortcut with exponent {values['exponent']:.1f} says {'the same' if abs(gap) < 0.05 else off}. "
+            f"along the board {E:.1f} % of the straight-grained stiffness (90 of 100: {ends[0]}); "
+            f"Hankinson's formula with exponent {values['exponent']:.1f} says "
+            f"{'the same' if abs(gap) < 0.05 else off}. "
             f"Across, in % of along the grain: width {wide:.1f} ({ends[1]}), thickness {thick:.1f} "
             f"({ends[2]}). From {SHOP:.0f} % to {values['home']:.0f} % humidity a 60 × 25 mm blank changes "
             f"{written(width, 2, True)} mm in width ({ends[3]}) and {written(thickness, 2, True)} mm in "
@@ -66,7 +67,7 @@ def controls() -> dict[str, Control]:
                           "grain diving through the face; 3.8° is 1 in 15, 15° no neck would be made of"),
         "slope": slider("Slope of grain", start["slope"], 0, 15, 0.5, "°",
                         "grain leaving the edge in the face view"),
-        "exponent": slider("Exponent n of the shortcut", start["exponent"], 1.5, 2.5, 0.1, "",
+        "exponent": slider("Exponent n in Hankinson's formula", start["exponent"], 1.5, 2.5, 0.1, "",
                            "2 is used for stiffness; 1.5 to 2 belong to strength (from memory, unverified)"),
         "home": slider("Home humidity", start["home"], 20, 75, 1, "%",
                        "where the blank will settle; it comes from a 45 % shop"),

@@ -11,9 +11,10 @@ from tonewood.lesson.shared.board_view import BoardView
 from tonewood.panel import style
 
 EXAGGERATED = 15
+FORMULA = "Hankinson's formula"
 RUN, RING = ("run-out (°)", (0, 5, 10, 15), RUN_OUTS), ("ring angle (°)", (0, 30, 60, 90), RINGS)
 PANELS = (("Stiffness along the board", "% of straight grain", RUN, (20, 118),
-           ("full calculation", "shortcut (Hankinson)")),
+           ("full calculation", FORMULA)),
           ("Stiffness across the board", "% of along the grain", RING, (0, 30), ("width", "thickness")),
           ("Change of a 60 × 25 mm blank", "mm", RING, (-1.2, 2.0), ("width", "thickness")),
           ("Loss factor along the board", "% of straight grain", RUN, (90, 320), (None,)))
@@ -22,7 +23,7 @@ PANELS = (("Stiffness along the board", "% of straight grain", RUN, (20, 118),
 
 def picture(fig: Figure) -> SimpleNamespace:
     """Draws once. Returns the view of the blank, and for the curves in the order of the panels lines, dots
-    and bands (the shortcut has none)."""
+    and bands (Hankinson's formula has none)."""
     grid = fig.add_gridspec(2, 3, width_ratios=(1.02, 1, 1), left=0.01, right=0.985, top=0.93, bottom=0.08,
                             wspace=0.26, hspace=0.42)
     blank = fig.add_subplot(grid[:, 0])
@@ -43,7 +44,7 @@ def picture(fig: Figure) -> SimpleNamespace:
         for name, look in zip(names, looks, strict=False):
             art.lines.append(ax.plot(x, 0 * x, **look, label=name)[0])
             art.dots.append(ax.plot([], [], "o", color=look["color"], ms=7, mec="white", mew=1)[0])
-            if name != "shortcut (Hankinson)":
+            if name != FORMULA:
                 art.bands.append(ax.fill_between(x, 0 * x, 0 * x, color=look["color"], alpha=0.16, lw=0))
         if names[0]:
             ax.legend(loc="upper right", handlelength=2.2, borderpad=0.1, labelspacing=0.25)

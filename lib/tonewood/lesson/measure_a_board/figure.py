@@ -140,7 +140,7 @@ def controls() -> dict[str, Control]:
         "moisture": slider("Moisture", v["moisture"], 4, 20, 0.1, "%", "meter, or from the room; to 1 %"),
         "ring_angle": slider("Ring angle", v["ring_angle"], 0, 90, 5, "°", "0 flat-sawn, 90 quarter-sawn"),
         "run_out": slider("Run-out", v["run_out"], 0, 10, 0.5, "°", "0 straight grain; 3.8° is 1 in 15"),
-        "use": pick("It becomes", [(words, key) for key, words in model.USES.items()], v["use"],
+        "use": pick("The board becomes", [(words, key) for key, words in model.USES.items()], v["use"],
                     "the other pieces of the neck stay unmeasured"),
     }
 

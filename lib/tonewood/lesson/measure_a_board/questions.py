@@ -125,9 +125,8 @@ def answer_use() -> Question:
     def right() -> dict[str, bool]:
         return dict(zip(labels, (narrower > 0.1, stiffer > 0.9, heavier < 10), strict=True))
     return ask("Ines asks for the billet in neck No. 12. What can you promise her?", labels, right,
-               "Set the readings above, and “It becomes” to its fretboard, then to its main stripes; mind "
-               "the "
-               "dashed frames.",
+               "Set the readings above, and “The board becomes” to its fretboard, then to its main "
+               "stripes; mind the dashed frames.",
                "Density and stiffness are known now, so the neck's touch is known better than with a board "
                "that has a name and no readings: the band of the neck's stiffness is "
                f"{100 * narrower:.0f} % narrower. How it moves with the seasons, what its dust does to you, "

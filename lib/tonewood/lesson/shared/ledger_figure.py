@@ -156,7 +156,7 @@ def controls(design: Design = NECK_12, home: bool = True) -> dict[str, Control]:
     """The controls, fresh."""
     own = start(design)
     made: dict[str, Control] = {
-        "tang": slider("Tang over slot", own["tang"], 0, 0.02, 0.001, "mm",
+        "tang": slider("Fret tangs thicker than their slots by", own["tang"], 0, 0.02, 0.001, "mm",
                        "how much wider the tangs are than their slots; crushing is taken to leave 30 to 100 "
                        "% of it (estimated)", continuous=not home),
         "target": slider(f"Relief wanted at fret {READ}", own["target"], 0.0, 0.6, 0.05, "mm",

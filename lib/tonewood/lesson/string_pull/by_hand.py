@@ -110,7 +110,7 @@ def own_stiffness() -> Reckoning:
 
     return reckon(work, change=slider("Growth of the gap", 0.28, 0.05, 3, 0.01, "mm",
                                       "less cannot be told from the reading, more is a broken neck"),
-                  reading=slider("Gap read to", 0.03, 0.01, 0.2, 0.01, "mm",
+                  reading=slider("Gap read to the nearest", 0.03, 0.01, 0.2, 0.01, "mm",
                                  "the steps of your feeler gauges"),
                   tuned=pick("Your strings and tuning", list(TUNED), "six strings"))
 

@@ -207,7 +207,7 @@ def controls(design: Design = shop.NECK_12) -> dict[str, Control]:
         "tuned": pick("Strings and tuning", list(model.TUNED), start["tuned"],
                       "round generic gauges (common practice, no source); another number of strings is "
                       "another neck, whose sizes go with it"),
-        "gauge": of_design("gauge", "String gauges, of the usual set", "%",
+        "gauge": of_design("gauge", "String gauges (100 % is a usual set)", "%",
                            "every string thinner or thicker, tuned to the same notes"),
         "action": of_design("action", "Action at fret 12, bass side", "mm",
                             "treble side four fifths of it; 1.5 to 2.5 is usual (common practice, no "
@@ -220,7 +220,7 @@ def controls(design: Design = shop.NECK_12) -> dict[str, Control]:
                                "taken out of the same whole depth; slots 2.5 mm deep"),
         "slots": pick("Fret tangs in their slots", list(model.SLOTS), start["slots"],
                       "how far tangs bear is not known from measurement"),
-        "tang": slider("Tang over slot", start["tang"], 0, 0.02, 0.001, "mm",
+        "tang": slider("Fret tangs thicker than their slots by", start["tang"], 0, 0.02, 0.001, "mm",
                        "how much wider the tangs are than their slots; then they bear fully, and wedge the "
                        "board back. Crushing is taken to leave 30 to 100 % of it (estimated)"),
         "joint": pick("Body joint", list(JOINTS), start["joint"],

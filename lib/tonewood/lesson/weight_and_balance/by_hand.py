@@ -104,5 +104,5 @@ def own_outline() -> Reckoning:
                   thickness=slider("Body thickness", 45, 30, 60, 1, "mm"),
                   start=slider("Where x = 0 of the drawing lies, from the nut", 410, 0, 700, 1, "mm",
                                "0 for a drawing that counts from the nut"),
-                  per_unit=slider("mm of one unit (SVG only)", 1.0, 0.01, 30.0, 0.01, "",
+                  per_unit=slider("One unit of an SVG drawing, in mm", 1.0, 0.01, 30.0, 0.01, "",
                                   "1 where the drawing is in mm"))

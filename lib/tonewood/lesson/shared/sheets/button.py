@@ -29,7 +29,7 @@ class SheetMaker:
     def __init__(self, design: Callable[[], Design], words: Words = NO_WORDS) -> None:
         self._design, self._words, self.written = design, words, ()
         self.kind, self.paper = pick("Sheet", KINDS), pick("Paper", list(PAPERS))
-        self.units, self.form = pick("Units", [units.METRIC, units.INCH]), pick("As", FORMS)
+        self.units, self.form = pick("Units", [units.METRIC, units.INCH]), pick("Kind of file", FORMS)
         self.name = ipywidgets.Text(value="", placeholder="as the neck is called", continuous_update=False,
                                     description="Name of the file", layout={"width": "auto"},
                                     style={"description_width": "initial"})
