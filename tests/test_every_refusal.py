@@ -233,8 +233,8 @@ SLIPS = {
 }
 """Quantities by the unit that slips. Left out are those no limit can tell, such as a bending stiffness."""
 
-OTHERWISE = {"Rod", "loss_from_width", "orthotropic_rectangle", "rectangles", "uncertainty"}
-"""Where a word of the list means something else: where a rod begins, how wide a peak is, sides of any size,
+OTHERWISE = {"Rod", "rectangles", "uncertainty"}
+"""Where a word of the list means something else: where a rod begins, sides of any size,
 how far a reading is off."""
 
 

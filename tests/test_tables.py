@@ -2,7 +2,7 @@
 
 import pytest
 
-from tonewood.tables import counted, data_folder, read_table
+from tonewood.tables import data_folder, read_table
 
 COLUMNS = {"name": ("maple", "ash", "maple, hard"), "value": float}
 
@@ -42,9 +42,3 @@ def test_the_data_folder_holds_the_tables():
     assert {"species.csv", "properties.csv", "sources.csv"} <= {p.name for p in data_folder().iterdir()}
 
 
-def test_rows_are_counted_by_status():
-    rows = read_table("cautions.csv")
-    assert sum(counted("cautions.csv").values()) == len(rows)
-    assert counted("cautions.csv")["from memory"] == sum(row["status"] == "from memory" for row in rows)
-    with pytest.raises(ValueError, match="species.csv: its rows carry no status"):
-        counted("species.csv")

@@ -30,7 +30,7 @@ _WHERE = {
     "neck.load.setup": ("Setup",),
     "neck.load.joint": ("Joint",),
     "neck.load.relief": ("relief",),
-    "neck.load.rod": ("Rod", "set_rod"),
+    "neck.load.rod": ("Rod", "set_rod", "relief_with_rod"),
     "neck.seasons.movement": ("movement",),
     "neck.seasons.year": ("year",),
     "neck.report.evaluation": ("evaluate", "even_stiffness"),

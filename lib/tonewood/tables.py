@@ -5,7 +5,6 @@ from __future__ import annotations
 
 import csv
 import math
-from collections import Counter
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any
@@ -93,18 +92,6 @@ def read_table(filename: str, columns: Mapping[str, Any] | None = None, required
             if row[column] not in known:
                 raise row.fault(column, f"a key of {table}" + "".join(f", or {word!r}" for word in more))
     return rows
-
-
-def counted(filename: str) -> dict[str, int]:
-    """{status: number of rows that have it} of a table in data/ with a column of statuses, most frequent
-    first. Raises ValueError for a table that has none, or that read_table refuses.
-    >>> list(counted("towns.csv"))
-    ['estimated', 'published']
-    """
-    rows = read_table(filename)
-    if "status" not in rows[0]:
-        raise ValueError(f"{filename}: its rows carry no status; accepted: a table with a column 'status'")
-    return dict(Counter(row["status"] for row in rows).most_common())
 
 
 def _cells(path: Path, declared: Table) -> list[tuple[int, dict[str, str]]]:

@@ -75,11 +75,6 @@ def test_to_twelve_per_cent():
     assert m.density_at_12(700.0, 0.08) == pytest.approx(700 * 1.12 / 1.08)
 
 
-def test_loss():
-    assert m.loss_from_decay(10, 1, 50) == pytest.approx(0.01466, abs=5e-6)
-    assert m.loss_from_width(3.3, 412) == pytest.approx(0.00801, abs=5e-6)
-
-
 def test_twist_shape():
     assert m.twist_shape(0.045, 0.020) == pytest.approx(2.10397, abs=2e-5)
     # The polynomial of ASTM E1876 (from memory) as another means.
@@ -166,8 +161,6 @@ def test_arrays_and_numbers_agree():
     (lambda: m.tap_modulus(0.28, 411, 0.10, 0.045, 0.02), "length over thickness: 5 given"),
     (lambda: m.tap_modulus(0.28, np.nan, **BAR), "frequency: nan"),
     (lambda: m.wood_factor(0.3), "thickness over length: 0.3 given"),
-    (lambda: m.loss_from_decay(1, 2, 50), "later amplitude: 2 given after 1"),
-    (lambda: m.loss_from_width(200, 412), "width of the peak: 200 Hz given"),
     (lambda: m.uncertainty("tip"), "test: 'tip' given.*Did you mean 'tap'"),
     (lambda: m.uncertainty("tap", thicknes=0.01), "reading: 'thicknes' given.*Did you mean 'thickness'"),
     (lambda: m.uncertainty("tap", thickness=1), "uncertainty of thickness: 1 .*Did you mean 0.01"),

@@ -12,7 +12,7 @@ from tonewood.brief.body import BodyPlan, example_outline
 from tonewood.brief.brief import ATTACKS, AVOID, GIVES, HANDS, LOOKS, Brief, allowed, doubts, targets
 from tonewood.brief.compare import differences, in_full, side_by_side
 from tonewood.brief.quick import Terms, quick_for
-from tonewood.brief.rack import with_prices
+from tonewood.brief.rack import Rack, Shelf
 from tonewood.brief.space import Space, layup_of
 from tonewood.lesson.shared.shop import NECK_12, plan_stripes
 from tonewood.neck.design import StringPlan
@@ -69,7 +69,7 @@ def test_protected_woods_go_out():
 
 def test_what_wood_cannot_give_is_said_before_the_search():
     def keys(**wishes):
-        rack = with_prices(dict.fromkeys(SPACE.woods, 5000.0))
+        rack = Rack(tuple(Shelf(wood=wood, price=5000.0) for wood in SPACE.woods))
         brief = Brief(client="a", **{"give": "any", "level": False} | wishes)
         return {d.key: d.numbers for d in doubts(brief, SPACE, WHOLE, rack)}
 

@@ -3,7 +3,7 @@
 import pytest
 
 from tonewood.brief.cut_list import cut_list
-from tonewood.brief.rack import Rack, Shelf, read_rack, rough_volumes, with_prices
+from tonewood.brief.rack import Rack, Shelf, read_rack, rough_volumes
 from tonewood.brief.space import layup_of
 from tonewood.lesson.shared.shop import NECK_12, REINFORCEMENT
 
@@ -24,7 +24,7 @@ def test_volumes_are_those_of_the_cut_list(design):
 def test_price_is_volume_times_price_and_missing_wood_is_told():
     volumes = rough_volumes(LAYUP, NECK_12)
     maple = volumes["hard_maple"]
-    price, lack = with_prices(dict.fromkeys(volumes, 1000.0)).price_and_lack(LAYUP, NECK_12)
+    price, lack = Rack(tuple(Shelf(wood, 1000.0) for wood in volumes)).price_and_lack(LAYUP, NECK_12)
     assert price == pytest.approx(1000 * sum(volumes.values())) and lack == 0
     short = Rack(tuple(Shelf(w, 1.0, 0.25 * maple if w == "hard_maple" else None) for w in volumes))
     assert short.price_and_lack(LAYUP, NECK_12)[1] == pytest.approx(0.75 * maple)

@@ -15,9 +15,9 @@ from tonewood.brief import search as searching
 from tonewood.brief.balance import Instrument, rest_of, weigh
 from tonewood.brief.body import BodyPlan, example_outline
 from tonewood.brief.dead_windows import windows_for
-from tonewood.brief.found import Found, chance_on_fresh_draws
+from tonewood.brief.found import Found
 from tonewood.brief.quick import Terms, quick_for
-from tonewood.brief.rack import with_prices
+from tonewood.brief.rack import Rack, Shelf
 from tonewood.brief.scoring import QUANTITIES, Job, Scores, Target, score
 from tonewood.brief.search import search
 from tonewood.brief.space import Space
@@ -38,7 +38,7 @@ TARGETS = (Target(quantity="weight", high=3.75), Target(quantity="rod", high=0.5
 WHOLE = Instrument(body=BodyPlan(outline=example_outline()))
 TERMS = Terms(base=NECK_12, woods=SPACE.woods, draws=60, modes=0)
 JOB = Job(terms=TERMS, targets=TARGETS, rest=rest_of(NECK_12, WHOLE),
-          rack=with_prices({w: 4000.0 + 500 * i for i, w in enumerate(SPACE.woods)}))
+          rack=Rack(tuple(Shelf(wood=w, price=4000.0 + 500 * i) for i, w in enumerate(SPACE.woods))))
 
 
 @pytest.fixture(scope="module")
@@ -109,10 +109,15 @@ def test_non_dominated_for_any_scores(rows):
     assert set(found.unbeaten.tolist()) == wanted
 
 
+def on_fresh_draws(found, number):
+    job = replace(found.job, terms=replace(found.job.terms, draws=1500, seed=9001))
+    return float(score(job, [found.space[number]]).chance[0])
+
+
 def test_chance_against_a_count_on_fresh_draws(found):
     """Standard error of a share over 60 and over 1500 draws: within four of them."""
     for number in found.unbeaten[:3].tolist():
-        told, counted = found.scores.chance[number], chance_on_fresh_draws(found, number, 1500)
+        told, counted = found.scores.chance[number], on_fresh_draws(found, number)
         error = np.sqrt(max(counted * (1 - counted), 0.01) * (1 / 60 + 1 / 1500))
         assert abs(told - counted) < 4 * error
 

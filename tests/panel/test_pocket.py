@@ -13,7 +13,7 @@ from PIL import Image
 from tonewood.panel import pocket_page
 from tonewood.panel.controls import pick, slider, switch
 from tonewood.panel.live_figure import LiveFigure
-from tonewood.panel.pocket import PageMaker, pocket, pocket_button, values_of, viewer_of
+from tonewood.panel.pocket import PageMaker, pocket, values_of, viewer_of
 from tonewood.panel.pocket_page import Dial, Frame, Viewer, document
 
 
@@ -121,7 +121,7 @@ def test_what_cannot_be_packed_is_refused(live, monkeypatch):
 
 def test_the_button_writes_the_page_and_tells_how_far_it_is(live, tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
-    made, told = pocket_button(live, ["on"], name="mine.html"), []
+    made, told = PageMaker("Make", "mine.html", lambda told: pocket(live, ["on"], progress=told)), []
     made.bar.observe(lambda change: told.append(change["new"]), names="value")
     made.button.click()
     assert told[-2:] == [1, 2] and made.bar.max == 2

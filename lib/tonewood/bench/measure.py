@@ -171,33 +171,6 @@ def twist_modulus(mass: Draws, frequency: Draws, length: Draws, width: Draws, th
     return _modulus_found(G, "shear modulus")
 
 
-def loss_from_decay(first: Draws, later: Draws, cycles: Draws) -> Draws:
-    """Loss factor from amplitudes of one tone: ln(first / later) / (pi cycles), `cycles` apart, in any one
-    unit. Raises ValueError.
-
-    Source: logarithmic decrement over pi. It holds the losses of supports and air as well: an upper limit for
-    the wood.
-    >>> round(float(loss_from_decay(10.0, 1.0, 50.0)), 5)
-    0.01466
-    """
-    a, b, n = (checks.number(name, value, 0.0, open_low=True) for name, value in
-               (("first amplitude", first), ("later amplitude", later), ("number of cycles", cycles)))
-    if np.any(np.asarray(b) >= a):
-        raise ValueError(f"later amplitude: {np.max(b):g} given after {np.min(a):g}; "
-                         "accepted: less than the first, the tone dies away")
-    return np.log(a / b) / (pi * n)
-
-
-def loss_from_width(width: Draws, frequency: Draws) -> Draws:
-    """Loss factor from the width (Hz) of the tone's peak 3 dB below its top: width / frequency. Raises
-    ValueError. Source: half-power points.
-    >>> round(loss_from_width(3.3, 412.0), 5)
-    0.00801
-    """
-    f = _frequency(frequency)
-    return checks.number("width of the peak", width, 0.0, 0.3 * np.min(f), "Hz", open_low=True) / f
-
-
 def uncertainty(test: str, **readings: Draws) -> Draws:
     """Relative standard uncertainty of a result from those of its readings, as fractions.
 

@@ -35,8 +35,6 @@ STRAP_DOUBT = 0.030
 """Half width (m) of the band told with a margin: friction and wrap angle 30 % off either way, estimated."""
 THIGH = 0.14
 """Length (m) of the waist that a thigh carries: from memory, unverified."""
-THIGH_DOUBT = 0.040
-"""How far (m) a player's seat may lie from where it is told: from memory, unverified."""
 HEAVY = 6.0
 """Press (N) of the forearm from which a seated instrument is called head-heavy: this project's convention."""
 GRAVITY = 9.81

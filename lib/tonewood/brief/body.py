@@ -23,9 +23,6 @@ if TYPE_CHECKING:
     from shapely import Polygon
 
 Points = tuple[tuple[float, float], ...]
-JOINS = ("neck-through", "set", "bolt-on")
-
-
 @dataclass(frozen=True)
 class Chamber:
     """A hollow in the body: its outline (points in m, as the body's) and depth (m). Raises ValueError."""

@@ -10,7 +10,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -25,9 +24,6 @@ from tonewood.neck.load.usual_rod import usual_rod
 from tonewood.neck.report.evaluation import even_stiffness
 from tonewood.neck.seasons.year import year
 from tonewood.neck.section.damping import composite_loss
-
-if TYPE_CHECKING:
-    import pandas
 
 SURE = 0.95
 """Share of pairs from which on two designs are told apart: definition."""
@@ -132,21 +128,3 @@ def side_by_side(designs: Mapping[str, Design], whole: Instrument | None = None,
               for i, (name, design) in enumerate(designs.items())}
     names = list(designs)
     return {(a, b): differences(values[a], values[b]) for i, a in enumerate(names) for b in names[i + 1:]}
-
-
-def table(found: tuple[Difference, ...], one: str, other: str) -> pandas.DataFrame:
-    """DataFrame of Differences: middle and 90 % band of either, in how many of 100 pairs the first has more,
-    and whether that tells them apart; count of rows: one a quantity.
-
-    >>> table((), "a", "b").shape
-    (0, 5)
-    """
-    import pandas as pd
-
-    def told(three: Array) -> str:
-        return f"{three[1]:.3g} ({three[0]:.3g} to {three[2]:.3g})"
-
-    rows = [(f"{d.quantity} ({d.unit})", told(d.one), told(d.other), round(100 * d.more),
-             "yes" if d.tells else "no") for d in found]
-    return pd.DataFrame(rows, columns=["quantity", one, other, f"{one} has more (of 100 pairs)",
-                                       "tells them apart"])

@@ -155,11 +155,6 @@ class CutList:
     slots: tuple[Slot, ...]
 
     @property
-    def glue_volume(self) -> float:
-        """Cured glue between the stripes, m3."""
-        return self.allowances.glue * (len(self.stripes) - 1) * self.blank.length * self.blank.depth
-
-    @property
     def wood_volume(self) -> float:
         """All boards, m3."""
         return sum(board.size.volume for board in self.boards)
@@ -188,16 +183,6 @@ def planed(sawn: Size, allowances: Allowances) -> Size:
     for name, value in zip(("length", "width", "depth"), left, strict=True):
         checks.length(f"{name} left after planing", value)
     return Size(*left)
-
-
-def in_design(planed: Size, lines: int, allowances: Allowances) -> float:
-    """Width (m) of the stripe in the design that a planed one with `lines` glued sides makes: half of each
-    glue line belongs to it. Raises ValueError for more than two sides.
-
-    >>> round(in_design(Size(0.9, 0.0169, 0.040), 2, Allowances()), 6)
-    0.017
-    """
-    return planed.width + allowances.glue * checks.whole("glued sides", lines, 0, 2) / 2
 
 
 def blank_size(design: Design, allowances: Allowances | None = None) -> Size:

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from tonewood import checks
-from tonewood.brief.scoring import PLAIN, QUANTITIES, Job, Scores, Target, score
+from tonewood.brief.scoring import PLAIN, QUANTITIES, Job, Scores, Target
 from tonewood.brief.space import LayUp, Space
 from tonewood.draws import Array
 
@@ -128,15 +128,3 @@ class Found:
                 row[f"{q} ({QUANTITIES[q][0]})".replace(" ()", "")] = self.shown(int(number), q)[1]
             rows.append(row)
         return pd.DataFrame(rows)
-
-
-def chance_on_fresh_draws(found: Found, number: int, draws: int = 2000, seed: int = 9001) -> float:
-    """The chance (fraction) that a lay-up meets all hard limits, counted anew on other possible necks.
-
-    >>> from tonewood.brief.search import example_search
-    >>> found = example_search()
-    >>> 0 <= chance_on_fresh_draws(found, 0, draws=50) <= 1
-    True
-    """
-    terms = replace(found.job.terms, draws=draws, seed=seed)
-    return float(score(replace(found.job, terms=terms), [found.space[number]]).chance[0])

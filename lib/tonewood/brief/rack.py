@@ -5,7 +5,6 @@ Prices are the builder's own, in whatever money; nothing here knows a price.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 from pathlib import Path
@@ -98,15 +97,6 @@ def rough_volumes(layup: LayUp, base: Design) -> dict[str, float]:
         size = sawn(planed, a)
         found[wood] = found.get(wood, 0.0) + size.length * (size.width + a.kerf) * size.depth
     return found
-
-
-def with_prices(prices: Mapping[str, float]) -> Rack:
-    """A Rack of woods by price per m3 alone, of which there is always enough.
-
-    >>> with_prices({"wenge": 9000.0}).rows[0].price
-    9000.0
-    """
-    return Rack(tuple(Shelf(wood=wood, price=price) for wood, price in prices.items()))
 
 
 def read_rack(path: str | Path) -> Rack:

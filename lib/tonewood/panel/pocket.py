@@ -166,13 +166,5 @@ class PageMaker:
                 "text/plain": f"[button: {self.button.description}, to {self.name.value}]"}
 
 
-def pocket_button(live: LiveFigure, chosen: Mapping[str, Sequence[Any] | int] | Sequence[str] = (),
-                  title: str = "", about: str = "", name: str = "pocket.html") -> PageMaker:
-    """The button that makes the pocket edition of a live figure as it then stands; arguments as for
-    `pocket`."""
-    return PageMaker("Make a pocket edition", name,
-                     lambda progress: pocket(live, chosen, title, about, progress))
-
-
 def _now(control: Control) -> str:
     return dial_of(control, (control.value,)).shown[0]

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,9 +17,6 @@ from tonewood import checks
 from tonewood.draws import Draws
 from tonewood.strings.pitch import semitones
 from tonewood.tables import read_table
-
-if TYPE_CHECKING:
-    import pandas
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -107,13 +104,3 @@ def decay_noticed(ratio: Draws) -> NDArray[np.bool_]:
     """
     ratio = np.asarray(checks.number("ratio of decay times", ratio, 0.0, None, open_low=True))
     return (ratio < _value("shorter decay")) | (ratio > _value("longer decay"))
-
-
-def table() -> pandas.DataFrame:
-    """All thresholds with unit, source and status, one row each.
-
-    >>> table().shape
-    (8, 7)
-    """
-    import pandas
-    return pandas.DataFrame([vars(t) for t in thresholds().values()])

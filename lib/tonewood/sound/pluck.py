@@ -66,12 +66,6 @@ class Pluck:
         """Time of each sample after release, s."""
         return np.arange(self.samples.shape[-1]) / self.rate
 
-    @property
-    def envelope(self) -> Array:
-        """RMS over whole periods of the note (at least 5 ms) beginning at each sample, m/s, same shape as
-        samples."""
-        return np.sqrt(self.power)
-
     def _within(self, times: ArrayLike) -> Array:
         return np.atleast_1d(checks.number("time after release", times, 0.0, self.time[-1], "s",
                                            lambda v: f"Did you mean {v / 1000:g} s?" if v >= 1 else None))

@@ -5,15 +5,11 @@ from __future__ import annotations
 
 import json
 import os
-from collections.abc import Iterable
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NoReturn
+from typing import Any, NoReturn
 
 from tonewood import files
 from tonewood.sound.blind import FEWEST, LONGEST_NAME, MOST, BlindTest
-
-if TYPE_CHECKING:
-    import pandas
 
 FORMAT = "tonewood blind tests"
 VERSION = 1
@@ -80,18 +76,6 @@ def _tests(text: str, name: str) -> list[BlindTest]:
     if not isinstance(content.get("tests"), list):
         raise ValueError(f"{name}: 'tests' should be a list")
     return [_checked(name, place, entry) for place, entry in enumerate(content["tests"], 1)]
-
-
-def summary(tests: Iterable[BlindTest]) -> pandas.DataFrame:
-    """One row per test with names, score and chance; DataFrame. Running many tests finds a lucky one: all are
-    shown.
-
-    >>> len(summary([]))
-    0
-    """
-    import pandas
-    return pandas.DataFrame([{"first sound": t.pair[0], "second sound": t.pair[1]}
-                             | t.result().table().iloc[0].to_dict() for t in tests])
 
 
 def _plain(test: BlindTest) -> dict[str, Any]:

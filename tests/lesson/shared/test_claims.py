@@ -4,6 +4,7 @@ what the claim itself says."""
 import re
 import shutil
 from dataclasses import replace
+from importlib import import_module
 from pathlib import Path
 
 import nbformat
@@ -15,7 +16,6 @@ from tonewood.lesson.shared.claims import (
     Claim,
     claims,
     faults,
-    judged_in,
     what_the_trade_says,
 )
 from tonewood.panel.verdict import Verdict
@@ -32,6 +32,16 @@ def page():
     shown = what_the_trade_says()
     shown.compute()
     return shown
+
+
+def judged_in(lesson):
+    """The functions of a lesson's folder that return a Verdict."""
+    home = import_module(f"tonewood.lesson.{lesson}")
+    for path in sorted(Path(home.__path__[0]).glob("[!_]*.py")):
+        module = import_module(f"{home.__name__}.{path.stem}")
+        yield from (name for name, thing in vars(module).items()
+                    if getattr(thing, "__module__", "") == module.__name__ and not name.startswith("_")
+                    and getattr(thing, "__annotations__", {}).get("return") == "Verdict")
 
 
 def test_every_verdict_of_every_lesson_stands_in_the_register_and_the_other_way_round():

@@ -7,10 +7,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tonewood.neck.layup.half_turns import TURNS, mirrored, paired, turned, turned_angles
+from tonewood.neck.layup.half_turns import TURNS, turned, turned_angles
 from tonewood.neck.layup.neck import Back, Channel, Fretboard, Layup, Neck, Outline, Stripe, spread
-from tonewood.neck.report.turned_pairs import compare_turns
-from tonewood.neck.seasons.movement import movement
+from tonewood.neck.seasons.movement import between, movement
 from tonewood.neck.section.section import section
 from tonewood.neck.section.twist import bending_twist
 from tonewood.wood.board import Board
@@ -27,16 +26,28 @@ HALF_TURN = {
 angles = st.floats(-0.2, 0.2)
 
 
-def neck_of(ring=0.0, run_out=0.0, slope=0.0, **more):
+def neck_of(ring=0.0, run_out=0.0, slope=0.0):
     board = Board(MAPLE, ring, run_out, slope)
-    return Neck(
-        Layup((Stripe(board, 0.028), Stripe(Board(WALNUT), 0.004), Stripe(board, 0.028))),
-        Outline(),
-        Back(),
-        Fretboard(Board(EBONY)),
-        Channel(),
-        **more,
-    )
+    return Neck(Layup((Stripe(board, 0.028), Stripe(Board(WALNUT), 0.004), Stripe(board, 0.028))),
+                Outline(), Back(), Fretboard(Board(EBONY)), Channel())
+
+
+def paired(neck, turn):
+    """The treble stripe taken from the bass stripe's board, turned."""
+    left, middle, right = neck.layup.stripes
+    return replace(neck, layup=Layup((left, middle, Stripe(turned(left.board, turn), right.width))))
+
+
+def moved(neck):
+    """The movement of the neck with its pair turned in each way."""
+    return {turn: movement(paired(neck, turn), 0.09, 0.05) for turn in TURNS}
+
+
+def load_twist(neck):
+    """Twist under the strings between first and last fret, the pair turned in each way."""
+    x = neck.stations()
+    return {turn: between(x, bending_twist(paired(neck, turn), 5.5, 440.0, x), float(neck.fret(1)), neck.end)
+            for turn in TURNS}
 
 
 @settings(max_examples=60, deadline=None)
@@ -57,7 +68,7 @@ def test_angles_after_a_turn_match_turning_the_wood_itself(ring, run_out, slope,
 @given(st.floats(-1.5, 1.5), angles, angles)
 def test_turn_about_y_is_the_mirror(ring, run_out, slope):
     mirror = np.diag([1.0, -1.0, 1.0]) @ orientation(ring, run_out, slope)
-    board = mirrored(Board(MAPLE, ring, run_out, slope))
+    board = turned(Board(MAPLE, ring, run_out, slope), "about y")
     assert board.swelling_xyz == pytest.approx(swelling_tensor(*MAPLE.swelling, mirror), abs=1e-12)
 
 
@@ -71,20 +82,16 @@ def test_two_turns_undo_and_three_turns_return():
 
 
 def test_mirror_cancels_every_twist():
-    found = compare_turns(neck_of(1.0, np.radians(4), np.radians(3)), 0.09, 0.05, 5.5, 440.0)
-    mirror, sawn = found.turns.index("about y"), found.turns.index("as sawn")
-    assert abs(found.moisture_twist[mirror]) < 1e-6 < abs(found.moisture_twist[sawn])
-    assert abs(found.load_twist[mirror]) < 1e-6 < abs(found.load_twist[sawn])
+    slanting = neck_of(1.0, np.radians(4), np.radians(3))
+    season, load = {turn: found.twist for turn, found in moved(slanting).items()}, load_twist(slanting)
+    for twist in (season, load):
+        assert abs(twist["about y"]) < 1e-6 < abs(twist["as sawn"])
 
 
 def test_end_for_end_on_the_bench_is_the_twist_recipe():
     """Run-out only: opposed left and right (about x and z) twists with moisture, equal (as sawn and about y)
     does not."""
-    found = dict(
-        zip(
-            TURNS, compare_turns(neck_of(run_out=np.radians(4)), 0.09, 0.05, 5.5).moisture_twist, strict=False
-        )
-    )
+    found = {turn: one.twist for turn, one in moved(neck_of(run_out=np.radians(4))).items()}
     assert abs(found["as sawn"]) < 1e-6 and abs(found["about y"]) < 1e-6
     assert abs(np.degrees(found["about z"])) > 0.2 and abs(np.degrees(found["about x"])) > 0.2
 
@@ -92,17 +99,10 @@ def test_end_for_end_on_the_bench_is_the_twist_recipe():
 def test_slope_twists_under_load_unless_opposed():
     """Slope only: both alike twist under the strings; opposed (about x and y) cancel. Run-out alike does not
     twist under load."""
-    found = dict(
-        zip(
-            TURNS,
-            compare_turns(neck_of(slope=np.radians(4)), 0.09, 0.05, 5.5, 440.0).load_twist,
-            strict=False,
-        )
-    )
+    found = load_twist(neck_of(slope=np.radians(4)))
     assert abs(found["as sawn"]) > 1e-4 and found["about z"] == pytest.approx(found["as sawn"], rel=1e-6)
     assert abs(found["about x"]) < 1e-6 and abs(found["about y"]) < 1e-6
-    alike = compare_turns(neck_of(run_out=np.radians(4)), 0.09, 0.05, 5.5, 440.0)
-    assert abs(alike.load_twist[0]) < 1e-6
+    assert abs(load_twist(neck_of(run_out=np.radians(4)))["as sawn"]) < 1e-6
 
 
 @pytest.mark.parametrize("shape", ["C", "D"])
@@ -144,9 +144,10 @@ def test_round_number_block_c4_16():
 
 
 def test_no_turn_changes_forward_bow_or_makes_side_bow():
-    found = compare_turns(spread(neck_of(0.7, 0.05, 0.04), 30, 2), 0.09, 0.05, 5.5)
-    assert found.relief == pytest.approx(np.repeat(found.relief[:, :1], 4, 1), rel=1e-9)
-    assert np.max(np.abs(found.side_bow)) < 1e-12
+    found = moved(spread(neck_of(0.7, 0.05, 0.04), 30, 2))
+    for one in found.values():
+        assert one.relief == pytest.approx(found["as sawn"].relief, rel=1e-9)
+        assert np.max(np.abs(one.side_bow)) < 1e-12
 
 
 def test_unlike_boards_are_not_saved_by_turning():
@@ -158,34 +159,7 @@ def test_unlike_boards_are_not_saved_by_turning():
     assert np.max(np.abs(movement(paired(unlike, "about y"), 0.09, 0.05).side_bow)) < 1e-12
 
 
-def test_middle_stripe_is_left_alone():
-    neck = neck_of(0.7, 0.03, 0.02)
-    pair = paired(neck, "about y")
-    assert pair.layup.stripes[1] is neck.layup.stripes[1] and pair.layup.stripes[2].board.slope == -0.02
-
-
-def test_table_names_its_units():
-    table = compare_turns(neck_of(0.5, 0.05, 0.03), 0.09, 0.05, 5.5).table()
-    assert list(table.index) == list(TURNS) and all("(" in c for c in table.columns[1:])
-
-
-@pytest.mark.parametrize(
-    "call, words",
-    [
-        (lambda: turned(Board(MAPLE), "about w"), "turn: 'about w'"),
-        (lambda: turned(Board(MAPLE), "about Y"), "Did you mean"),
-        (
-            lambda: paired(
-                replace(neck_of(), layup=Layup((Stripe(Board(MAPLE), 0.03), Stripe(Board(MAPLE), 0.031)))),
-                "about y",
-            ),
-            "equal widths",
-        ),
-        (lambda: compare_turns(neck_of(), 9, 5, 5.5), "start moisture"),
-        (lambda: compare_turns(neck_of(), 0.09, 0.05, -1.0), "string moment"),
-        (lambda: compare_turns(neck_of(), 0.09, 0.05, 5.5, np.nan), "string pull"),
-    ],
-)
-def test_bad_input_is_named(call, words):
+@pytest.mark.parametrize("turn, words", [("about w", "turn: 'about w'"), ("about Y", "Did you mean")])
+def test_bad_input_is_named(turn, words):
     with pytest.raises(ValueError, match=words):
-        call()
+        turned(Board(MAPLE), turn)

@@ -6,8 +6,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from tonewood.neck.layup.neck import Back, Channel, Fretboard, Layup, Neck, Outline, Stripe, striped
-from tonewood.neck.layup.stripe_order import spread_arranged
+from tonewood.neck.layup.neck import Back, Channel, Fretboard, Layup, Neck, Outline, Stripe, spread, striped
+from tonewood.neck.layup.stripe_order import arranged
 from tonewood.neck.load.relief import strung_neck
 from tonewood.neck.report.evaluation import even_stiffness
 from tonewood.neck.report.straightness import straightness
@@ -26,7 +26,7 @@ STRINGS = string_set("six")
 def slanting(draws=None):
     boards = [Board(wood, *np.radians((60, 4, 3))) for wood in (MAPLE, WENGE, MAPLE)]
     neck = Neck(striped(*boards, 5), Outline(), Back("D"), Fretboard(Board(EBONY)), Channel())
-    return neck if draws is None else spread_arranged(neck, "every second about z", draws, 2)
+    return neck if draws is None else spread(arranged(neck, "every second about z"), draws, 2)
 
 
 @pytest.mark.parametrize("draws", [None, 30])

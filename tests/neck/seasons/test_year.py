@@ -9,7 +9,7 @@ from tonewood.neck.layup.neck import Back, Bar, Channel, Fretboard, Neck, Outlin
 from tonewood.neck.load.bow import bow
 from tonewood.neck.seasons.drying import column
 from tonewood.neck.seasons.movement import movement
-from tonewood.neck.seasons.year import PACES, compare, year
+from tonewood.neck.seasons.year import PACES, year
 from tonewood.neck.section.section import section
 from tonewood.wood.board import Board
 from tonewood.wood.climate import Air, indoor, workshop
@@ -185,10 +185,8 @@ def test_seven_independent_pieces_scatter_less_than_one():
     """Less, not none: the fretboard is one piece in either neck, so the band shrinks by less than the root of
     the number of pieces."""
     one, seven = (year(spread(player(n), 800, 5), "Stockholm", points=13) for n in (1, 7))
-    table = compare({"one": one, "seven": seven})
-    width = table["width of the band (mm)"]
-    assert width["seven"] < 0.9 * width["one"]
-    assert width["seven"] > width["one"] / np.sqrt(7)
+    width, narrower = (np.ptp(found.band()[[0, 2], found.widest]) for found in (one, seven))
+    assert width / np.sqrt(7) < narrower < 0.9 * width
 
 
 def test_seven_slices_of_one_board_scatter_more_than_seven_boards():
@@ -203,8 +201,9 @@ def test_seven_slices_of_one_board_scatter_more_than_seven_boards():
 def test_one_piece_has_no_side_bow_and_seven_boards_have():
     """Where mechanics and lore part: stripes from unlike boards bring a little side bow that a single board
     does not have."""
-    table = compare({n: year(spread(player(n), 200, 5), "Chicago", points=7) for n in (1, 7)})
-    assert table["side bow, band (mm)"][1] < 1e-9 < 1e-3 < table["side bow, band (mm)"][7]
+    found = [year(spread(player(n), 200, 5), "Chicago", points=7) for n in (1, 7)]
+    one, seven = (1e3 * np.ptp(each.band("side_bow")[[0, 2], each.widest]) for each in found)
+    assert one < 1e-9 < 1e-3 < seven
 
 
 def test_a_humidifier_narrows_the_band():
@@ -276,7 +275,6 @@ def test_wet_air_stops_at_fibre_saturation():
         (lambda: year(player(), "Lisbon", points=2.5), "whole number"),
         (lambda: year(player(), workshop()), "twelve months"),
         (lambda: year(player(), "Lisbon", temperature=70), "Fahrenheit"),
-        (lambda: compare({}), "necks to compare"),
         (lambda: year(player(), "Lisbon", points=3).band("bow"), "value: 'bow'"),
     ],
 )

@@ -13,7 +13,7 @@ from tonewood.neck.section.regions import slotted_shear
 from tonewood.neck.section.section import regions, section, torsion
 from tonewood.neck.section.shear import region_stiffness, shear_stiffness
 from tonewood.neck.section.stations import at_stations
-from tonewood.neck.section.torsion import orthotropic_rectangle, rectangle_constant
+from tonewood.neck.section.torsion import rectangle_constant
 from tonewood.neck.section.twist import bending_twist
 from tonewood.neck.section.warping import unit_twist
 from tonewood.wood.board import Board
@@ -84,6 +84,11 @@ def rectangle(width, height, region, stiffness, columns=16, rows=8):
 
 
 # closed forms
+
+def orthotropic_rectangle(width, height, G_xy, G_xz):
+    """Stretched in y by sqrt(G_xz) and in z by sqrt(G_xy) it is the isotropic problem (Lekhnitskii)."""
+    return rectangle_constant(width * np.sqrt(G_xz), height * np.sqrt(G_xy)) / np.sqrt(G_xy * G_xz)
+
 
 def test_thin_strip_and_square_limits():
     assert rectangle_constant(1.0, 1e-3) == pytest.approx(1e-9 / 3 * (1 - 0.630e-3), rel=1e-5)

@@ -14,7 +14,6 @@ from tonewood.remember import remember
 from tonewood.wood.board import Board
 from tonewood.wood.facts import rule
 from tonewood.wood.species import species
-from tonewood.wood.spread import Z90, likeness
 
 TAPPED = {**model.defaults(), "weighed": True, "tapped": True}
 
@@ -94,9 +93,3 @@ def read_as_middle(key: str) -> dict[str, object]:
     rho = float(Board(species(key), moisture=v["moisture"] / 100).rho)
     return {"wood": key, "mass": round(1e3 * rho * volume), "tone": round(tone, 1),
             "deflection": round(deflection, 3)}
-
-
-def ripped_after() -> float:
-    """How far a stripe ripped from a measured board may lie from the board's own value: half the 90 % band,
-    as a share. Rule kinship_same_board, judgement from memory."""
-    return float(Z90 * species("hard maple").cov_modulus * np.sqrt(1 - likeness("same board")))

@@ -18,7 +18,6 @@ from typing import Any
 
 import ipywidgets
 
-from tonewood import checks
 from tonewood.panel import style
 from tonewood.panel.page import table
 from tonewood.panel.verdict import Verdict
@@ -194,17 +193,3 @@ class Register:
 def what_the_trade_says() -> Register:
     """The register of all claims, to show."""
     return Register()
-
-
-def judged_in(lesson: str) -> tuple[str, ...]:
-    """The names of all functions of one lesson (folder, of LESSONS) that return a Verdict, wherever in its
-    folder they stand."""
-    home = import_module(f"tonewood.lesson.{checks.choice('lesson', lesson, LESSONS)}")
-    names = []
-    for path in sorted(Path(home.__path__[0]).glob("*.py")):
-        module = import_module(f"{home.__name__}.{path.stem}") if path.stem != "__init__" else home
-        names += [name for name, thing in vars(module).items()
-                  if getattr(thing, "__module__", "") == module.__name__
-                  and getattr(thing, "__annotations__", {}).get("return") == "Verdict"
-                  and not name.startswith("_")]
-    return tuple(names)

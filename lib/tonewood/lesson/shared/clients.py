@@ -16,11 +16,9 @@ from tonewood.brief.balance import Head, Instrument, rest_of
 from tonewood.brief.body import BodyPlan, Chamber, example_outline
 from tonewood.brief.brief import Brief, Doubt, allowed, doubts, load, targets
 from tonewood.brief.dead_windows import windows_for
-from tonewood.brief.found import Found
 from tonewood.brief.quick import Terms
 from tonewood.brief.rack import Rack, read_rack
 from tonewood.brief.scoring import Job
-from tonewood.brief.search import search
 from tonewood.brief.space import Space
 from tonewood.checks import choice
 from tonewood.lesson.shared.shop import CHANNEL, NECK_12, REINFORCEMENT
@@ -156,10 +154,3 @@ CLIENTS = {"harbour": _harbour, "studio": _studio, "theatre": _theatre}
 def client(key: str) -> Client:
     """A client by key. Raises ValueError."""
     return CLIENTS[choice("client", key, CLIENTS)]()
-
-
-@remember(3)
-def searched(key: str) -> Found:
-    """The search of a client, kept."""
-    one = client(key)
-    return search(one.space(), one.job())

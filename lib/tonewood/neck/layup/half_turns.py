@@ -28,7 +28,6 @@ import numpy as np
 
 from tonewood import checks
 from tonewood.draws import Draws
-from tonewood.neck.layup.neck import Neck, Stripe
 from tonewood.wood.board import Board
 
 TURNS = {"as sawn": (1, 1, 1), "about x": (1, -1, -1), "about y": (-1, 1, -1), "about z": (-1, -1, 1)}
@@ -59,33 +58,3 @@ def turned(board: Board, turn: str) -> Board:
     """
     ring_angle, run_out, slope = turned_angles(board.ring_angle, board.run_out, board.slope, turn)
     return replace(board, ring_angle=ring_angle, run_out=run_out, slope=slope)
-
-
-def mirrored(board: Board) -> Board:
-    """The mirror image of a Board across the neck's centre line: the same angles (rad) as after turning it
-    about y.
-
-    >>> from tonewood.wood.species import species
-    >>> mirrored(Board(species("hard maple"), ring_angle=0.3)).ring_angle
-    -0.3
-    """
-    return turned(board, "about y")
-
-
-def paired(neck: Neck, turn: str) -> Neck:
-    """The neck with its treble stripes taken from the boards of its bass stripes, turned: stripe k from the
-    right is stripe k from the left. A middle stripe stays as it is. Raises ValueError when the widths (m) of
-    a pair differ.
-
-    >>> from tonewood.neck.layup.neck import example_neck
-    >>> paired(example_neck(), "about y").layup.width
-    0.06
-    """
-    stripes = list(neck.layup.stripes)
-    for i in range(len(stripes) // 2):
-        left, right = stripes[i], stripes[-1 - i]
-        if abs(left.width - right.width) > 1e-9:
-            raise ValueError(f"stripes {i + 1} and {len(stripes) - i}: {1e3 * left.width:.2f} and "
-                             f"{1e3 * right.width:.2f} mm wide; accepted for a pair: equal widths")
-        stripes[-1 - i] = Stripe(turned(left.board, turn), right.width)
-    return replace(neck, layup=replace(neck.layup, stripes=tuple(stripes)))

@@ -19,6 +19,7 @@ from tonewood import checks
 from tonewood.draws import Array, Draws
 from tonewood.neck.layup.fit import no_crossing, no_overlap
 from tonewood.neck.layup.shapes import Back, Bar, Channel, Fretboard, Outline
+from tonewood.strings.pitch import fret_position
 from tonewood.wood.board import Board
 from tonewood.wood.spread import draw_boards
 
@@ -179,8 +180,7 @@ class Neck:
         >>> round(float(example_neck().fret(12)), 6)
         0.324
         """
-        n = np.asarray(checks.number("fret", n, 0, self.frets))
-        return self.scale_length * (1 - 2 ** (-n / 12))
+        return np.asarray(fret_position(self.scale_length, checks.number("fret", n, 0, self.frets)))
 
     def fret_pitch(self, x: Draws) -> Draws:
         """Distance (m) from a fret at x (m) to the next."""

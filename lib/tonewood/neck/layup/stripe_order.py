@@ -17,7 +17,6 @@ from tonewood.draws import Array
 from tonewood.neck.layup.half_turns import TURNS, turned
 from tonewood.neck.layup.neck import Neck, Stripe
 from tonewood.wood.board import Board
-from tonewood.wood.spread import draw_boards
 
 ARRANGEMENTS = {"as sawn": "as sawn", "every second about x": "about x", "every second about y": "about y",
                 "every second about z": "about z", "mirrored pairs": "about y"}
@@ -84,17 +83,3 @@ def grain_direction(board: Board, turn: str) -> Array:
     [-1.0, -0.0, 0.0]
     """
     return np.array(TURNS[checks.choice("half turn", turn, TURNS)]) * board.Q[:, 0]
-
-
-def spread_arranged(neck: Neck, arrangement: str, draws: int = 1000, seed: int = 0,
-                    kinship: str = "different trees") -> Neck:
-    """`neck` with its stripes arranged, as `draws` possible necks. The stripes of a mirrored pair come from
-    one board whatever `kinship` says of the others; likeness within a board is the rule of wood.spread.
-    Raises ValueError.
-
-    >>> from tonewood.neck.layup.neck import example_neck
-    >>> spread_arranged(example_neck(), "mirrored pairs", 40).draws
-    40
-    """
-    laid = arranged(neck, arrangement)
-    return laid.with_pieces(draw_boards(laid.pieces, draws, seed, kinship, planks(neck, arrangement)))

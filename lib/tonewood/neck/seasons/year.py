@@ -18,7 +18,6 @@ Sources: those of wood.climate, wood.diffusion and neck.seasons.movement; the se
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
@@ -235,28 +234,3 @@ def _even_stiffness(here: AtStations, moisture: Array) -> Array:
         return evened(here.x, EI, float(neck.fret(1)), neck.end)
 
     return np.concatenate(in_batches(evened_here, len(flat))).reshape(E.shape[:-1])
-
-
-def compare(years: Mapping[str, Year]) -> pandas.DataFrame:
-    """Necks side by side at the moment each is furthest from delivery. years: {name: Year}. Returns a
-    DataFrame. Raises ValueError if empty.
-
-    >>> compare({})
-    Traceback (most recent call last):
-    ValueError: necks to compare: 0 given; accepted: at least one Year by name
-    """
-    import pandas as pd
-
-    if not years:
-        raise ValueError("necks to compare: 0 given; accepted: at least one Year by name")
-    rows = {}
-    for name, found in years.items():
-        i = found.widest
-        low, middle, high = 1e3 * found.band()[:, i]
-        rows[name] = {"month": found.month[i], "relief change, middle (mm)": middle, "5 % (mm)": low,
-                      "95 % (mm)": high,
-                      "width of the band (mm)": high - low, "foreseen part (mm)": 1e3 * found.foreseen[i],
-                      "necks with more relief (of 100)": np.nan if found.share_up is None
-                      else 100 * found.share_up[i],
-                      "side bow, band (mm)": float(1e3 * np.subtract(*found.band("side_bow")[[2, 0], i]))}
-    return pd.DataFrame.from_dict(rows, orient="index")

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from numpy.typing import ArrayLike
 
-from tonewood.draws import Array
 from tonewood.neck.layup.neck import Neck
 from tonewood.neck.section.regions import Regions
 from tonewood.neck.section.stations import AtStations, Section, at_stations
@@ -49,24 +48,3 @@ def torsion(neck: Neck | AtStations, x: ArrayLike | None = None) -> Torsion:
     [88.0]
     """
     return at_stations(neck, x).torsion
-
-
-def moduli(neck: Neck | AtStations, x: ArrayLike | Regions | None = None) -> Array:
-    """Modulus along the neck of every region, (R,) or (D, R), Pa.
-
-    >>> from tonewood.neck.layup.neck import example_neck
-    >>> (1e-9 * moduli(example_neck())).round(1).tolist()
-    [14.6, 15.3, 15.3]
-    """
-    return at_stations(neck, x).moduli
-
-
-def slots(neck: Neck | AtStations, x: ArrayLike | Regions | None = None) -> Array:
-    """Factor (0 to 1) on the modulus of the slotted layer at each station, (S,) or (D, S); 1 if there are no
-    slots.
-
-    >>> from tonewood.neck.layup.neck import example_neck
-    >>> slots(example_neck(), [0.1, 0.4]).round(2).tolist()
-    [0.72, 0.58]
-    """
-    return at_stations(neck, x).slots

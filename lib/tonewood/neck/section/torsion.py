@@ -108,22 +108,6 @@ def rectangle_constant(a: Draws, b: Draws) -> Draws:
     return a * b**3 * (1 / 3 - 64 / np.pi**5 * b / a * series)
 
 
-def orthotropic_rectangle(width: Draws, height: Draws, G_xy: Draws, G_xz: Draws) -> Draws:
-    """GJ (N m2) of a rectangle, width along y, height along z (m), of one wood with shear moduli G_xy, G_xz
-    (Pa).
-
-    Source: stretching y by sqrt(G_xz) and z by sqrt(G_xy) turns it into the isotropic problem (Lekhnitskii).
-    Raises ValueError.
-
-    >>> round(float(orthotropic_rectangle(0.05, 0.02, 1e9, 1e9) / (1e9 * rectangle_constant(0.05, 0.02))), 12)
-    1.0
-    """
-    G_xy, G_xz = (checks.number("shear modulus", G, 0.0, None, "Pa", open_low=True) for G in (G_xy, G_xz))
-    width, height = (checks.length(name, value)
-                     for name, value in (("width", width), ("height", height)))
-    return rectangle_constant(width * np.sqrt(G_xz), height * np.sqrt(G_xy)) / np.sqrt(G_xy * G_xz)
-
-
 def solved_torsion(here: AtStations) -> Torsion:
     """Torsion (N·m2 and fields) of a neck at its stations; ask AtStations.torsion, which keeps it.
 
