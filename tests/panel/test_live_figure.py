@@ -19,6 +19,7 @@ from PIL import Image
 from threadpoolctl import threadpool_info, threadpool_limits
 
 from tonewood.panel import style, theme
+from tonewood.panel.asked import Page
 from tonewood.panel.controls import slider, switch
 from tonewood.panel.live_figure import LiveFigure
 from tonewood.panel.painting import artists_in
@@ -258,15 +259,17 @@ def test_a_cell_run_again_lets_its_earlier_figures_go(shell):
     history = []                                     # as a notebook keeps what its cells returned
     for count in range(3):
         history.append(shell.run("a", count, two))
-        pictures = [weakref.ref(live.fig) for live in history[-1]]
+        held = [weakref.ref(thing) for live in history[-1]
+                for thing in (live.fig, live.widget, live.controls["slope"])]
         if count == 0:
-            first, widgets = pictures, len(register()) - open_before
-    assert all(picture() is None for picture in first)
+            first, widgets = held, len(register()) - open_before
+    assert all(thing() is None for thing in first)
     assert len(register()) - open_before == widgets                     # no widget more than after one run
     assert [live.closed for run in history for live in run] == [True] * 4 + [False] * 2
     assert history[0][0].words() == "A line. Slope 2.0 & on is False."       # its last words
-    with pytest.raises(ValueError, match="closed when its cell ran again"):
-        history[0][0].refresh()
+    for late in (history[0][0].refresh, lambda: history[0][0].set(slope=5), history[0][0].hold):
+        with pytest.raises(ValueError, match="closed when its cell ran again"):
+            late()
     history[2][0].set(slope=5)
     assert history[2][0].sentence == "Slope 5.0 & on is False."
 
@@ -279,11 +282,23 @@ def test_other_cells_and_callbacks_close_nothing(shell):
 
 
 def test_a_prediction_made_late_opens_only_the_figure_of_the_last_run(shell):
-    prediction = predict("Up or down?", ["up", "down"], keep=Record())
-    first, second = (shell.run("a", count, lambda: prediction.then(figure())) for count in (1, 2))
+    def asks():
+        return predict("Up or down?", ["up", "down"], keep=Record(), on=page)
+
+    page = Page()
+    prediction = shell.run("a", 1, asks)
+    first = shell.run("b", 1, lambda: prediction.then(figure()))
+    second = shell.run("b", 2, lambda: prediction.then(figure()))
+    prediction, older = shell.run("a", 2, asks), prediction           # the gate waits for the one now there
+    assert older.widget is None and page.words() == "0 of 1 done on this page"
+    open_before = len(register())
+    shell.run("b", 3, lambda: None)
+    third = shell.run("b", 4, lambda: prediction.then(figure()))
+    assert len(register()) == open_before
     prediction.answer = "up"
     prediction.commit()
-    assert not first.opened and second.opened and second.widget.children == (second.figure.widget,)
+    assert first.figure is second.figure is None and not first.opened and not second.opened
+    assert third.opened and third.widget.children == (third.figure.widget,)
 
 
 def test_ghost_is_kept_and_let_go(live):

@@ -14,6 +14,7 @@ import ipywidgets
 
 from tonewood.panel import style
 from tonewood.panel.boxes import button
+from tonewood.panel.reruns import replace_older
 
 
 class Page:
@@ -28,18 +29,22 @@ class Page:
         self._asked[asked.question] = asked
         self.show()
 
+    def now_there(self) -> list[Asked]:
+        """All on the page; what a cell that ran again has let go is not."""
+        return [each for each in list(self._asked.values()) if each.widget is not None]
+
     def find(self, question: str) -> Asked | None:
         """The one of these words, or None where it was not asked yet."""
-        return self._asked.get(question)
+        return next((each for each in self.now_there() if each.question == question), None)
 
     def words(self) -> str:
         """How many are done: "2 of 6 done on this page"."""
-        all_of_them = list(self._asked.values())
+        all_of_them = self.now_there()
         return f"{sum(each.done for each in all_of_them)} of {len(all_of_them)} done on this page"
 
     def show(self) -> None:
         """Write it beside every question."""
-        for each in list(self._asked.values()):
+        for each in self.now_there():
             each.progress.value = f"<p class='tonewood-progress'>{self.words()}</p>"
 
 
@@ -65,6 +70,7 @@ class Asked:
                                        asked, entry, self._button, self._reply, self._extra, self.progress])
         self.widget.add_class("tonewood-question")
         self.reply, self.page = "", page if on is None else on
+        replace_older(self)
         self.page.add(self)
 
     @property

@@ -24,7 +24,7 @@ from tonewood.panel import style
 from tonewood.panel.controls import Control
 from tonewood.panel.figure_page import Shown
 from tonewood.panel.painting import Painted, artists_in
-from tonewood.panel.reruns import close_widget, replace_older
+from tonewood.panel.reruns import let_go, replace_older
 from tonewood.panel.spoken import difference
 from tonewood.panel.theme import ThemedCanvas
 
@@ -84,7 +84,7 @@ class LiveFigure(Shown, Painted):
                                  f"goes by that one")
         self._follow, self.parts = dict(follow or {}), dict(parts or {})
         self.first = list(self.controls if first is None else first)
-        self._lock, self._waiting, self._batch = threading.RLock(), False, 0
+        self._lock, self._waiting, self._batch, self.closed = threading.RLock(), False, 0, False
         self.held, self.error, self.sentence, self.png, self.stagings = None, None, "", b"", 0
         with matplotlib.rc_context(style.FIGURE):
             self.fig = Figure(figsize=inches, dpi=dpi)
@@ -103,7 +103,6 @@ class LiveFigure(Shown, Painted):
         self.refresh()
         for name, control in self.controls.items():
             control.observe(partial(self._set_by_someone, name), names="value")
-        self.closed = False
         replace_older(self)
 
     # ---- state and how to drive it
@@ -115,6 +114,7 @@ class LiveFigure(Shown, Painted):
     def set(self, **values: Any) -> None:
         """Set several controls at once and redraw once. Raises what a control or the drawing refuses, with
         controls and picture left as they were."""
+        self._still_open()
         checks.choice_of("control", values, self.controls)
 
         def put(wanted: Mapping[str, Any]) -> None:
@@ -145,6 +145,7 @@ class LiveFigure(Shown, Painted):
         """Be about another subject: the controls named in `start` go to these values, which are their start
         values from now on; one redraw; the ghost stays what it was. Raises what is refused, with everything
         as it was."""
+        self._still_open()
         if not self._takes_subject:
             raise ValueError("subject: this figure is about nothing that can be exchanged; accepted: a "
                              "`change` function "
@@ -186,6 +187,7 @@ class LiveFigure(Shown, Painted):
         self._keep(None)
 
     def _keep(self, held: dict[str, Any] | None) -> None:
+        self._still_open()
         if not self._takes_held:
             if held is not None:
                 raise ValueError("held: this figure draws no ghost; accepted: a `change` function with a "
@@ -204,10 +206,14 @@ class LiveFigure(Shown, Painted):
             self._wait_for_rest()                              # which stops the clock
             for control in self.controls.values():
                 control.unobserve_all()
-            close_widget(self.widget)
             self.fig.clear()
-            self.fig = self.canvas = self.art = self.image = self._backdrop = self._sharp_backdrop = None
-            self._moving, self.png = [], b""
+            lock = self._lock
+            let_go(self)
+            self._lock, self.controls, self._moving, self.png = lock, {}, [], b""
+
+    def _still_open(self) -> None:
+        if self.closed:
+            raise ValueError("figure: closed when its cell ran again; accepted: the one now under that cell")
 
     # ---- drawing
     def _put(self, values: Mapping[str, Any]) -> None:
@@ -227,9 +233,7 @@ class LiveFigure(Shown, Painted):
         under the picture."""
         with self._lock:
             self._waiting = False
-            if self.fig is None:
-                raise ValueError("figure: closed when its cell ran again; accepted: the one now under that "
-                                 "cell")
+            self._still_open()
             values = self.values
             for control in self.controls.values():
                 if isinstance(control, Control):

@@ -18,9 +18,10 @@ import ipywidgets
 from tonewood import checks
 from tonewood.draws import written
 from tonewood.panel import style, units
-from tonewood.panel.asked import Asked, Page, nearest
+from tonewood.panel.asked import Asked, Page, nearest, page
 from tonewood.panel.controls import Control, Slider
 from tonewood.panel.record import Record, record
+from tonewood.panel.reruns import replace_older
 
 __all__ = ["Prediction", "Question", "Record", "ask", "ask_number", "lowest", "nearest", "predict"]
 
@@ -44,7 +45,9 @@ class Prediction(Asked):
 
     def __init__(self, question: str, answers: Any, outcome: Callable[[Any], str] | None, keep: Record,
                  right: Callable[[], Any] | None, within: float, on: Page | None) -> None:
-        self.outcome, self._keep, self.committed, self.guess, self._gates = outcome, keep, False, None, []
+        self.outcome, self._keep, self.committed, self.guess = outcome, keep, False, None
+        # what waits for this question goes on waiting when its cell runs again
+        self._gates = list(getattr((page if on is None else on).find(question.strip()), "_gates", ()))
         self.right, self.within = right, within
         if isinstance(answers, Control):
             self.labels, self._entry = None, answers
@@ -121,7 +124,7 @@ class Prediction(Asked):
         """Show `figure` (a LiveFigure, or anything with `.widget`) in this place once the prediction is made.
         Returns a Gate; end the cell with it."""
         gate = Gate(self, figure)
-        self._gates.append(gate)
+        self._gates = [*(waits for waits in self._gates if waits.figure is not None), gate]
         if self.committed:
             gate.open()
         return gate
@@ -140,10 +143,11 @@ class Gate:
         self.figure, self.opened = figure, False
         waiting = style.says(f"First make your prediction: {prediction.question}")
         self.widget = ipywidgets.VBox([ipywidgets.HTML(waiting)])
+        replace_older(self)
 
     def open(self) -> None:
         """Show the figure, unless its cell has run again since."""
-        if getattr(self.figure, "closed", False):
+        if self.figure is None or getattr(self.figure, "closed", False):
             return
         self.opened, self.widget.children = True, (self.figure.widget,)
 

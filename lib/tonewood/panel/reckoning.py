@@ -10,6 +10,7 @@ import ipywidgets
 from tonewood.panel import boxes, style
 from tonewood.panel.controls import Control
 from tonewood.panel.page import Shown
+from tonewood.panel.reruns import replace_older
 
 LOOK = """<style>.tonewood-reckoned .widget-html-content {line-height:1.45}
 .tonewood-reckoned, .tonewood-reckoned > .widget-html-content {min-width:0; max-width:100%; width:100%}
@@ -32,6 +33,7 @@ class Reckoning:
         self._show()
         for control in controls.values():
             control.observe(self._show, names="value")
+        replace_older(self)
 
     @property
     def values(self) -> dict[str, Any]:

@@ -8,6 +8,7 @@ line style.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from functools import lru_cache
 from html import escape
 
 from tonewood.panel import keys, search, theme
@@ -216,6 +217,7 @@ _NAMING = """(function (i) { var n = 0; (function go() {
  if (++n &lt; 40) setTimeout(go, 250); })(); })(this)"""
 
 
+@lru_cache(maxsize=64)
 def sheet(alt: str = "", more: str = "") -> str:
     """Mark-up that carries the style sheet and gives sliders, pictures and sentences their accessible names.
 
