@@ -120,15 +120,16 @@ def test_search_stop_go_on_ask_compare_keep_and_write(box, tmp_path):
     box.asked.index = 1
     assert "beaten by" in box.why.value or "missed in" in box.why.value
     box.side_by_side()
-    assert "tells them apart" in box.apart.value
+    assert "Middle and 90 of 100 such necks" in box.apart.value and "weight of the guitar" in box.apart.value
     box.keep()
     kept = design_file.load(tmp_path / "necks" / "harbour.json")
     assert kept == box.chosen()
-    box.client_sheet()
-    box.build_sheet()
-    page = (tmp_path / "necks" / "harbour_client_sheet.html").read_text(encoding="utf-8")
-    assert client("harbour").brief.words[:30] in page and "possible necks meet the brief" in page
-    assert "harbour_build_sheet.html" in box.kept.value
+    for kind, words in (("client sheet", "possible necks meet the brief"), ("build sheet", "build sheet")):
+        box.sheets.kind.value = kind
+        box.sheets.button.click()
+        page, = (path.read_text(encoding="utf-8") for path in box.sheets.written)
+        assert words in page and box.sheets.written[0].parent == tmp_path / "necks"
+        assert (client("harbour").brief.words[:30] in page) == (kind == "client sheet")
 
 
 def test_before_a_search_nothing_can_be_kept(box):

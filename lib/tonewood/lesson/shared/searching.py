@@ -10,13 +10,13 @@ from typing import Any
 
 import ipywidgets
 
-from tonewood.brief.compare import differences, in_full
 from tonewood.brief.found import Found
 from tonewood.brief.scoring import QUANTITIES
 from tonewood.brief.search import search
 from tonewood.lesson.shared.clients import CLIENTS, Client, client
-from tonewood.lesson.shared.sheets.build_sheet import build_sheet
-from tonewood.lesson.shared.sheets.client_sheet import Words, client_sheet
+from tonewood.lesson.shared.sheets.button import SheetMaker
+from tonewood.lesson.shared.sheets.client_sheet import Words
+from tonewood.lesson.shared.sheets.take_home import compared
 from tonewood.neck import design_file
 from tonewood.neck.design import Design
 from tonewood.panel import boxes, style
@@ -28,6 +28,7 @@ SHOWN = 8
 """Lay-ups that are listed."""
 TOLD = ("neck weight", "price", "protected", "stock")
 """Quantities that the list of the best does not repeat."""
+NONE = [("–", None)]
 
 
 def time_left(seconds: float) -> str:
@@ -44,35 +45,19 @@ def time_left(seconds: float) -> str:
 def unbeaten_table(found: Found, most: int = SHOWN) -> Shown:
     """The lay-ups none beats, likeliest first, with the middle and band of what the brief asks for."""
     asked = [q for q in dict.fromkeys(t.quantity for t in found.job.targets) if q not in TOLD]
-    head = [
-        "lay-up",
-        "meets the brief (of 100 necks)",
-        *(f"{q} ({QUANTITIES[q][0]})" for q in asked),
-        "price",
-    ]
+    head = ("lay-up", "meets the brief (of 100 necks)", *(f"{q} ({QUANTITIES[q][0]})" for q in asked),
+            "price")
     rows = []
     for i in found.unbeaten[:most].tolist():
-        cells = []
-        for q in asked:
-            low, middle, high = found.shown(i, q)
-            cells.append(f"{middle:.3g} ({low:.3g} to {high:.3g})")
-        rows.append(
-            (
-                found.space[i].words(),
-                f"{100 * found.scores.chance[i]:.0f}",
-                *cells,
-                f"{found.shown(i, 'price')[1]:.0f}",
-            )
-        )
+        bands = (found.shown(i, q) for q in asked)
+        rows.append((found.space[i].words(), f"{100 * found.scores.chance[i]:.0f}",
+                     *(f"{middle:.3g} ({low:.3g} to {high:.3g})" for low, middle, high in bands),
+                     f"{found.shown(i, 'price')[1]:.0f}"))
     n, draws = len(found.unbeaten), found.job.terms.draws
-    return table(
-        head,
-        rows,
-        f"{n} of {len(found.space)} lay-ups are beaten by no other in everything; the "
-        f"likeliest {min(n, most)} stand here. Chance counted over {draws} possible necks each, the "
-        "same luck for all; middle and 90 % band of the necks. Run-out, twist and looks are left out.",
-        wrap="20em",
-    )
+    return table(head, rows, f"{n} of {len(found.space)} lay-ups are beaten by no other in everything; the "
+                 f"likeliest {min(n, most)} stand here. Chance counted over {draws} possible necks each, the "
+                 "same luck for all; middle and 90 % band of the necks. Run-out, twist and looks are left "
+                 "out.", wrap="20em")
 
 
 class SearchBox:
@@ -83,64 +68,26 @@ class SearchBox:
         self.folder, self.found, self._stop, self._thread = Path(folder), None, Event(), None
         self.client = pick("Client", [(client(key).title, key) for key in CLIENTS], who)
         self.bar = ipywidgets.FloatProgress(
-            value=0.0,
-            min=0.0,
-            max=1.0,
-            description="Lay-ups",
-            layout={"width": "auto", "max_width": "420px"},
-            style={"description_width": "initial"},
-        )
+            value=0.0, min=0.0, max=1.0, description="Lay-ups", style={"description_width": "initial"},
+            layout={"width": "auto", "max_width": "420px"})
         self.told, self.best, self.why, self.apart, self.kept = (
-            ipywidgets.HTML(layout={"width": "auto"}) for _ in range(5)
-        )
+            ipywidgets.HTML(layout={"width": "auto"}) for _ in range(5))
         for part in (self.told, self.why, self.apart):
             part.add_class("tonewood-sentence")
         for part in (self.best, self.apart):
             part.add_class("tonewood-reckoned")
-        self.one = ipywidgets.Dropdown(
-            options=[("–", None)],
-            description="This lay-up",
-            style={"description_width": "initial"},
-            layout={"width": "auto", "max_width": "100%"},
-        )
-        self.other = ipywidgets.Dropdown(
-            options=[("–", None)],
-            description="Beside it",
-            style={"description_width": "initial"},
-            layout={"width": "auto", "max_width": "100%"},
-        )
-        self.asked = ipywidgets.Dropdown(
-            options=[("–", None)],
-            description="Why not this one?",
-            style={"description_width": "initial"},
-            layout={"width": "auto", "max_width": "100%"},
-        )
-        self._after = ipywidgets.VBox(
-            [
-                self.best,
-                self.asked,
-                self.why,
-                self.one,
-                self.other,
-                boxes.buttons(
-                    What_tells_them_apart=self.side_by_side,
-                    Keep_as_a_design=self.keep,
-                    Client_sheet=self.client_sheet,
-                    Build_sheet=self.build_sheet,
-                ),
-                self.apart,
-                self.kept,
-            ]
-        )
+        self.one, self.other, self.asked = (ipywidgets.Dropdown(
+            options=NONE, description=words, style={"description_width": "initial"},
+            layout={"width": "auto", "max_width": "100%"})
+            for words in ("This lay-up", "Beside it", "Why not this one?"))
+        self.sheets = SheetMaker(self.chosen, self._words, self.folder)
+        self._after = ipywidgets.VBox([
+            self.best, self.asked, self.why, self.one, self.other,
+            boxes.buttons(What_tells_them_apart=self.side_by_side, Keep_as_a_design=self.keep), self.apart,
+            self.kept, *boxes.fold("A sheet of it", self.sheets.widget)])
         self._after.layout.display = "none"
-        self.widget = boxes.panel(
-            [self.client],
-            boxes.buttons(Search=self.start, Stop=self.stop),
-            self.bar,
-            self.told,
-            self._after,
-            explain=False,
-        )
+        self.widget = boxes.panel([self.client], boxes.buttons(Search=self.start, Stop=self.stop), self.bar,
+                                  self.told, self._after, explain=False)
         self.client.observe(self._new_client, names="value")
         self.asked.observe(self._why, names="value")
         self._say(f"{len(self._now().space())} lay-ups to try.")
@@ -195,30 +142,20 @@ class SearchBox:
         self.found = found
         done, total = int(found.scores.done.sum()), len(found.space)
         if not len(found.unbeaten):
-            self._say(
-                f"{done} of {total} lay-ups tried: none meets every limit in even one neck. "
-                "Ask the client which wish may give way."
-            )
+            self._say(f"{done} of {total} lay-ups tried: none meets every limit in even one neck. "
+                      "Ask the client which wish may give way.")
         else:
-            self._say(
-                f"{done} of {total} lay-ups tried"
-                + (
-                    "."
-                    if found.whole
-                    else "; stopped, what was done is kept. *Search* goes on from here.".replace("*", "")
-                )
-            )
+            self._say(f"{done} of {total} lay-ups tried" + (
+                "." if found.whole else "; stopped, what was done is kept. Search goes on from here."))
         self.best.value = LOOK + unbeaten_table(found).html if len(found.unbeaten) else ""
         listed = [(found.space[i].words(), i) for i in found.unbeaten[:SHOWN].tolist()]
-        beaten = sorted(
-            (i for i in range(total) if found.scores.done[i] and i not in set(found.unbeaten)),
-            key=lambda i: -found.scores.chance[i],
-        )[:: max(total // 60, 1)]
+        beaten = sorted((i for i in range(total) if found.scores.done[i] and i not in set(found.unbeaten)),
+                        key=lambda i: -found.scores.chance[i])[:: max(total // 60, 1)]
         for drop, at in ((self.one, 0), (self.other, 1)):
             drop.index = None       # the same index of other options would not count as a change
-            drop.options = listed or [("–", None)]
+            drop.options = listed or NONE
             drop.index = min(at, len(drop.options) - 1)
-        self.asked.options = [("–", None), *((found.space[i].words(), i) for i in beaten)]
+        self.asked.options = [*NONE, *((found.space[i].words(), i) for i in beaten)]
         self._after.layout.display = ""
 
     def _why(self, change: Any = None) -> None:
@@ -240,8 +177,7 @@ class SearchBox:
         if self.other.value is None or self.other.value == self.one.value:
             raise ValueError("lay-ups to compare: the same one twice; accepted: two different ones")
         other = self.found.space[int(self.other.value)].design(self._now().base)
-        whole = self._now().whole
-        self.apart.value = LOOK + told_apart(one, other, whole).html
+        self.apart.value = LOOK + compared({"this one": one, "the other": other}, whole=self._now().whole)
 
     def keep(self) -> None:
         """Keep the picked lay-up as a design file, for the other lessons."""
@@ -249,67 +185,17 @@ class SearchBox:
         path = design_file.save(self.chosen(), self.folder / f"{self._now().key}.json")
         self.kept.value = style.says(f"Kept as {path}; open it in lessons 01 and 03 to 08.")
 
-    def _sheet(self, kind: str) -> None:
-        one, design = self._now(), self.chosen()
-        chance = 100 * float(self.found.scores.chance[int(self.one.value)])
-        if kind == "client":
-            sheet = client_sheet(
-                design,
-                Words(
-                    client=one.brief.client,
-                    why=one.brief.words,
-                    chosen=(
-                        ("The lay-up", self.found.space[int(self.one.value)].words()),
-                        (
-                            "How sure",
-                            f"{chance:.0f} of {self.found.job.terms.draws} possible necks meet the brief.",
-                        ),
-                    ),
-                ),
-            )
-        else:
-            sheet = build_sheet(design)
-        self.folder.mkdir(exist_ok=True)
-        written = sheet.save(self.folder / f"{one.key}_{kind}_sheet.html")
-        self.kept.value = style.says(
-            f"Written: {', '.join(map(str, written))}. Open it in any browser and "
-            "print it, or save it as PDF from there."
-        )
-
-    def client_sheet(self) -> None:
-        """Write the client's sheet."""
-        self._sheet("client")
-
-    def build_sheet(self) -> None:
-        """Write the workshop's sheet."""
-        self._sheet("build")
+    def _words(self) -> Words:
+        """What the sheets say beside the numbers of the lay-up picked."""
+        one, found, number = self._now(), self.found, int(self.one.value)
+        return Words(client=one.brief.client, why=one.brief.words, chosen=(
+            ("The lay-up", found.space[number].words()),
+            ("How sure", f"{100 * float(found.scores.chance[number]):.0f} of 100 possible necks meet the "
+                         f"brief, counted over {found.job.terms.draws}.")))
 
     def _repr_mimebundle_(self, include: Any = None, exclude: Any = None) -> dict[str, Any]:
         words = f"[a search over {len(self._now().space())} lay-ups for {self._now().brief.client}]"
         return {**self.widget._repr_mimebundle_(), "text/plain": words}
-
-
-def told_apart(one: Design, other: Design, whole: Any = None, draws: int = 300) -> Shown:
-    """What tells two designs apart and what does not, in words a client understands."""
-    found = differences(in_full(one, whole, draws, 11), in_full(other, whole, draws, 12))
-    rows = [
-        (
-            d.quantity,
-            f"{d.one[1]:.3g} ({d.one[0]:.3g} to {d.one[2]:.3g}) {d.unit}",
-            f"{d.other[1]:.3g} ({d.other[0]:.3g} to {d.other[2]:.3g}) {d.unit}",
-            f"{100 * d.more:.0f}",
-            "yes" if d.tells else "no: you could not tell them apart by it",
-        )
-        for d in found
-    ]
-    return table(
-        ("", "this one", "beside it", "this one has more (of 100 pairs of guitars)", "tells them apart"),
-        rows,
-        "Every guitar with boards of its own. Told apart: in at least 95 of "
-        "100 pairs the same one has more. Estimated by the whole model; the player, the amplifier and "
-        "the finish are left out.",
-        wrap="18em",
-    )
 
 
 def search_box(who: str = "harbour") -> SearchBox:

@@ -15,7 +15,7 @@ from tonewood.draws import written_inches
 from tonewood.lesson.shared.ledger import ledger
 from tonewood.lesson.shared.sheets import paper
 from tonewood.lesson.shared.sheets.build_sheet import build_sheet, expected, sized, volume
-from tonewood.lesson.shared.sheets.button import sheet_button
+from tonewood.lesson.shared.sheets.button import SheetMaker
 from tonewood.lesson.shared.sheets.client_sheet import Words, client_sheet, permits, spoken, woods_of
 from tonewood.lesson.shared.sheets.drawing import WIDE, blank_drawing, neck_drawing
 from tonewood.lesson.shared.sheets.facts import care, facts
@@ -242,7 +242,7 @@ def test_every_wood_of_a_design_has_its_place():
 def test_the_button_writes_the_sheet_that_is_chosen(tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
     asked = []
-    made = sheet_button(lambda: asked.append(1) or BASS, Words(workshop="Quillmere"))
+    made = SheetMaker(lambda: asked.append(1) or BASS, lambda: Words(workshop="Quillmere"))
     made.form.value, made.kind.value, made.units.value = "html", "build sheet", units.INCH
     made.button.click()
     assert [path.name for path in made.written] == ["Bass_build_sheet.html"] and asked == [1]

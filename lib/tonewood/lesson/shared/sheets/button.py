@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
 
 import ipywidgets
 
@@ -18,16 +17,18 @@ from tonewood.panel.controls import pick
 from tonewood.panel.pocket import copy_link
 
 KINDS = ("client sheet", "build sheet")
-FORMS = (("PDF, to print", "pdf"), ("web page", "html"), ("pictures, one a page", "png"))
+FORMS = (("web page", "html"), ("PDF, to print", "pdf"), ("pictures, one a page", "png"))
 
 
 class SheetMaker:
     """Choices and a button. `.make()` does what the button does; `.kind`, `.paper`, `.units`, `.form` are the
     choices, `.name` the file's name without its ending, `.reply` the answer, `.written` the files, `.widget`
-    the whole. design: a function that gives the Design to print, asked at each press."""
+    the whole. design, words: functions that give the Design to print and what people said of it, asked at
+    each press; folder: where the sheets go."""
 
-    def __init__(self, design: Callable[[], Design], words: Words = NO_WORDS) -> None:
-        self._design, self._words, self.written = design, words, ()
+    def __init__(self, design: Callable[[], Design], words: Callable[[], Words] = lambda: NO_WORDS,
+                 folder: str | Path = ".") -> None:
+        self._design, self._words, self.folder, self.written = design, words, Path(folder), ()
         self.kind, self.paper = pick("Sheet", KINDS), pick("Paper", list(PAPERS))
         self.units, self.form = pick("Units", [units.METRIC, units.INCH]), pick("Kind of file", FORMS)
         self.name = ipywidgets.Text(value="", placeholder="as the neck is called", continuous_update=False,
@@ -42,9 +43,10 @@ class SheetMaker:
     def sheet(self) -> Sheet:
         """The Sheet as chosen. Raises ValueError."""
         design, how = self._design(), {"size": self.paper.value, "system": self.units.value}
+        words = self._words()
         if self.kind.value == KINDS[0]:
-            return client_sheet(design, self._words, **how)
-        return build_sheet(design, workshop=self._words.workshop, date=self._words.date, **how)
+            return client_sheet(design, words, **how)
+        return build_sheet(design, workshop=words.workshop, date=words.date, **how)
 
     def make(self) -> None:
         """Make the sheet and write it; what is refused is told."""
@@ -52,7 +54,8 @@ class SheetMaker:
         try:
             made = self.sheet()
             stem = self.name.value.strip() or self._stem(made.title)
-            self.written = made.save(f"{stem}.{self.form.value}")
+            self.folder.mkdir(exist_ok=True)
+            self.written = made.save(self.folder / f"{stem}.{self.form.value}")
         except ValueError as problem:
             self.reply.value = style.alarm(f"{problem}. Nothing was written.")
         else:
@@ -67,12 +70,3 @@ class SheetMaker:
         """A file name from the title of a sheet."""
         kept = "".join(letter if letter.isalnum() else "_" for letter in title)
         return "_".join(filter(None, kept.split("_")))[:80] or "sheet"
-
-    def _repr_mimebundle_(self, include: Any = None, exclude: Any = None) -> dict[str, Any]:
-        return {**self.widget._repr_mimebundle_(), "text/plain": "[button: Make the sheet]"}
-
-
-def sheet_button(design: Design | Callable[[], Design], words: Words = NO_WORDS) -> SheetMaker:
-    """The button that makes client and build sheet of a design, or of what a function then gives (the neck on
-    show in a figure)."""
-    return SheetMaker(design if callable(design) else lambda: design, words)

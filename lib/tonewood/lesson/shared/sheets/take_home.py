@@ -12,6 +12,7 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
 from tonewood import checks
+from tonewood.brief.balance import Instrument
 from tonewood.brief.compare import Difference, side_by_side
 from tonewood.draws import band, written, written_band
 from tonewood.lesson.shared.ledger import READ, USUAL
@@ -162,10 +163,11 @@ def _thinned(mix: Mix) -> Mix:
     return Mix(resample_poly(mix.samples, 1, down), mix.rate / down, mix.label)
 
 
-def compared(designs: Mapping[str, Design], draws: int = 300) -> str:
-    """Every two of the necks side by side, as mark-up: what tells them apart beyond the boards' luck."""
+def compared(designs: Mapping[str, Design], draws: int = 300, whole: Instrument | None = None) -> str:
+    """Every two of the necks side by side, as mark-up: what tells them apart beyond the boards' luck; whole:
+    the instrument they belong to, for its weight and balance."""
     parts = []
-    for (one, other), found in side_by_side(designs, draws=draws).items():
+    for (one, other), found in side_by_side(designs, whole, draws).items():
         tells, alike = ([d for d in found if d.tells is way] for way in (True, False))
         parts.append(f"<h3>{escape(one)} and {escape(other)}</h3>")
         if tells:
@@ -176,8 +178,8 @@ def compared(designs: Mapping[str, Design], draws: int = 300) -> str:
             ("what", one, other, "more in the first, of 100 pairs"),
             [(f"{PLAIN[d.quantity]}, {d.unit}", *_both(d), written(100 * d.more, 0)) for d in found],
             "Middle and 90 of 100 such necks; estimated by the models of section, rod, season and sound. "
-            "Told apart: where 95 of 100 pairs of such guitars agree. Other possible boards than in the "
-            "numbers below, so that a middle may differ by a tenth of its band.", wrap="20em").html)
+            "Told apart: where 95 of 100 pairs of such guitars agree. The player, the amplifier and the "
+            "finish are left out.", wrap="20em").html)
     return "".join(parts)
 
 
@@ -236,7 +238,8 @@ def take_home(designs: Mapping[str, Design] | Design, words: Words = NO_WORDS, s
               *(player(heard.wav(name), name, f"{heard.duration(name):.1f} s, three notes").replace(
                   "preload='auto'", "preload='none'") for name in heard.names)]
     if len(designs) > 1:
-        parts += ["<h2>Side by side</h2>", compared(designs)]
+        parts += ["<h2>Side by side</h2>", compared(designs), paper.words(
+            "Other possible boards than in the numbers below: a middle may differ by a tenth of its band.")]
         step()
     parts += ["<h2>How it is made</h2><div style='overflow-x:auto' tabindex='0' role='region' "
               "aria-label='How it is made'><div style='min-width:640px'>",
