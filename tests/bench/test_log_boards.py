@@ -11,6 +11,7 @@ from tonewood.bench import measure
 from tonewood.bench.log import add, read_log
 from tonewood.bench.log_boards import Mean, boards, table
 from tonewood.bench.log_columns import Measurement
+from tonewood.bench.moisture_readings import by_meter
 from tonewood.wood.board import Board
 from tonewood.wood.facts import rule
 from tonewood.wood.species import species
@@ -140,3 +141,22 @@ def test_a_board_of_the_log_narrows_what_the_tables_say():
                          ([replace(WEIGH, wood="?")], "wood of board")):
         with pytest.raises(ValueError, match=words):
             boards(given)[0].own_board()
+
+
+def test_a_meter_with_its_temperature_is_corrected_and_the_offcut_is_not_the_board():
+    """by_meter, checked on its own, is what the log calls; without a temperature the reading stays."""
+    def row(measured, **more):
+        return Measurement(date="2026-11-27", board="A7", wood="black walnut", measured=measured, **more)
+
+    sizes = {"length": 0.45, "width": 0.045, "thickness": 0.02}
+    weighed = row("weigh", mass=0.2835, ring_angle=np.pi / 4, run_out=0.05, **sizes)
+    offcut = row("oven-dry", mass=0.0542, value=50.0, unit="g")
+    for told, expected in (({"temperature": 10.0}, by_meter(0.12, species("black walnut"), 10.0).value),
+                           ({}, 0.12)):
+        board = boards([weighed, row("moisture meter", moisture=0.12, **told)])[0]
+        assert board.moisture.value == pytest.approx(expected)
+    wet = boards([weighed, row("moisture meter", moisture=0.5, temperature=10.0), offcut])[0]
+    assert "moisture meter" in " ".join(wet.unused) and wet.moisture.value == pytest.approx(0.084)
+    assert wet.mass.value == pytest.approx(0.2835) and wet.grain == {"ring_angle": np.pi / 4, "run_out": 0.05}
+    own = wet.own_board()
+    assert (own.ring_angle, own.run_out) == (np.pi / 4, 0.05) and wet.own_board(run_out=0.0).run_out == 0

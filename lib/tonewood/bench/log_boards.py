@@ -12,28 +12,24 @@ measurement; the rules stand in data/rules.csv. All results are along the board,
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date as Day
-from datetime import timedelta
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from tonewood.bench import measure
 from tonewood.bench.log_columns import BY_NAME, Measurement
+from tonewood.bench.log_means import Mean, mean_of, moisture_of
 from tonewood.bench.own_board import OwnBoard
 from tonewood.draws import Array
 from tonewood.remember import remember
 from tonewood.wood.board import Board
 from tonewood.wood.facts import rule
 from tonewood.wood.species import Species, species
-from tonewood.wood.spread import Z90
 
 if TYPE_CHECKING:
     import pandas
-
-SETTLED = timedelta(days=14)
-"""Readings of moisture within so many days of the last count for the board as it is now."""
 
 _SIZES = ("length", "width", "thickness")
 _SHOWN = {"density": ("kg/m3", 1.0, 0), "modulus": ("GPa", 1e-9, 2), "twist_modulus": ("GPa", 1e-9, 3),
@@ -41,26 +37,13 @@ _SHOWN = {"density": ("kg/m3", 1.0, 0), "modulus": ("GPa", 1e-9, 2), "twist_modu
 _DIGITS = {"width": 2, "thickness": 2}
 
 
-@dataclass(frozen=True)
-class Mean:
-    """A result in SI units with its standard uncertainty u in the same unit, from `count` measurements."""
-
-    value: float
-    u: float
-    count: int = 1
-
-    @property
-    def relative(self) -> float:
-        """The uncertainty as a share of the value."""
-        return self.u / abs(self.value)
-
-
 @dataclass(frozen=True, kw_only=True)
 class MeasuredBoard:
     """One board of a log. label; wood: as written last; species: None where it is not known; first, last:
     days of its measurements, count: how many; length, width, thickness (m) and mass (kg) as last read;
     density (kg/m3), modulus (Pa, of a slow bend), twist_modulus (Pa), loss (loss factor), moisture
-    (fraction): each a Mean, None where it was not measured; unused: what could not be used, and why."""
+    (fraction): each a Mean, None where it was not measured; grain: ring_angle, run_out and
+    slope (rad) as last read; unused: what could not be used, and why."""
 
     label: str
     wood: str
@@ -77,13 +60,14 @@ class MeasuredBoard:
     twist_modulus: Mean | None = None
     loss: Mean | None = None
     moisture: Mean | None = None
+    grain: dict[str, float] = field(default_factory=dict)
     unused: tuple[str, ...] = ()
 
     def own_board(self, **grain: float) -> OwnBoard:
         """The board as an OwnBoard, which narrows what the tables say and stands wherever a wood is named.
 
-        grain: ring_angle, run_out, slope and their uncertainties (rad). Raises ValueError where the wood or
-        the moisture is not known, or the readings fit no board.
+        grain: other angles than the log's: ring_angle, run_out, slope and their uncertainties (rad). Raises
+        ValueError where the wood or the moisture is not known, or the readings fit no board.
         """
         if self.species is None:
             raise ValueError(f"wood of board {self.label}: {self.wood!r} given; accepted: the name of a wood "
@@ -96,7 +80,7 @@ class MeasuredBoard:
                             ("twist_modulus", "twist_u")):
             if mean := getattr(self, name):
                 given |= {name: mean.value, doubt: min(mean.relative, 0.5)}
-        return OwnBoard(label=self.label, wood=self.species.key, **given, **grain)
+        return OwnBoard(label=self.label, wood=self.species.key, **given, **(self.grain | grain))
 
 
 def boards(measurements: Iterable[Measurement]) -> tuple[MeasuredBoard, ...]:
@@ -170,16 +154,16 @@ def _lines(there: list[Measurement]) -> list[_Line]:
     """Rows of one board by date, with the sizes and the mass last read where a row does not give them (the
     first read, where none came before). Other sizes than before make an earlier mass worthless."""
     wood = _wood(next((m.wood for m in reversed(there) if m.wood), ""))
-    moisture = _moisture(there)
-    last = {name: value for name in (*_SIZES, "mass")
-            if (value := next((getattr(m, name) for m in there if getattr(m, name) is not None), None))}
+    moisture, unused = moisture_of(there, wood)
+    sized = [{name: getattr(m, name) for name in (*_SIZES, "mass") if getattr(m, name) is not None
+              and m.measured != "oven-dry"} for m in there]          # an offcut goes into the oven
+    last = {name: value for given in reversed(sized) for name, value in given.items()}
     out = []
-    for m in there:
-        given = {name: getattr(m, name) for name in (*_SIZES, "mass") if getattr(m, name) is not None}
+    for k, (m, given) in enumerate(zip(there, sized, strict=True)):
         if any(abs(given[name] / last[name] - 1) > 0.005 for name in _SIZES if name in given):
             last.pop("mass", None)
         last |= given
-        out.append(_Line(m, dict(last), wood, moisture))
+        out.append(_Line(m, dict(last), wood, moisture, why=unused.get(k, "")))
     return out
 
 
@@ -271,54 +255,10 @@ def _board(label: str, lines: list[_Line]) -> MeasuredBoard:
              for name, value in lines[-1].known.items()}
     first, last = (m.date for m in (there[0], there[-1]))
     assert isinstance(first, Day) and isinstance(last, Day)
-    return MeasuredBoard(label=label, wood=names[-1] if names else "", species=lines[-1].wood, first=first,
-                         last=last, count=len(lines), moisture=lines[0].now, **sizes,
+    grain = {name: getattr(m, name) for m in there for name in ("ring_angle", "run_out", "slope")
+             if m.measured != "slanted strip" and getattr(m, name) is not None}
+    return MeasuredBoard(label=label, wood=names[-1] if names else "", species=lines[-1].wood,
+                         grain=grain, first=first, last=last, count=len(lines), **sizes,
+                         moisture=lines[0].now,
                          unused=(*unused, *(line.why for line in lines if line.why)),
-                         **{name: _mean(found) for name, found in values.items()})
-
-
-def _error(kind: str) -> float:
-    """Relative standard uncertainty of one result of this kind."""
-    if kind == "weigh":
-        return rule("density_error").value
-    if kind == "loss":
-        return float(np.log(rule("loss_own_band").value)) / Z90
-    bend, over = rule("modulus_error").value, rule("tap_over_bend")
-    return float(np.hypot(bend, (over.sd or 0.0) / over.value)) if kind == "tap" else bend
-
-
-def _mean(values: list[tuple[float, str]]) -> Mean:
-    kinds: dict[str, list[float]] = {}
-    for value, kind in values:
-        kinds.setdefault(kind, []).append(float(np.log(value)))
-    middles = np.array([np.mean(logs) for logs in kinds.values()])
-    errors = np.array([max(_error(kind), np.std(logs, ddof=1) / len(logs) ** 0.5 if len(logs) > 1 else 0.0)
-                       for kind, logs in kinds.items()])
-    middle, error = _weighted(middles, errors)
-    return Mean(float(np.exp(middle)), float(np.exp(middle)) * error, len(values))
-
-
-def _weighted(values: Array, errors: Array) -> tuple[float, float]:
-    """Weighted mean and its uncertainty, grown by Birge's ratio where the values quarrel, in one unit."""
-    weights = errors**-2.0
-    middle = float(weights @ values / weights.sum())
-    quarrel = float(weights @ (values - middle) ** 2 / (len(values) - 1)) if len(values) > 1 else 0.0
-    return middle, float(weights.sum() ** -0.5 * max(1.0, quarrel) ** 0.5)
-
-
-def _moisture(there: list[Measurement]) -> Mean | None:
-    """The board's moisture as last read: by drying, by meter, or as noted beside other measurements."""
-    reads: list[tuple[Any, float, str]] = []
-    for m in there:
-        if m.measured == "oven-dry" and m.mass and m.value:
-            reads.append((m.date, m.mass / (1e-3 * m.value) - 1, "oven_error"))
-        elif m.moisture is not None:
-            how = "meter_error" if m.measured == "moisture meter" else "room_error"
-            reads.append((m.date, m.moisture, how))
-    reads = [read for read in reads if read[0] >= reads[-1][0] - SETTLED]
-    if not reads:
-        return None
-    kinds = {kind: [value for _, value, k in reads if k == kind] for _, _, kind in reads}
-    middle, error = _weighted(np.array([np.mean(values) for values in kinds.values()]),
-                              np.array([0.01 * rule(kind).value for kind in kinds]))
-    return Mean(middle, error, len(reads))
+                         **{name: mean_of(found) for name, found in values.items()})

@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field, fields
 from datetime import date as Day
-from math import isfinite
+from math import isfinite, pi
 from typing import Any, NamedTuple
 
 from tonewood import checks
@@ -38,7 +38,10 @@ MEASURED: dict[str, Kind] = {
                  ("load", "deflection", "span")),
     "tap": Kind("lowest tone of the free board", ("frequency",)),
     "twist tap": Kind("lowest twisting tone of the free board", ("frequency",)),
-    "moisture meter": Kind("reading of a meter, corrected for wood and temperature", ("moisture",)),
+    "moisture meter": Kind("reading of a meter set to Douglas-fir, with the wood's temperature; without "
+                           "one it counts as corrected already", ("moisture",)),
+    "slanted strip": Kind("strip sawn at an angle: its stiffness, of a straight one's of the same board",
+                          ("value", "slope"), ("%",)),
     "oven-dry": Kind("mass before, and as value the mass after drying", ("mass", "value"), ("g",)),
     "blank weight": Kind("weight of a glued blank", ("value",), ("g",)),
     "blank sag": Kind("sag of a blank under a weight", ("value",), ("mm",)),
@@ -115,6 +118,10 @@ COLUMNS: tuple[Column, ...] = (
     Column(name="temperature", unit="°C", low=-40, high=60,
            units={"°F": (1 / 1.8, -32 / 1.8), "C": (1.0, 0.0), "F": (1 / 1.8, -32 / 1.8)}),
     Column(name="humidity", unit="%", low=1, high=100, si=0.01, units=_SHARE),
+    *(Column(name=name, words=words, unit="degrees", low=low, high=high, si=pi / 180,
+             units={"rad": (180 / pi, 0.0)}) for name, words, low, high in (
+        ("ring_angle", "ring angle", 0, 90), ("run_out", "run-out", -45, 45),
+        ("slope", "slope of grain", -45, 45))),
     Column(name="string", type="whole", low=1, high=36), Column(name="fret", type="whole", low=0, high=36),
     Column(name="value"), Column(name="unit", type="text"), Column(name="who", type="text"),
     Column(name="note", type="text"))
@@ -129,9 +136,9 @@ class Measurement:
 
     date (or text as 2026-11-27); board, neck: labels, at least one; wood: key or name, "" for unknown;
     measured: a key of MEASURED; length, width, thickness, span, deflection (m); mass (kg); load (N);
-    frequency (Hz); loss: loss factor; moisture and humidity (fractions); temperature (°C); string, fret:
-    counts; value with its unit, as people read it, for what has no column; who: a label only; note. more:
-    (header, text) of columns of the learner's own; line: where it stands in its file, 0 before it is kept.
+    frequency (Hz); loss: loss factor; moisture and humidity (fractions); temperature (°C); ring_angle,
+    run_out, slope (rad); string, fret: counts; value with its unit, as people read it, for what has no
+    column; who: a label only; note. more: (header, text) of columns of the learner's own; line: where it stands in its file, 0 before it is kept.
     >>> Measurement(date="2026-11-27", board="A7", measured="weigh", mass=0.412).date.year
     2026
     """
@@ -153,6 +160,9 @@ class Measurement:
     moisture: float | None = None
     temperature: float | None = None
     humidity: float | None = None
+    ring_angle: float | None = None
+    run_out: float | None = None
+    slope: float | None = None
     string: int | None = None
     fret: int | None = None
     value: float | None = None

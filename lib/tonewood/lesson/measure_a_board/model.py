@@ -62,12 +62,11 @@ def rows(label: str, values: dict[str, Any]) -> list[Measurement]:
     v = {**defaults(), **values}
     sizes = {name: 1e-3 * v[name] for name in ("length", "width", "thickness")}
     every = {"date": date.today(), "board": label, "wood": v["wood"], "moisture": v["moisture"] / 100,
-             **sizes}
-    note = f"ring angle {v['ring_angle']:g}°, run-out {v['run_out']:g}°"
+             **sizes, **{name: float(np.radians(v[name])) for name in ("ring_angle", "run_out")}}
     loss = v["loss"] / 1000 if v["rung"] else None
     out = []
     if v["weighed"] or v["tapped"]:
-        out.append(Measurement(measured="weigh", mass=1e-3 * v["mass"], note=note, **every))
+        out.append(Measurement(measured="weigh", mass=1e-3 * v["mass"], **every))
     if v["tapped"]:
         out.append(Measurement(measured="tap", frequency=v["tone"], loss=loss, **every))
     if v["bent"]:

@@ -98,7 +98,8 @@ def class_shown(paths: Sequence[str]) -> Shown:
     return together([*parts, bullets(said)] if said else parts)
 
 
-def _paths() -> ipywidgets.Text:
+def paths_box() -> ipywidgets.Text:
+    """A box for the paths that `typed_paths` reads."""
     return ipywidgets.Text(description="Logs or folders, parted by ;", placeholder=LOG,
                            style={"description_width": "100%"},
                            layout={"flex": "1 1 100%", "flex_flow": "row wrap", "width": "auto"})
@@ -109,7 +110,7 @@ class ClassReadings:
     its button does."""
 
     def __init__(self) -> None:
-        self.paths = _paths()
+        self.paths = paths_box()
         self._shown = ipywidgets.HTML(layout={"width": "auto"})
         self._shown.add_class("tonewood-reckoned")
         self.widget = boxes.panel([boxes.cell("tonewood-entry", [self.paths])],
@@ -213,7 +214,7 @@ class StripsPooled:
                                                  "width": "auto"})
         self._shown = ipywidgets.HTML(layout={"width": "auto"})
         self._shown.add_class("tonewood-reckoned")
-        self.paths = _paths()
+        self.paths = paths_box()
         self.widget = boxes.panel([boxes.cell("tonewood-entry", [box]) for box in (self.words, self.paths)],
                                   boxes.buttons(Read_strips=self.read), self._shown, explain=False)
         self.words.observe(lambda change: self._show(), names="value")

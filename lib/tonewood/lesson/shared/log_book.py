@@ -19,6 +19,7 @@ from tonewood.bench.log_boards import table as board_table
 from tonewood.bench.log_columns import BY_NAME, COLUMNS, MEASURED, Measurement
 from tonewood.bench.log_form import Form
 from tonewood.bench.log_text import unguarded
+from tonewood.lesson.shared.log_words import ASKS, SIZES, named, told, who
 from tonewood.lesson.shared.own_woods import FILE as WOODS
 from tonewood.neck import own_file
 from tonewood.panel import style
@@ -31,16 +32,6 @@ FILE = "my_boards.csv"
 """The learner's log, in the folder of the notebooks."""
 
 PAGE = 8
-_SIZES = ("length", "width", "thickness")
-_ASKS = {"weigh": ("mass", *_SIZES), "bend": ("load", "deflection", "span", "width", "thickness"),
-         "tap": ("frequency", "loss", "mass", *_SIZES), "twist tap": ("frequency", "mass", *_SIZES),
-         "moisture meter": ("moisture", "temperature"), "oven-dry": ("mass", "value"),
-         "blank weight": ("value", "length", "thickness"),
-         "blank sag": ("value", "load", "span", "thickness"), "strip bow": ("value", "humidity"),
-         "dead note": ("value", "string", "fret"), "free note": ("value", "string", "fret"),
-         "twist": ("value",), "rod turns": ("value",), "room humidity": ("value",)}
-"""Boxes of each kind of measurement; of the kinds not named here: value and fret."""
-
 _ALWAYS = ("date", "board", "neck", "wood")
 _ASIDE = ("moisture", "temperature", "humidity", "who", "note")
 _BOX: dict[str, Any] = {"style": {"description_width": "100%"},
@@ -49,8 +40,6 @@ _TALL = "<style>.tonewood-log select {min-height:28px}</style>"          # easy 
 _TYPED = {**_BOX, "continuous_update": False}
 _CELLS = Form.of(kept.EMPTY, FILE)
 _PLACE = {column.name: i for i, column in enumerate(COLUMNS)}
-_LABELS = {"frequency": "Tone (Hz)", "deflection": "Bend under the load (mm)", "who": "Who (initials)",
-           "load": "Load (kg)", "wood": "Wood, if known"}
 
 
 class LogBook:
@@ -65,8 +54,8 @@ class LogBook:
         self.kind = ipywidgets.Dropdown(options=[(f"{name}: {kind.words}", name) for name, kind in
                                                  MEASURED.items()], description="Measured", **_BOX)
         self.boxes: dict[str, Any] = {
-            name: ipywidgets.Combobox(options=woods, ensure_option=False, description=_named(name), **_TYPED)
-            if name == "wood" else ipywidgets.Text(description=_named(name), **_TYPED)
+            name: ipywidgets.Combobox(options=woods, ensure_option=False, description=named(name), **_TYPED)
+            if name == "wood" else ipywidgets.Text(description=named(name), **_TYPED)
             for name in (*_ALWAYS, *(c.name for c in COLUMNS if c.type in ("number", "whole")), "unit", "who",
                          "note")}
         self.boxes["date"].value = date.today().isoformat()
@@ -132,7 +121,7 @@ class LogBook:
         kept.add(self.path, new)
         self._emptied()
         self.look(first=True)
-        self._say(f"Kept: {_who(new)}, {new.measured}, {told(new)}. It stands in {self.path}.")
+        self._say(f"Kept: {who(new)}, {new.measured}, {told(new)}. It stands in {self.path}.")
 
     def edit(self) -> None:
         """Put the chosen row into the boxes."""
@@ -224,7 +213,7 @@ class LogBook:
     def _ask(self) -> None:
         """Show the boxes that this kind of measurement asks for."""
         kind, name = MEASURED[self.kind.value], self.kind.value
-        asked = {"value", "unit", "fret"} if name == "other" else set(_ASKS.get(name, ("value", "fret")))
+        asked = {"value", "unit", "fret"} if name == "other" else set(ASKS.get(name, ("value", "fret")))
         board = list(MEASURED).index(name) < list(MEASURED).index("blank weight")
         shown = asked | {"date", "wood", *_ASIDE} | ({"board"} if board else {"neck"})
         shown |= {"board", "neck"} if name == "other" else set()
@@ -248,7 +237,7 @@ class LogBook:
                 try:
                     values[name] = text if BY_NAME[name].type == "text" else _CELLS.value(_PLACE[name], text)
                 except ValueError as problem:
-                    raise ValueError(f"{_named(name)}: {str(problem).removeprefix('date: ')}") from None
+                    raise ValueError(f"{named(name)}: {str(problem).removeprefix('date: ')}") from None
         if "date" not in values:
             raise ValueError("date: nothing given; accepted: year, month and day as in 2026-11-27")
         units = MEASURED[self.kind.value].units
@@ -259,7 +248,7 @@ class LogBook:
         """Ready for the next row: date, labels, wood and room stay, readings go."""
         self._line = None
         for name, box in self.boxes.items():
-            if name not in (*_ALWAYS, *_ASIDE, *_SIZES) or name == "note":
+            if name not in (*_ALWAYS, *_ASIDE, *SIZES) or name == "note":
                 box.value = ""
         self._ask()
 
@@ -268,10 +257,10 @@ class LogBook:
         self._page = 0 if first else max(0, min(self._page, (len(self.found) - 1) // PAGE))
         newest = self.found[::-1][self._page * PAGE:(self._page + 1) * PAGE]
         chosen = self.row.value
-        self.row.options = [(f"{m.line}: {_who(m)}, {m.measured}", m.line) for m in newest]
+        self.row.options = [(f"{m.line}: {who(m)}, {m.measured}", m.line) for m in newest]
         lines = [m.line for m in newest]
         self.row.value = chosen if chosen in lines else lines[0] if lines else None
-        rows = [(_who(m), f"{m.measured}, {m.date}, line {m.line}",
+        rows = [(who(m), f"{m.measured}, {m.date}, line {m.line}",
                  told(m) + (f". {m.note}" if m.note else "")) for m in newest]
         start = self._page * PAGE
         words = (f"{start + 1} to {start + len(newest)} of {len(self.found)} found, newest first."
@@ -302,26 +291,6 @@ class LogBook:
 
     def _repr_mimebundle_(self, include: Any = None, exclude: Any = None) -> tuple[dict[str, Any], dict]:
         return {**self.widget._repr_mimebundle_(), "text/plain": f"[{self.words()}]"}, {}
-
-
-def told(m: Measurement) -> str:
-    """What was read, in words and the units people read: "load 10 kg, span 700 mm"."""
-    said = []
-    for column in COLUMNS:
-        given = getattr(m, column.name)
-        if column.type in ("number", "whole") and given is not None:
-            unit = m.unit if column.name == "value" else column.unit
-            said.append(f"{column.words or column.name} {given / column.si:.6g} {unit}".strip())
-    return ", ".join(said)
-
-
-def _named(name: str) -> str:
-    header = _LABELS.get(name, BY_NAME[name].header)
-    return header[0].upper() + header[1:]
-
-
-def _who(m: Measurement) -> str:
-    return " / ".join(filter(None, (m.board, m.neck)))
 
 
 def log_book(path: str | os.PathLike[str] = FILE) -> LogBook:
