@@ -18,7 +18,7 @@ def glossary(lesson: int = 0, open_now: bool = False) -> Shown:
     rows = [(row["term"] + (f" ({row['given_in']})" if row["given_in"] else ""), row["meaning"])
             for row in terms(lesson)]
     title = f"The words of {'this lesson' if lesson else 'all lessons'}, and their units ({len(rows)})"
-    items = "".join(f"<dt><strong>{escape(word)}</strong></dt><dd>{escape(meaning)}</dd>"
+    items = "".join(f"<li><strong>{escape(word)}:</strong> {escape(meaning)}</li>"
                     for word, meaning in rows)
-    return Shown(f"<details{' open' * open_now}><summary>{escape(title)}</summary><dl>{items}</dl></details>",
+    return Shown(f"<details{' open' * open_now}><summary>{escape(title)}</summary><ul>{items}</ul></details>",
                  "\n".join([f"{title}:", *(f"- {word}: {meaning}" for word, meaning in rows)]))
