@@ -166,9 +166,11 @@ def tried(call, name, given, field):
 
 
 def speaks(sentence):
-    """In the house voice: the quantity in words, what was given, what is accepted or expected?"""
-    quantity = sentence.split(":")[0]
+    """In the house voice: the quantity in words, what was given, what is accepted or expected, a true minus
+    and raised powers but for what was typed?"""
+    quantity, shown = sentence.split(":")[0], re.sub(r"array\(.*?\)", "", sentence)
     return (re.match(r".*: .*\bgiven\b.*(accepted|expected)", sentence, re.S) is not None
+            and re.search(r"(?<![\w.)\]'])-(?=\d)|\b(k?g|N)[ ·/]m[23]\b|m2/s", shown) is None
             and 1 <= len(quantity) <= 80 and re.search("[a-z]_[a-z]", quantity) is None)
 
 

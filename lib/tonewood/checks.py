@@ -215,7 +215,7 @@ def temperature(name: str, value: Any, low: float, high: float) -> Draws:
     >>> temperature("room temperature", 20.0, 5, 35)
     20.0
     """
-    return number(name, value, low, high, "degrees C",
+    return number(name, value, low, high, "°C",
                   lambda v: f"Fahrenheit? {v:g} F is {(v - 32) / 1.8:.0f} C" if high < v <= 250 else None)
 
 
@@ -224,8 +224,8 @@ def density(name: str, value: Any) -> Draws:
     >>> density("density", 700.0)
     700.0
     """
-    return number(name, value, *DENSITY_LIMITS, "kg/m3",
-                  lambda v: f"Did you mean {1000 * v:g} kg/m3?" if v < 2 else None)
+    return number(name, value, *DENSITY_LIMITS, "kg/m³",
+                  lambda v: f"Did you mean {1000 * v:g} kg/m³?" if v < 2 else None)
 
 
 def swelling(name: str, value: Any) -> Draws:

@@ -143,15 +143,10 @@ def written_inches(length: float, parts: int = 64) -> tuple[str, float]:
     return f"{'−' if near < 0 else ''}{shown} in", round(float(near) * INCH - length, 12)
 
 
-_WRITTEN = {"kg/m3": "kg/m³", "g/cm3": "g/cm³", "N m2": "N·m²", "degrees C": "°C"}
-
-
 def readable(words: str) -> str:
-    """The words as people read them: powers raised, N·m², °C, and a true minus sign before a number.
+    """The words as people read them: a true minus sign before a number.
 
-    >>> readable("density: -700 kg/m3 given; accepted: from 50 to 2000 kg/m3")
+    >>> readable("density: -700 kg/m³ given; accepted: from 50 to 2000 kg/m³")
     'density: −700 kg/m³ given; accepted: from 50 to 2000 kg/m³'
     """
-    for typed, written in _WRITTEN.items():
-        words = words.replace(typed, written)
     return re.sub(r"(?<![\w.)\]])-(?=\d)", "−", words)

@@ -61,7 +61,7 @@ def test_a_board_whose_truth_is_known_is_found(tmp_path):
     assert board.moisture == Mean(pytest.approx(0.085), pytest.approx(0.015), 1)
     assert board.thickness == Mean(0.022, pytest.approx(5e-5), 1) and board.mass.u == pytest.approx(5e-4)
     shown = table([board]).iloc[0]
-    assert shown["density (kg/m3)"] == "705 ± 7" and shown["modulus (GPa)"].startswith("12.40 ± 0.")
+    assert shown["density (kg/m³)"] == "705 ± 7" and shown["modulus (GPa)"].startswith("12.40 ± 0.")
 
 
 def test_weights_by_hand():

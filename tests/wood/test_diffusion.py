@@ -132,7 +132,7 @@ def test_roots_are_roots():
     (lambda: uptake(-0.1), "Fourier number"),
     (lambda: uptake(0.1, 0.0), "Biot number"),
     (lambda: time_to(0.5, 0.01, -1e-10), "diffusivity: −1e-10"),
-    (lambda: time_to(0.5, 0.01, 1e-4), "mm2/s"),
+    (lambda: time_to(0.5, 0.01, 1e-4), "mm²/s"),
     (lambda: time_to(1.0, 0.01, 1e-10), "share of the change"),
     (lambda: time_to(50, 0.01, 1e-10), "Did you mean 0.5"),
     (lambda: time_to(0.5, 10.0, 1e-10), "did you mean 0.01 m"),

@@ -32,7 +32,7 @@ if TYPE_CHECKING:
     import pandas
 
 _SIZES = ("length", "width", "thickness")
-_SHOWN = {"density": ("kg/m3", 1.0, 0), "modulus": ("GPa", 1e-9, 2), "twist_modulus": ("GPa", 1e-9, 3),
+_SHOWN = {"density": ("kg/m³", 1.0, 0), "modulus": ("GPa", 1e-9, 2), "twist_modulus": ("GPa", 1e-9, 3),
           "loss": ("thousandths", 1e3, 2), "moisture": ("%", 100.0, 1)}
 _DIGITS = {"width": 2, "thickness": 2}
 

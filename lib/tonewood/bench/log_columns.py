@@ -14,6 +14,7 @@ from math import isfinite, pi
 from typing import Any, NamedTuple
 
 from tonewood import checks
+from tonewood.draws import readable
 
 GRAVITY = 9.80665
 """Newtons that one kilogram pulls with: standard gravity, by definition."""
@@ -82,7 +83,8 @@ class Column:
         """The range accepted, with its unit."""
         unit = f" {self.unit}" if self.unit else ""
         whole = "a whole number " if self.type == "whole" else ""
-        return f"{whole}from {self.low:g} to {self.high:g}{unit}" if isfinite(self.low) else f"a number{unit}"
+        return (readable(f"{whole}from {self.low:g} to {self.high:g}{unit}") if isfinite(self.low) else
+                f"a number{unit}")
 
     def refused(self, value: float, typed: float | None = None) -> str | None:
         """Why a value in the column's own unit, typed as this number, is not accepted, with the likely slip;
@@ -194,7 +196,8 @@ class Measurement:
         if why := column.refused(shown):
             if column.si < 1 and column.low <= value <= column.high:
                 why += f". Here SI units count: {value:g} {column.unit} is {value * column.si:g}"
-            raise ValueError(f"{words}: {shown:g} {column.unit}".rstrip() + f" given; accepted: {why}")
+            raise ValueError(readable(f"{words}: {shown:g} {column.unit}".rstrip()
+                                      + f" given; accepted: {why}"))
         return int(value) if column.type == "whole" else value
 
 

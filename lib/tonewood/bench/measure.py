@@ -65,7 +65,7 @@ def density(mass: Draws, length: Draws, width: Draws, thickness: Draws) -> Draws
     """
     m = _mass(mass)
     L, b, t = _sizes(length=length, width=width, thickness=thickness)
-    return _found("density", m / (L * b * t), *checks.DENSITY_LIMITS, "kg/m3",
+    return _found("density", m / (L * b * t), *checks.DENSITY_LIMITS, "kg/m³",
                   "Look at the units: mass in kg, sizes in m; grams make it a thousand times too high")
 
 

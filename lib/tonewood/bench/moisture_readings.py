@@ -222,7 +222,7 @@ def density_at_12(density: float, reading: MoistureReading, wood: Species, error
     (701, 0.012)
     """
     own = rule("density_error").value if error is None else float(checks.fraction("error", error, 0.0, 0.5))
-    measured = float(checks.number("density", density, 50.0, 2500.0, "kg/m3"))
+    measured = float(checks.number("density", density, 50.0, 2500.0, "kg/m³"))
     level = min(wood.fibre_saturation, 0.30)
 
     def carry(m: float) -> float:

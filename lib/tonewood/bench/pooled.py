@@ -38,7 +38,7 @@ from tonewood.wood.species import Species, species
 if TYPE_CHECKING:
     import pandas
 
-QUANTITIES = {"density": "kg/m3", "modulus": "Pa"}
+QUANTITIES = {"density": "kg/m³", "modulus": "Pa"}
 Z10 = 1.2815515655446004        # 10 % of a normal distribution lie beyond so many standard deviations
 REACH, POINTS = 2.2, 241        # the grid of ln s about ln s_0: how far either way, how many points
 
@@ -104,7 +104,7 @@ class Pooled:
         """DataFrame: 5, 50 and 95 % points of the shop's middle, of one more board, and of the scatter."""
         import pandas as pd
 
-        unit, factor = ("GPa", 1e-9) if self.quantity == "modulus" else ("kg/m3", 1.0)
+        unit, factor = ("GPa", 1e-9) if self.quantity == "modulus" else ("kg/m³", 1.0)
         rows = {f"middle of the shop's boards ({unit})": factor * self.middle,
                 f"one more board ({unit})": factor * self.board,
                 "scatter between boards (%)": 100 * self.scatter}

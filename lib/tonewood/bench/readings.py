@@ -14,6 +14,7 @@ from functools import cached_property
 import numpy as np
 
 from tonewood import checks
+from tonewood.draws import readable
 from tonewood.wood.facts import rule
 
 Z90, GRAVITY = 1.6448536269514722, 9.80665
@@ -117,8 +118,8 @@ class Reading:
         object.__setattr__(self, "value", float(checks.number(kind.words, self.value, unit=_SI[kind.unit])))
         shown = self.value / kind.si
         if not kind.low - 1e-9 <= shown <= kind.high + 1e-9:
-            raise ValueError(f"{kind.words}: {shown:g} {kind.unit} given; accepted: from {kind.low:g} to "
-                             f"{kind.high:g} {kind.unit}{_slip(kind, shown)}")
+            raise ValueError(readable(f"{kind.words}: {shown:g} {kind.unit} given; accepted: from "
+                                      f"{kind.low:g} to {kind.high:g} {kind.unit}{_slip(kind, shown)}"))
         if self.error is not None:
             checks.number(f"error of the {kind.words}", self.error, 0.0, abs(kind.si) * kind.high,
                           open_low=True)

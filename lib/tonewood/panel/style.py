@@ -11,6 +11,7 @@ from collections.abc import Mapping, Sequence
 from functools import lru_cache
 from html import escape
 
+from tonewood.draws import readable
 from tonewood.panel import keys, search, theme
 
 SMALL = 10.43
@@ -70,8 +71,9 @@ def says(words: str, right: bool | None = None) -> str:
 
 
 def alarm(words: str) -> str:
-    """Mark-up of a refusal, escaped, that screen readers announce at once."""
-    return f"<div class='tonewood-error' role='alert'>{escape(words)}</div>"
+    """Mark-up of a refusal, escaped, its numbers as people write them, that screen readers announce at
+    once."""
+    return f"<div class='tonewood-error' role='alert'>{escape(readable(words))}</div>"
 
 
 # widths (px) of the room a figure has: from the first on controls stand beside it, up to the second it is

@@ -34,7 +34,7 @@ class Lump:
 
     def __post_init__(self) -> None:
         checks.number(f"{self.name}, place", self.x, unit="m")
-        for name, unit in (("mass", "kg"), ("inertia", "kg m2"), ("polar", "kg m2")):
+        for name, unit in (("mass", "kg"), ("inertia", "kg·m²"), ("polar", "kg·m²")):
             checks.number(f"{self.name}, {name}", getattr(self, name), 0.0, unit=unit)
 
 
@@ -54,10 +54,10 @@ class Cause:
         loss_factor(f"shear loss factor of {self.name}", self.shear_loss)
 
 
-_FIELDS = {"EI": ("bending stiffness EI", "N m2", True), "mass_per_length": ("mass per length", "kg/m", True),
+_FIELDS = {"EI": ("bending stiffness EI", "N·m²", True), "mass_per_length": ("mass per length", "kg/m", True),
            "shear_compliance": ("shear compliance", "1/N", False),
            "rotary": ("rotary inertia", "kg m", False), "polar": ("polar inertia", "kg m", True),
-           "GJ": ("torsional stiffness GJ", "N m2", True)}
+           "GJ": ("torsional stiffness GJ", "N·m²", True)}
 
 
 @dataclass(frozen=True)

@@ -58,7 +58,7 @@ class Headstock:
                           lambda v: f"Did you mean {v / 1000:g} kg?" if v > 5 else None)
             checks.length(f"{name} place behind the nut", getattr(self, f"{name}_place"), 0.0, self.length,
                           open_low=False)
-        for name, unit in (("mass", "kg/m"), ("stiffness", "N m2")):
+        for name, unit in (("mass", "kg/m"), ("stiffness", "N·m²")):
             if getattr(self, name) is not None:
                 checks.number(f"headstock {name}", getattr(self, name), 0.0, None, unit, open_low=True)
 
@@ -87,7 +87,7 @@ class Body:
         checks.length("body width", self.width, high=1.0)
         checks.mass("body mass", self.mass)
         for name in ("stiffness", "twist_stiffness", "side_stiffness"):
-            checks.number(f"body {name.replace('_', ' ')}", getattr(self, name), 0.0, None, "N m2",
+            checks.number(f"body {name.replace('_', ' ')}", getattr(self, name), 0.0, None, "N·m²",
                           open_low=True)
         loss_factor("loss factor of the body", self.loss)
         object.__setattr__(self, "hardware", tuple(self.hardware))

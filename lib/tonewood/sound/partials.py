@@ -45,7 +45,7 @@ class SpeakingString:
         checks.number("string mass per length", self.mass_per_length, 1e-5, 0.1, "kg/m",
                       lambda v: f"Did you mean {v / 1000:g} kg/m?" if 0.1 < v < 100 else None)
         checks.number("string tension", self.tension, 1.0, 1000.0, "N")
-        checks.number("string bending stiffness", self.bending_stiffness, 0.0, 1.0, "N m2")
+        checks.number("string bending stiffness", self.bending_stiffness, 0.0, 1.0, "N·m²")
         if self.axial_stiffness is not None:
             checks.number("string axial stiffness", self.axial_stiffness, 100.0, 1e7, "N")
         checks.number("string loss factor", self.loss, 0.0, 0.5)

@@ -73,7 +73,7 @@ def inharmonicity(bending_stiffness: Draws, tension: Draws, length: Draws) -> Dr
     >>> f"{inharmonicity(3.5e-4, 74.2, 0.648):.2e}"
     '1.11e-04'
     """
-    EI = number("bending stiffness of the string", bending_stiffness, 0.0, 1.0, "N m2")
+    EI = number("bending stiffness of the string", bending_stiffness, 0.0, 1.0, "N·m²")
     tension = number("string tension", tension, 0.0, unit="N", open_low=True)
     return np.pi**2 * EI / (tension * np.asarray(checks.length("speaking length", length, 0.01, 2.0)) ** 2)
 
@@ -140,7 +140,7 @@ class String:
         checks.length("string diameter", self.diameter, 0.1e-3, 6e-3, open_low=False)
         checks.length("core diameter", self.core, 0.1e-3, 6e-3, open_low=False)
         checks.choice("core shape", self.core_shape, ("round", "hexagonal"))
-        number("density of the string wire", self.density, 500.0, 25000.0, "kg/m3")
+        number("density of the string wire", self.density, 500.0, 25000.0, "kg/m³")
         number("modulus of the string wire", self.modulus, 1e8, 1e12, "Pa", checks.gigapascals)
         number("strength of the string wire", self.strength, 1e7, 1e10, "Pa",
                lambda v: "Is that in MPa?" if v < 1e5 else None)

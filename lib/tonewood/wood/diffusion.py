@@ -101,8 +101,8 @@ def time_to(share: Draws, half_thickness: Draws, diffusivity: Draws, film: Draws
 
 
 def _positive_diffusivity(value: Draws) -> Draws:
-    return checks.number("diffusivity", value, 0.0, 1e-6, "m2/s", lambda v:
-                         "Transverse values lie near 1e-10 m2/s; is it in mm2/s?" if v > 1e-6 else None,
+    return checks.number("diffusivity", value, 0.0, 1e-6, "m²/s", lambda v:
+                         "Transverse values lie near 1e-10 m²/s; is it in mm²/s?" if v > 1e-6 else None,
                          open_low=True)
 
 
@@ -142,7 +142,7 @@ class Column:
         for t, D, rho in zip(self.thickness, self.diffusivity, self.density, strict=True):
             checks.length("layer thickness", t, high=0.5)
             _positive_diffusivity(D)
-            checks.number("density", rho, 0.0, 3000.0, "kg/m3", open_low=True)
+            checks.number("density", rho, 0.0, 3000.0, "kg/m³", open_low=True)
         if np.any(np.equal(_film(self.bottom), 0) & np.equal(_film(self.top), 0)):
             raise ValueError("film coefficient: 0 m/s on both faces given; accepted: at least one face open "
                              "to the air, or nothing ever changes")

@@ -53,9 +53,9 @@ class DryingSection:
             raise ValueError(f"depths of wood: {len(self.depths)} given; accepted: at least 3, from the "
                              "middle to the edge")
         for D in self.diffusivity:
-            checks.number("diffusivity", D, 0.0, 1e-6, "m2/s", open_low=True)
+            checks.number("diffusivity", D, 0.0, 1e-6, "m²/s", open_low=True)
         for rho in self.density:
-            checks.number("density", rho, 0.0, 3000.0, "kg/m3", open_low=True)
+            checks.number("density", rho, 0.0, 3000.0, "kg/m³", open_low=True)
         films = [float(np.asarray(checks.number("film coefficient", np.minimum(h, 1e30), 0.0, unit="m/s")))
                  for h in (self.back, self.top, self.edge)]
         if not any(films):

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from tonewood import checks
-from tonewood.draws import Array, Draws, plain
+from tonewood.draws import Array, Draws, plain, readable
 from tonewood.wood.facts import GROUPS, LOSS_CLASSES, rule
 
 if TYPE_CHECKING:
@@ -164,8 +164,8 @@ def off_axis_loss(elastic: Elastic, direction: Any, eta_L: Draws, group: str = "
     """
     d: Array = np.asarray(checks.number("direction", direction, -1.000001, 1.000001))
     if d.shape[-1:] != (3,) or np.any(np.abs(np.sum(d**2, axis=-1) - 1) > 1e-6):
-        raise ValueError(f"direction: {d.tolist()!s:.60} given; "
-                         "accepted: three components along L, R, T of a vector of length 1")
+        raise ValueError(readable(f"direction: {d.tolist()!s:.60} given; accepted: three components along "
+                                  "L, R, T of a vector of length 1"))
     n = each or losses(eta_L, group)
     ll, rr, tt = (d[..., k] ** 2 for k in range(3))
     e = elastic

@@ -189,7 +189,7 @@ class OwnWood:
         put("loss_factor", self.loss, "1", self.loss_error, "an upper limit: supports and air take part")
         if base is None:
             if self.density is None:
-                raise ValueError("density: nothing given; accepted: a density in kg/m3, or the wood of the "
+                raise ValueError("density: nothing given; accepted: a density in kg/m³, or the wood of the "
                                  "tables that this one resembles. Weigh a piece: mass over volume")
             row: Any = {"key": self.key, "group": self.group, "loss_class": self.loss_class}
             facts = complete(row, facts, load().rules)

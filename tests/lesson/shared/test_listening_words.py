@@ -31,4 +31,4 @@ def test_levels_are_told():
     plain, matched = (Rendering(names=("soft", "hard"), samples=(np.ones(9),) * 2, rate=8000, gain=1.0,
                                 trims=np.array([0.0, trim]), matched=bool(trim)) for trim in (0.0, -6.02))
     assert "same gain" in levels_said(plain)
-    assert levels_said(matched).endswith("soft +0.0 dB, hard -6.0 dB.")
+    assert levels_said(matched).endswith("soft 0.0 dB, hard −6.0 dB.")

@@ -201,7 +201,7 @@ def test_glue_shear_of_a_solid_bar_is_three_halves_of_the_mean():
     (lambda: bow([0, 0.2], [1, 1], [0.3], 0, 0.2), ["point on the neck", "0.3"]),
     (lambda: bow([0, 0.2], [1, 1], [-0.5], 0, 0.2), ["point on the neck", "−0.5"]),
     (lambda: bow([0, 0.2], [1, 1], [0.1], 0.1, 0.1), ["last point"]),
-    (lambda: second_order([0, 0.3, 0.6], [1, 1, 1], 1 / 3.0, 440.0, 0, 0.6), ["buckles", "N m2"]),
+    (lambda: second_order([0, 0.3, 0.6], [1, 1, 1], 1 / 3.0, 440.0, 0, 0.6), ["buckles", "N·m²"]),
     (lambda: second_order([0, 0.3, 0.6], [1, 1, 1], 1 / 300, -440.0, 0, 0.6), ["string pull", "−440"]),
     (lambda: glue_shear(20, 1, 0.0), ["bending stiffness"]),
     (lambda: glue_shear(20, 1, 1.0, -1), ["width"]),

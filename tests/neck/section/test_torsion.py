@@ -363,5 +363,5 @@ def test_wrong_inputs_are_named():
 def test_table_names_its_units():
     table = torsion(NECK, [0.1, 0.2]).table()
     assert list(table["x (mm)"]) == [100.0, 200.0]
-    assert table["GJ (N·m2)"].to_numpy() == pytest.approx(torsion(NECK, [0.1, 0.2]).GJ)
+    assert table["GJ (N·m²)"].to_numpy() == pytest.approx(torsion(NECK, [0.1, 0.2]).GJ)
     assert table.filter(like="share of").sum(axis=1).to_numpy() == pytest.approx([100, 100])

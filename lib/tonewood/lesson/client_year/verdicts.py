@@ -55,7 +55,8 @@ def finish_stops_movement() -> Verdict:
         "finish the neck well and it will not move.",
         f"from {100 * start:.1f} % moisture into a room at {100 * DRY:.0f} % humidity, fretboard bare; the "
         f"wood under each finish has made this share of its change after 7, 30 and 90 days: {made}. Ten "
-        f"years on every one is at {np.mean(ends):.1f} % (they differ by {np.ptp(ends):.2f} %). A year in "
+        f"years on every one is at {np.mean(ends):.1f} % (they differ by "
+        f"{'less than 0.01' if np.ptp(ends) < 0.005 else written(np.ptp(ends), 2)} %). A year in "
         f"{TOWN}, home not cooled: relief leaves 0.1 to 0.3 mm in {turned[0]:.0f} of 100 necks with lacquer "
         f"on the back, in {turned[1]:.0f} of 100 with two-part epoxy there, in {turned[2]:.0f} of 100 with "
         "epoxy on back and fretboard.",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from tonewood.draws import written
 from tonewood.sound.blind import BlindResult, BlindTest, chance_to_pass
 from tonewood.sound.render import Rendering
 
@@ -15,7 +16,7 @@ def levels_said(rendering: Rendering) -> str:
     if not rendering.matched:
         return "All sounds have the same gain: if one is louder, the model says so."
     pairs = zip(rendering.names, rendering.trims, strict=True)
-    moved = ", ".join(f"{name} {trim:+.1f} dB" for name, trim in pairs)
+    moved = ", ".join(f"{name} {written(trim, 1, True)} dB" for name, trim in pairs)
     return f"Levels matched, so loudness tells nothing here: {moved}."
 
 

@@ -52,7 +52,7 @@ def moisture_by_hand(wood: str = "hard_maple", moist: float = 54.2, dry: float =
                      f"{E.value / 1e9:.2f}",
                      f"{100 * E.from_moisture:.1f}", f"{100 * E.error:.1f}", f"{rho.value:.0f}", read.status))
     head = ("how", "moisture % (90 of 100)", "stiffness at 12 %, GPa", "error from the moisture, %",
-            "error in all, %", "density at 12 %, kg/m3", "standing of the weakest step")
+            "error in all, %", "density at 12 %, kg/m³", "standing of the weakest step")
     most = most_moisture(green_gravity(rho.value, *of.swelling))
     return table(head, rows, f"Measured as it lies: {modulus:g} GPa and {density:g} kg/m³. Carried by Wood "
                  "Handbook, Eq. 5-3, and by the weight of the wood without its water. Fibre saturation of "

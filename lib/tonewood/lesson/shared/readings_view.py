@@ -185,7 +185,7 @@ def stock_table(stock: Sequence[Stock], caption: str = "") -> Shown:
     """Each wood of a stock: published middle, own boards, and the estimate drawn towards them."""
     rows = []
     for one in stock:
-        for quantity, unit, factor, digits in (("density", "kg/m3", 1.0, 0), ("modulus", "GPa", 1e-9, 1)):
+        for quantity, unit, factor, digits in (("density", "kg/m³", 1.0, 0), ("modulus", "GPa", 1e-9, 1)):
             if not one.enough(quantity):
                 continue
             found, published = one.pooled(quantity), pooled(one.wood, quantity)

@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 
 from tonewood import checks
+from tonewood.draws import written
 from tonewood.lesson.shared.shop import NECK_12, truss_rod
 from tonewood.lesson.shared.strung import wedged
 from tonewood.lesson.string_pull.model import READ, TUNED, build, slack
@@ -119,8 +120,8 @@ def own_frets() -> Reckoning:
     """A box for the bow of one's own fretted strip, and what such frets do, from `tang_from_strip`."""
     def work(bow: float) -> Shown:
         over, change = tang_from_strip(bow)
-        rows = [("tang over slot, after hammering in", f"{over:.4f}", "one wood in bending"),
-                ("what such frets do to the relief of No. 12", f"{change:+.2f}".replace("-", "−"),
+        rows = [("tang thicker than its slot by, hammered in", f"{over:.4f}", "one wood in bending"),
+                ("what such frets do to the relief of No. 12", written(change, 2, True),
                  "estimated by the section model")]
         return table(("from your strip", "mm", "label"), rows,
                      f"Bow of {bow:g} mm measured (1.2 until you set yours).")

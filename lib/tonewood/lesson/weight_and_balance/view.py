@@ -10,7 +10,7 @@ from matplotlib.figure import Figure
 from matplotlib.patches import Polygon, Rectangle
 
 from tonewood.brief.balance import STRAP_DOUBT, THIGH, pull_of_10_grams
-from tonewood.draws import band
+from tonewood.draws import band, written
 from tonewood.lesson.shared.wood_colours import tone
 from tonewood.lesson.weight_and_balance.model import Balanced
 from tonewood.panel import style
@@ -126,4 +126,4 @@ def draw(art: SimpleNamespace, now: Balanced) -> None:
         art.pulls[k].set_width(pull)
         art.pulls[k].set_facecolor(style.VERMILLION if pull < 0 else style.BLUE)
         art.moves[k].set(x=pull + (0.06 if pull >= 0 else -0.06), ha="left" if pull >= 0 else "right",
-                         text=f"{pull:+.1f}".replace("-", "−") if part else "")
+                         text=written(pull, 1, True) if part else "")

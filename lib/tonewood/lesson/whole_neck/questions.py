@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from tonewood.draws import band
+from tonewood.draws import band, written
 from tonewood.lesson.whole_neck.model import build, evaluated
 from tonewood.neck.report.evaluation import even_stiffness
 from tonewood.neck.section.section import regions
@@ -96,9 +96,9 @@ def answer_stiffness() -> Question:
     return ask("Hard maple neck, seven stripes. Which one change stiffens it most?", labels, right,
                "Try each one alone on the bench above and read the stiffness bar.",
                "Each piece counts by its modulus times its share of ∫z² about the stiffness axis: the bars "
-               "give "
-               f"{gain('two deep carbon bars'):+.0f} %, the accent {gain(list(labels)[0]):+.0f} %, the rings "
-               f"{gain(list(labels)[1]):.0f} %.")
+               f"give {written(gain('two deep carbon bars'), 0, True)} %, the accent "
+               f"{written(gain(list(labels)[0]), 0, True)} %, the rings "
+               f"{written(gain(list(labels)[1]), 0, True)} %.")
 
 
 def answer_origin() -> Question:

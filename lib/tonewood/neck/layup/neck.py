@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from tonewood import checks
-from tonewood.draws import Array, Draws
+from tonewood.draws import Array, Draws, written
 from tonewood.neck.layup.fit import no_crossing, no_overlap
 from tonewood.neck.layup.shapes import Back, Bar, Channel, Fretboard, Outline
 from tonewood.strings.pitch import fret_position
@@ -112,10 +112,9 @@ def stripe_widths(count: int, blank_width: float = 0.060, accent_width: float = 
     left = blank_width - sum(fixed.get(r, 0.0) for r in roles)
     if left <= 0:
         raise ValueError(f"number of stripes: {count} given; accents of {1e3 * accent_width:g} mm and a "
-                         "centre of "
-                         f"{1e3 * centre_width:g} mm leave {1e3 * left:.1f} mm of a {1e3 * blank_width:g} "
-                         "mm blank for the main "
-                         "wood; accepted: more than 0 mm. Use fewer or thinner stripes, or a wider blank")
+                         f"centre of {1e3 * centre_width:g} mm leave {written(1e3 * left, 1)} mm of a "
+                         f"{1e3 * blank_width:g} mm blank for the main wood; accepted: more than 0 mm. Use "
+                         "fewer or thinner stripes, or a wider blank")
     widths = dict(fixed, main=left / roles.count("main"))
     return tuple((role, widths[role]) for role in roles)
 

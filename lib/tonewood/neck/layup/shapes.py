@@ -148,6 +148,6 @@ class Bar:
         checks.length("bar top below the glue line", self.below, high=0.05, open_low=False)
         for name in ("modulus", "shear_modulus"):
             checks.stiffness(f"bar {name.replace('_', ' ')}", getattr(self, name))
-        checks.number("bar density", self.density, 20.0, 25000.0, "kg/m3", lambda v:
-                      f"In g/cm3? {v:g} g/cm3 is {1000 * v:g} kg/m3" if 0 < v < 20 else None)
+        checks.number("bar density", self.density, 20.0, 25000.0, "kg/m³", lambda v:
+                      f"In g/cm³? {v:g} g/cm³ is {1000 * v:g} kg/m³" if 0 < v < 20 else None)
         checks.number("bar loss factor", self.loss, 0.0, 1.0, open_high=True)

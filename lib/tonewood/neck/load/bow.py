@@ -102,7 +102,7 @@ def second_order(x: Draws, curvature: Draws, flexibility: Draws, load: Draws, fi
     """
     load = np.asarray(number("string pull", load, 0.0, unit="N"))[..., None]
     curvature = np.asarray(number("curvature", curvature, unit="1/m"))
-    flexibility = number("flexibility", flexibility, 0.0, unit="1/(N m2)")
+    flexibility = number("flexibility", flexibility, 0.0, unit="1/(N·m²)")
     matrix = chord_matrix(x, x, first, last).T
     first_order = curvature @ matrix
     term, total = first_order, first_order
@@ -118,7 +118,7 @@ def second_order(x: Draws, curvature: Draws, flexibility: Draws, load: Draws, fi
     if worst >= 0.95:
         raise ValueError(f"string pull: {float(np.max(load)):.4g} N given, about {worst:.2f} of the load "
                          "that buckles this neck between nut and bridge; accepted: below 0.95. Is the "
-                         "bending stiffness in N m2?")
+                         "bending stiffness in N·m²?")
     total = total + term * ratio / (1.0 - ratio)
     peak = np.max(np.abs(first_order), -1)
     amplification = np.where(peak > 0, np.max(np.abs(total), -1) / np.where(peak > 0, peak, 1.0), 1.0)
@@ -136,8 +136,8 @@ def bending(EI: Draws, EI_side: Draws, EI_cross: Draws, moment: Draws, side_mome
     >>> [round(c, 5) for c in bending(340.0, 1500.0, 90.0, 5.5, 0.4)]
     [0.01637, 0.00072]
     """
-    EI = number("bending stiffness", EI, 0.0, unit="N m2", open_low=True)
-    EI_side = number("sideways bending stiffness", EI_side, 0.0, unit="N m2", open_low=True)
+    EI = number("bending stiffness", EI, 0.0, unit="N·m²", open_low=True)
+    EI_side = number("sideways bending stiffness", EI_side, 0.0, unit="N·m²", open_low=True)
     finite(cross_stiffness=EI_cross, moment=moment, side_moment=side_moment)
     determinant = EI * EI_side - EI_cross**2
     number("EI EI_side less EI_cross squared", determinant, 0.0, unit="N2 m4", open_low=True)
@@ -157,7 +157,7 @@ def glue_shear(shear_force: Draws, first_moment: Draws, EI: Draws, width: Draws 
     >>> round(float(glue_shear(20.0, 24550.0, 344.3, 0.04)))
     35652
     """
-    EI = number("bending stiffness", EI, 0.0, unit="N m2", open_low=True)
+    EI = number("bending stiffness", EI, 0.0, unit="N·m²", open_low=True)
     finite(shear_force=shear_force, first_moment=first_moment)
     flow = np.asarray(shear_force) * first_moment / EI
     return flow if width is None else flow / length("width of the glue line", width, high=1.0)
@@ -172,6 +172,6 @@ def evened(x: Array, EI: Draws, first: float, last: float) -> Draws:
     40.0
     """
     finite(first_point=first, last_point=last)
-    stiffness = np.asarray(number("bending stiffness", EI, 0.0, unit="N m2", open_low=True))
+    stiffness = np.asarray(number("bending stiffness", EI, 0.0, unit="N·m²", open_low=True))
     sag = (1 / stiffness) @ chord_matrix(x, (first + last) / 2, first, last)[0]
     return (last - first) ** 2 / 8 / sag

@@ -38,7 +38,7 @@ class Joint:
         if self.start is not None:
             length("start of the body joint", self.start, 0.0, 1.2, open_low=False)
         length("length of the body joint", self.length, 0.0, 0.5, open_low=False)
-        number("bending stiffness of the body", self.body_EI, 0.0, unit="N m2", open_low=True)
+        number("bending stiffness of the body", self.body_EI, 0.0, unit="N·m²", open_low=True)
         number("turn of the joint", self.turn, 0.0, 0.1, "rad per N m")
         fraction("share of the body's stiffness acting over the joint", self.acting)
 

@@ -81,7 +81,7 @@ def entries(neck: Neck, strings: StringSet, place: str | Air, rod: Rod = Rod(), 
         "boards": [
             ("stiffness along the grain, mean of the stripes", "GPa", 1, 1e-9 * mean(lambda b: b.E_x)),
             ("stiffness along the grain, fretboard", "GPa", 1, 1e-9 * np.asarray(board.E_x)),
-            ("density, mean of the stripes", "kg/m3", 0, mean(lambda b: b.rho)),
+            ("density, mean of the stripes", "kg/m³", 0, mean(lambda b: b.rho)),
             ("lengthwise movement per 1 % moisture, stripes less fretboard", "µm/m", 0,
              1e4 * (mean(lambda b: b.swelling_xyz[..., 0, 0]) - board.swelling_xyz[..., 0, 0]))],
         "section": [

@@ -46,7 +46,7 @@ class Evaluation:
 
     def table(self) -> pandas.DataFrame:
         """DataFrame with units: one row, or the 5, 50 and 95 % points of the draws."""
-        return band_table({"stiffness EI (N·m2)": self.stiffness, "relief (mm)": 1e3 * self.relief,
+        return band_table({"stiffness EI (N·m²)": self.stiffness, "relief (mm)": 1e3 * self.relief,
                            "loss factor (thousandths)": 1e3 * self.loss,
                            "relief change (mm)": 1e3 * self.relief_change,
                            "width change at last fret (mm)": 1e3 * self.width_change,

@@ -63,9 +63,9 @@ class Straightness:
 
     def table(self) -> pandas.DataFrame:
         """DataFrame with units: one row, or the 5, 50 and 95 % points of the draws."""
-        return band_table({"stiffness EI (N·m2)": self.stiffness,
-            "stiffness EI without fretboard (N·m2)": self.stripes_stiffness,
-            "twisting stiffness GJ (N·m2)": self.twisting_stiffness,
+        return band_table({"stiffness EI (N·m²)": self.stiffness,
+            "stiffness EI without fretboard (N·m²)": self.stripes_stiffness,
+            "twisting stiffness GJ (N·m²)": self.twisting_stiffness,
             "twist with moisture (mm across the last fret)": 1e3 * self.twist_across,
             "side bow with moisture (mm)": 1e3 * self.side_bow,
             "relief change with moisture (mm)": 1e3 * self.relief_change,

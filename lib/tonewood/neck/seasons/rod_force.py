@@ -36,7 +36,7 @@ def held_back(rod: Rod, x: Draws, EI: Draws) -> Draws:
     >>> round(float(held_back(Rod(), [0.0, 0.2, 0.44], np.full(3, 450.0))), 3)
     0.064
     """
-    bend = rod.gap**2 / np.asarray(number("bending stiffness", EI, 0.0, unit="N m2", open_low=True))
+    bend = rod.gap**2 / np.asarray(number("bending stiffness", EI, 0.0, unit="N·m²", open_low=True))
     steel, wood = (np.trapezoid(part * rod.covered(x), x, axis=-1) for part in (
         2.0 / rod.axial_stiffness + 0.0 * bend, bend))
     number("steel and wood under the rod", steel + wood, 0.0, open_low=True)

@@ -107,9 +107,9 @@ def principal_axes(EI: Draws, EI_side: Draws, EI_cross: Draws) -> tuple[Draws, D
     >>> [round(float(v), 3) for v in principal_axes(1.0, 3.0, 1.0)]
     [3.414, 0.586, 0.393]
     """
-    EI = checks.number("bending stiffness", EI, 0.0, unit="N·m2")
-    EI_side = checks.number("side bending stiffness", EI_side, 0.0, unit="N·m2")
-    EI_cross = checks.number("cross stiffness", EI_cross, unit="N·m2")
+    EI = checks.number("bending stiffness", EI, 0.0, unit="N·m²")
+    EI_side = checks.number("side bending stiffness", EI_side, 0.0, unit="N·m²")
+    EI_cross = checks.number("cross stiffness", EI_cross, unit="N·m²")
     mean, half = (EI_side + EI) / 2, (EI_side - EI) / 2
     radius = np.hypot(half, EI_cross)
     return mean + radius, mean - radius, np.arctan2(EI_cross, half) / 2

@@ -51,9 +51,9 @@ class Regions:
 
         R, S = self.area.shape
         return pd.DataFrame({"region": np.repeat(self.names, S), "x (mm)": np.tile(1e3 * self.x, R),
-            "area (mm2)": 1e6 * self.area.ravel(),
-            "∫z dA (mm3)": 1e9 * self.Sz.ravel(), "∫z² dA (mm4)": 1e12 * self.Szz.ravel(),
-            "∫y² dA (mm4)": 1e12 * self.Syy.ravel()})
+            "area (mm²)": 1e6 * self.area.ravel(),
+            "∫z dA (mm³)": 1e9 * self.Sz.ravel(), "∫z² dA (mm⁴)": 1e12 * self.Szz.ravel(),
+            "∫y² dA (mm⁴)": 1e12 * self.Syy.ravel()})
 
 
 @lru_cache(maxsize=128)

@@ -73,9 +73,9 @@ class Section:
         """DataFrame: one row per station; the mean over draws if there are any."""
         import pandas as pd
 
-        shown = {"x (mm)": 1e3 * self.x, "EA (MN)": 1e-6 * self.EA, "EI (N·m2)": self.EI,
-                 "EI side (N·m2)": self.EI_side,
-                 "EI cross (N·m2)": self.EI_cross, "y axis (mm)": 1e3 * self.y_bar,
+        shown = {"x (mm)": 1e3 * self.x, "EA (MN)": 1e-6 * self.EA, "EI (N·m²)": self.EI,
+                 "EI side (N·m²)": self.EI_side,
+                 "EI cross (N·m²)": self.EI_cross, "y axis (mm)": 1e3 * self.y_bar,
                  "z axis (mm)": 1e3 * self.z_bar, "axes turned (degrees)": np.degrees(self.principal[2]),
                  "mass (g/m)": 1e3 * self.mass_per_length, **{
                      f"{axis} of mass (mm)": 1e3 * at

@@ -86,7 +86,7 @@ class Torsion:
         import pandas as pd
 
         shares = [f"share of {name} (%)" for name in self.names]
-        return pd.DataFrame({"x (mm)": 1e3 * self.x, "GJ (N·m2)": single(self.GJ),
+        return pd.DataFrame({"x (mm)": 1e3 * self.x, "GJ (N·m²)": single(self.GJ),
                              "bound on error (%)": 100 * single(self.error),
                              **dict(zip(shares, 100 * self.shares, strict=True))})
 
