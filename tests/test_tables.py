@@ -10,12 +10,10 @@ COLUMNS = {"name": ("maple", "ash", "maple, hard"), "value": float}
 @pytest.mark.parametrize("text, words", [
     ("name,number\nmaple,1\n", ["t.csv", "'value'", "name, number"]),
     ("name,value\nmaple,1\nash,heavy\n", ["t.csv", "line 3", "'value'", "'heavy'", "a number"]),
-    ("name,value\nmaple,inf\n", ["line 2", "finite"]),
-    ("name,value\n,1\n", ["line 2", "'name'", "empty"]),
-    ("name,value\nmaple,1,2\n", ["line 2", "2 cells"]),
-    ("name,value\nmaple\n", ["line 2", "2 cells"]),
+    ("name,value\nmaple,inf\n", ["line 2", "finite"]), ("name,value\n,1\n", ["line 2", "'name'", "empty"]),
+    ("name,value\nmaple,1,2\n", ["line 2", "2 cells"]), ("name,value\nmaple\n", ["line 2", "2 cells"]),
     ("name,value\nmaple,1\nash,2\nmaple,3\n", ["t.csv, line 4", "'name'", "'maple'", "each name once"]),
-    ("name,value\nstone,1\n", ["t.csv, line 2", "'name'", "'stone'", "accepted: maple, ash, maple, hard"]),
+    ("name,value\nstone,1\n", ["t.csv, line 2", "'name'", "'stone'", "accepted: maple, ash, maple, hard"])
 ])
 def test_damaged_table(tmp_path, text, words):
     (tmp_path / "t.csv").write_text(text, encoding="utf-8")

@@ -14,32 +14,19 @@ from typing import Any
 
 __version__ = "0.1.0"
 
-_WHERE = {
-    "wood.species": ("species", "all_species", "Species"),
-    "wood.own": ("own_wood",),
-    "wood.board": ("Board",),
-    "wood.moisture": ("equilibrium_moisture",),
-    "wood.climate": ("places", "indoor"),
-    "wood.spread": ("draw_boards",),
-    "strings.sets": ("string_set",),
-    "strings.wire": ("StringSet", "plain", "wound"),
-    "neck.layup.shapes": ("Outline", "Back", "Fretboard", "Channel", "Bar"),
-    "neck.layup.neck": ("Stripe", "Layup", "striped", "Neck", "spread"),
-    "neck.section.section": ("section", "torsion"),
-    "neck.section.damping": ("composite_loss",),
-    "neck.load.setup": ("Setup",),
-    "neck.load.joint": ("Joint",),
-    "neck.load.relief": ("relief",),
-    "neck.load.rod": ("Rod", "set_rod", "relief_with_rod"),
-    "neck.seasons.movement": ("movement",),
-    "neck.seasons.year": ("year",),
-    "neck.report.evaluation": ("evaluate", "even_stiffness"),
-    "neck.design": ("Design", "StripePlan", "FretboardPlan", "StringPlan"),
-    "sound.instrument": ("Instrument",),
-    "sound.modes": ("modes",),
-    "sound.decay": ("decay",),
-    "draws": ("band",),
-}
+_WHERE = {"wood.species": ("species", "all_species", "Species"), "wood.own": ("own_wood",),
+          "wood.board": ("Board",), "wood.moisture": ("equilibrium_moisture",),
+          "wood.climate": ("places", "indoor"), "wood.spread": ("draw_boards",),
+          "strings.sets": ("string_set",), "strings.wire": ("StringSet", "plain", "wound"),
+          "neck.layup.shapes": ("Outline", "Back", "Fretboard", "Channel", "Bar"),
+          "neck.layup.neck": ("Stripe", "Layup", "striped", "Neck", "spread"),
+          "neck.section.section": ("section", "torsion"), "neck.section.damping": ("composite_loss",),
+          "neck.load.setup": ("Setup",), "neck.load.joint": ("Joint",), "neck.load.relief": ("relief",),
+          "neck.load.rod": ("Rod", "set_rod", "relief_with_rod"), "neck.seasons.movement": ("movement",),
+          "neck.seasons.year": ("year",), "neck.report.evaluation": ("evaluate", "even_stiffness"),
+          "neck.design": ("Design", "StripePlan", "FretboardPlan", "StringPlan"),
+          "sound.instrument": ("Instrument",), "sound.modes": ("modes",), "sound.decay": ("decay",),
+          "draws": ("band",)}
 _HOME = {name: f"tonewood.{module}" for module, names in _WHERE.items() for name in names}
 __all__ = ["__version__", *sorted(_HOME)]
 

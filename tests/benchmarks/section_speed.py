@@ -42,8 +42,7 @@ from tonewood.wood.species import species
 
 DRAWS, STATIONS = 1000, 40
 ACROSS_NOTE = (
-    "the package takes wood as isotropic in shear, so for GJ both are given the mean of G_xy and G_xz"
-)
+    "the package takes wood as isotropic in shear, so for GJ both are given the mean of G_xy and G_xz")
 
 
 def best(task, repeat):
@@ -62,23 +61,11 @@ def one_of(neck, draw):
 
     def single(board):
         swelling = board.swelling and tuple(float(np.broadcast_to(c, DRAWS)[draw]) for c in board.swelling)
-        own = {
-            name: (
-                None
-                if getattr(board, name) is None
-                else float(np.broadcast_to(getattr(board, name), DRAWS)[draw])
-            )
-            for name in ("density", "modulus", "loss")
-        }
-        return Board(
-            board.species,
-            board.ring_angle,
-            board.run_out,
-            board.slope,
-            moisture=board.moisture,
-            swelling=swelling,
-            **own,
-        )
+        own = {name: (None if getattr(board, name) is None
+                      else float(np.broadcast_to(getattr(board, name), DRAWS)[draw]))
+               for name in ("density", "modulus", "loss")}
+        return Board(board.species, board.ring_angle, board.run_out, board.slope, moisture=board.moisture,
+                     swelling=swelling, **own)
 
     return neck.with_pieces([single(b) for b in neck.pieces])
 
@@ -111,10 +98,8 @@ def plain_loop(neck, moduli, slices=60):
                     ES += E * (top**2 - bottom**2) / 2 * dy
                     EI += E * (top**3 - bottom**3) / 3 * dy
         kappa = (
-            (neck.scale_length - x)
-            * (1 - 2 ** (-1 / 12))
-            / (2 * 3.8 * (ratio / 14) ** 0.2 * fretboard.slot_depth)
-        )
+            (neck.scale_length - x) * (1 - 2 ** (-1 / 12)) / (
+                2 * 3.8 * (ratio / 14) ** 0.2 * fretboard.slot_depth))
         keep = 1 - math.tanh(kappa) / kappa
         keep = keep + fretboard.slot_fill * (1 - keep)
         solid, top = fretboard.thickness - fretboard.slot_depth, fretboard.thickness
@@ -139,14 +124,12 @@ def drawn(neck, x, twist):
         return float(shear_stiffness(board)[0][0]) if twist else float(board.E_x)
 
     for bar in neck.bars:
-        hole = box(
-            1e3 * (bar.offset - bar.width / 2), -1e3 * bar.depth, 1e3 * (bar.offset + bar.width / 2), 0
-        )
+        hole = box(1e3 * (bar.offset - bar.width / 2), -1e3 * bar.depth, 1e3 * (bar.offset + bar.width / 2),
+                   0)
         parts.append((hole, bar.shear_modulus if twist else bar.modulus))
         wood = wood.difference(hole)
-    wood = wood.difference(
-        box(-500 * neck.channel.width, -1e3 * neck.channel.depth, 500 * neck.channel.width, 0)
-    )
+    wood = wood.difference(box(-500 * neck.channel.width, -1e3 * neck.channel.depth, 500 * neck.channel.width,
+                               0))
     edges = 1e3 * neck.layup.edges
     for stripe, low, high in zip(neck.layup.stripes, edges, edges[1:], strict=False):
         piece = wood.intersection(box(low, -50, high, 50))
@@ -158,13 +141,10 @@ def drawn(neck, x, twist):
         keep = slotted_shear(pitch, f.slot_depth, float(C[0] / G_yz), f.slot_fill)
     else:
         keep = slot_share(pitch, f.slot_depth, float(f.board.E_x / f.board.G_xz), f.slot_fill)
-    parts += [
-        (box(-a, 0, a, 1e3 * f.thickness - depth), modulus(f.board)),
-        (box(-a, 1e3 * f.thickness - depth, a, 1e3 * f.thickness), modulus(f.board) * keep),
-    ]
-    return CompoundGeometry(
-        [Geometry(q, Material(str(k), 1e-6 * E, 0.3, 1.0, 1.0, "grey")) for k, (q, E) in enumerate(parts)]
-    )
+    parts += [(box(-a, 0, a, 1e3 * f.thickness - depth), modulus(f.board)),
+              (box(-a, 1e3 * f.thickness - depth, a, 1e3 * f.thickness), modulus(f.board) * keep)]
+    return CompoundGeometry([Geometry(q, Material(str(k), 1e-6 * E, 0.3, 1.0, 1.0, "grey"))
+                             for k, (q, E) in enumerate(parts)])
 
 
 def package_section(neck, x, twist, size):
@@ -189,29 +169,16 @@ def isotropic(neck):
         C = shear_stiffness(board)[0]
         G = (C[0] + C[1]) / 2
         wood = replace(board.species.elastic, G_LR=G, G_LT=G)
-        return SimpleNamespace(
-            species=SimpleNamespace(elastic=wood, modulus=1.0),
-            Q=board.Q,
-            E_L=1.0,
-            E_x=board.E_x,
-            G_xz=board.G_xz,
-            rho=board.rho,
-            draws=None,
-        )
+        return SimpleNamespace(species=SimpleNamespace(elastic=wood, modulus=1.0), Q=board.Q, E_L=1.0,
+                               E_x=board.E_x, G_xz=board.G_xz, rho=board.rho, draws=None)
 
     return neck.with_pieces([even(b) for b in neck.pieces])
 
 
 def report():
     maple, dark, rosewood = (Board(species(key)) for key in ("hard_maple", "wenge", "indian_rosewood"))
-    neck = Neck(
-        striped(maple, dark, maple, 5),
-        Outline(),
-        Back("C"),
-        Fretboard(rosewood),
-        Channel(),
-        (Bar(-0.010, depth=0.006), Bar(0.010, depth=0.006)),
-    )
+    neck = Neck(striped(maple, dark, maple, 5), Outline(), Back("C"), Fretboard(rosewood), Channel(),
+                (Bar(-0.010, depth=0.006), Bar(0.010, depth=0.006)))
     strings, many = string_set(), spread(neck, DRAWS, seed=1)
     print(
         f"{platform.processor() or platform.machine()}, Python {platform.python_version()}, NumPy"
@@ -230,12 +197,9 @@ def report():
         return evaluate(necks, strings, 0.08, 0.06)
 
     print("\nthe library, 1,000 necks at once")
-    times = {
-        "spread": best(lambda: spread(neck, DRAWS, seed=1), 7),
-        "section": best(lambda: section(moved()), 15),
-        "torsion": best(lambda: torsion(moved()), 15),
-        "whole evaluation": best(lambda: whole(moved()), 25),
-    }
+    times = {"spread": best(lambda: spread(neck, DRAWS, seed=1), 7),
+             "section": best(lambda: section(moved()), 15), "torsion": best(lambda: torsion(moved()), 15),
+             "whole evaluation": best(lambda: whole(moved()), 25)}
     for name, seconds in times.items():
         print(f"  {name:18s} {1e3 * seconds:8.2f} ms")
 
@@ -253,22 +217,16 @@ def report():
 
     print("\n(a) one neck at a time")
     each = best(lambda: [whole(anew(n)) for n in singles], 2) / len(singles)
-    print(
-        f"  library, whole evaluation    {1e3 * each:8.2f} ms a neck, {each * DRAWS:7.2f} s for all   x"
-        f" {each * DRAWS / times['whole evaluation']:.0f}"
-    )
+    print(f"  library, whole evaluation    {1e3 * each:8.2f} ms a neck, {each * DRAWS:7.2f} s for all   x"
+          f" {each * DRAWS / times['whole evaluation']:.0f}")
     moduli = [[float(b.E_x) for b in n.pieces] for n in singles[:3]]
     begin = time.perf_counter()
     loops = [plain_loop(n, m) for n, m in zip(singles, moduli, strict=False)]
     loop = (time.perf_counter() - begin) / len(loops)
-    gap = max(
-        np.abs(np.array(rows)[:, 2] / section(n).EI - 1).max()
-        for n, rows in zip(singles, loops, strict=False)
-    )
-    print(
-        f"  plain loops, section only    {1e3 * loop:8.2f} ms a neck, {loop * DRAWS:7.2f} s for all   x"
-        f" {loop * DRAWS / times['section']:.0f}   (EI differs {100 * gap:.2f} %)"
-    )
+    gap = max(np.abs(np.array(rows)[:, 2] / section(n).EI - 1).max()
+              for n, rows in zip(singles, loops, strict=False))
+    print(f"  plain loops, section only    {1e3 * loop:8.2f} ms a neck, {loop * DRAWS:7.2f} s for all   x"
+          f" {loop * DRAWS / times['section']:.0f}   (EI differs {100 * gap:.2f} %)")
 
     print("\n(b) finite element section package, per section, and for all stations and draws")
     even, places = isotropic(neck), (0.1, 0.25, 0.4)
@@ -280,11 +238,9 @@ def report():
         answers = np.array([f[0] for f in found]).reshape(3, -1)[:, 0]
         solve, complete = min(f[1] for f in found), min(f[2] for f in found)
         gap = 100 * np.abs(ours / answers - 1).max()
-        print(
-            f"  {name:8s} solve {1e3 * solve:6.1f} ms (with outline and mesh {1e3 * complete:6.1f} ms);"
-            f" {solve * STATIONS * DRAWS:7.0f} s for all   x {solve * STATIONS * DRAWS / seconds:,.0f};"
-            f" differs by at most {gap:.2f} %"
-        )
+        print(f"  {name:8s} solve {1e3 * solve:6.1f} ms (with outline and mesh {1e3 * complete:6.1f} ms);"
+              f" {solve * STATIONS * DRAWS:7.0f} s for all   x {solve * STATIONS * DRAWS / seconds:,.0f};"
+              f" differs by at most {gap:.2f} %")
         one = best(lambda: torsion(anew(even), [0.2]) if twist else section(anew(neck), [0.2]), 15)
         print(f"           one section, one neck: {1e3 * one:.2f} ms here   x {solve / one:.0f}")
     print(f"  ({ACROSS_NOTE})")

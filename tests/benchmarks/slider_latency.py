@@ -72,11 +72,8 @@ def measure(browser, address, parts, name, selector):
     lab.run_all()
     lab.until(
         lambda: page.evaluate(
-            "s => [...document.querySelectorAll(s)].some(i => i.complete && i.naturalWidth > 300)", selector
-        ),
-        "no picture",
-        60,
-    )
+            "s => [...document.querySelectorAll(s)].some(i => i.complete && i.naturalWidth > 300)", selector),
+        "no picture", 60)
     opened = time.monotonic() - begin
     handle = page.locator(".widget-hslider", has_text=SLIDER).first.get_by_role("slider")
     handle.scroll_into_view_if_needed()
@@ -87,15 +84,13 @@ def measure(browser, address, parts, name, selector):
     for turn in range(40):
         seen = page.evaluate("() => window.frames_.length")
         handle.press("ArrowRight" if turn % 20 < 10 else "ArrowLeft")
-        lab.until(
-            lambda: page.evaluate("() => window.frames_.length") > seen, "no new picture after a step", 10
-        )
+        lab.until(lambda: page.evaluate("() => window.frames_.length") > seen, "no new picture after a step",
+                  10)
         page.wait_for_timeout(60)
         steps.append(page.evaluate("n => window.frames_[n] - window.keys_[window.keys_.length - 1]", seen))
-    box, track = (
-        handle.bounding_box(),
-        page.locator(".widget-hslider", has_text=SLIDER).first.locator(".noUi-target").bounding_box(),
-    )
+    box, track = (handle.bounding_box(), page.locator(".widget-hslider",
+                                                      has_text=SLIDER).first.locator(
+                                                          ".noUi-target").bounding_box())
     page.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
     page.mouse.down()
     before, start = page.evaluate("() => window.frames_.length"), time.monotonic()
@@ -131,19 +126,14 @@ def main():
             def mktemp(name):
                 return Path(tempfile.mkdtemp(prefix=name, dir=folder))
 
-        server = (
-            parts.server.__wrapped__(Folders)
-            if hasattr(parts.server, "__wrapped__")
-            else parts.server._get_wrapped_function()(Folders)
-        )
+        server = (parts.server.__wrapped__(Folders) if hasattr(parts.server, "__wrapped__")
+                  else parts.server._get_wrapped_function()(Folders))
         address = next(server)
         try:
             with sync_playwright() as tool:
                 browser = tool.chromium.launch(executable_path=chromium(), headless=True, args=parts.FLAGS)
-                print(
-                    f"Python {platform.python_version()}, {os.cpu_count()} cores, load"
-                    f" {os.getloadavg()[0]:.1f}"
-                )
+                print(f"Python {platform.python_version()}, {os.cpu_count()} cores, load"
+                      f" {os.getloadavg()[0]:.1f}")
                 for name, book, selector in (
                     ("bench", "01_neck_on_the_bench.ipynb", ".tonewood-live img.widget-image"),
                     ("plain", "plain.ipynb", ".jp-OutputArea-output img"),

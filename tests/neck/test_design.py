@@ -12,14 +12,13 @@ from tonewood.strings.sets import string_set
 from tonewood.wood.board import Board
 from tonewood.wood.species import species
 
-DESIGN = Design(
-    name="three stripes", outline=Outline(0.043, 0.056), back=Back("D"), channel=Channel(rod_mass=0.2),
-    action_bass=0.0021,
-    stripes=(StripePlan(wood="hard maple", width=0.02, ring_angle=0.4, run_out=0.02, slope=0.01),
-             StripePlan(wood="wenge", width=0.02),
-             StripePlan(wood="hard maple", width=0.02, ring_angle=0.4, run_out=0.02, slope=0.01,
-                        turn="about y")),
-    fretboard=FretboardPlan(wood="Indian rosewood"), bars=(Bar(0.009, depth=0.006),), shop_moisture=0.07)
+DESIGN = Design(name="three stripes", outline=Outline(0.043, 0.056), back=Back("D"),
+                channel=Channel(rod_mass=0.2), action_bass=0.0021,
+                stripes=(StripePlan(wood="hard maple", width=0.02, ring_angle=0.4, run_out=0.02, slope=0.01),
+                         StripePlan(wood="wenge", width=0.02),
+                         StripePlan(wood="hard maple", width=0.02, ring_angle=0.4, run_out=0.02, slope=0.01,
+                                    turn="about y")), fretboard=FretboardPlan(wood="Indian rosewood"),
+                bars=(Bar(0.009, depth=0.006),), shop_moisture=0.07)
 
 
 def test_the_neck_is_the_one_written_down():

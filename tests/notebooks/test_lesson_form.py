@@ -14,16 +14,8 @@ from tonewood.panel.export import to_html
 
 FOLDER = Path(__file__).parents[2] / "notebooks"
 NOTEBOOKS = sorted(FOLDER.glob("*.ipynb"))
-BONES = [
-    "What you need",
-    "Predict",
-    "Slide",
-    "Explain",
-    "At the bench",
-    "Check yourself",
-    "What we do not know",
-    "Sources",
-]
+BONES = ["What you need", "Predict", "Slide", "Explain", "At the bench", "Check yourself",
+         "What we do not know", "Sources"]
 OPENING = ["*The question:*", "*For:*", "*Time:*", "*After this you can:*"]
 
 CLIENT = [p for p in NOTEBOOKS if p.stem.startswith("12_")]
@@ -44,15 +36,10 @@ def code_cells(path):
 def shows_something(source):
     """Does this cell print, or end in something that is displayed?"""
     tree = ast.parse(source)
-    prints = any(
-        isinstance(n, ast.Call) and isinstance(n.func, ast.Name) and n.func.id in ("say", "say_all", "print")
-        for n in ast.walk(tree)
-    )
-    return prints or (
-        bool(tree.body)
-        and isinstance(tree.body[-1], ast.Expr)
-        and isinstance(tree.body[-1].value, (ast.Name, ast.Attribute))
-    )
+    prints = any(isinstance(n, ast.Call) and isinstance(n.func, ast.Name)
+                 and n.func.id in ("say", "say_all", "print") for n in ast.walk(tree))
+    return prints or (bool(tree.body) and isinstance(tree.body[-1], ast.Expr)
+                      and isinstance(tree.body[-1].value, (ast.Name, ast.Attribute)))
 
 
 def test_lesson_00_leads_to_every_other_lesson():
@@ -105,27 +92,17 @@ def test_opening_says_question_reader_minutes_and_aim(path):
 @each_lesson
 def test_a_caution_stands_before_the_bench_work(path):
     cells = read(path).cells
-    bench = next(
-        i
-        for i, c in enumerate(cells)
-        if c.cell_type == "markdown" and re.search("^## At the bench", c.source, re.M)
-    )
-    assert any(
-        "role='note'" in str(o.get("data", {}).get("text/html", ""))
-        for c in cells[:bench]
-        for o in c.get("outputs", [])
-    )
+    bench = next(i for i, c in enumerate(cells) if c.cell_type == "markdown"
+                 and re.search("^## At the bench", c.source, re.M))
+    assert any("role='note'" in str(o.get("data", {}).get("text/html", "")) for c in cells[:bench]
+               for o in c.get("outputs", []))
 
 
 @each_lesson
 def test_a_guess_comes_before_the_figure_and_questions_come_after(path):
-    kinds = "".join(
-        {"[pre": "p", "[fig": "f", "[aft": "f", "[que": "q"}.get(
-            str(o.get("data", {}).get("text/plain", ""))[:4], ""
-        )
-        for c in code_cells(path)
-        for o in c.outputs
-    )
+    kinds = "".join({"[pre": "p", "[fig": "f", "[aft": "f",
+                     "[que": "q"}.get(str(o.get("data", {}).get("text/plain", ""))[:4], "")
+                    for c in code_cells(path) for o in c.outputs)
     assert re.fullmatch(r"p+f[pf]*q+f?", kinds), kinds
 
 
@@ -135,9 +112,8 @@ def test_cells_are_short_and_hold_no_logic(path):
         fetched, _, calls = cell.source.partition("\n\n")
         assert fetched.startswith("from tonewood.lesson.") and len(calls.splitlines()) <= 14, cell.source
         nodes = list(ast.walk(ast.parse(cell.source)))
-        assert not any(
-            isinstance(n, (ast.FunctionDef, ast.ClassDef, ast.While, ast.Try)) for n in nodes
-        ), cell.source
+        assert not any(isinstance(n, (ast.FunctionDef, ast.ClassDef, ast.While, ast.Try))
+                       for n in nodes), cell.source
 
 
 @each
@@ -145,9 +121,8 @@ def test_stored_as_run_from_top_to_bottom_without_error(path):
     cells = code_cells(path)
     assert [c.execution_count for c in cells] == list(range(1, len(cells) + 1))
     for cell in cells:
-        assert not any(
-            o.output_type == "error" or o.get("name") == "stderr" for o in cell.outputs
-        ), cell.source
+        assert not any(o.output_type == "error" or o.get("name") == "stderr"
+                       for o in cell.outputs), cell.source
         if shows_something(cell.source):
             assert cell.outputs, f"no stored output, so nothing would be compared: {cell.source}"
 
@@ -179,16 +154,9 @@ def test_as_a_web_page_every_picture_has_words(path):
     assert "application/vnd.jupyter.widget-view+json" not in str(page)
 
 
-@pytest.mark.parametrize(
-    "source, shows",
-    [
-        ("a = 1", False),
-        ("a", True),
-        ("say('x', 1)", True),
-        ("f(); print(2)", True),
-        ("live.set(n=1)", False),
-        ("neck.table", True),
-    ],
-)
+@pytest.mark.parametrize("source, shows", [
+    ("a = 1", False), ("a", True), ("say('x', 1)", True), ("f(); print(2)", True), ("live.set(n=1)", False),
+    ("neck.table", True)
+])
 def test_the_rule_for_cells_that_show(source, shows):
     assert shows_something(source) is shows

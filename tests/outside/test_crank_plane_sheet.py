@@ -38,9 +38,8 @@ def test_one_term_table(biot, root, centre):
 @pytest.mark.parametrize("biot", [0.01, 0.1, 1.0, 10.0, 100.0])
 def test_first_root_approximation(biot):
     n = 2.139
-    assert roots(biot)[0] == pytest.approx(
-        np.pi / 2 / (1 + (np.pi / 2 / np.sqrt(biot)) ** n) ** (1 / n), rel=4e-3
-    )
+    assert roots(biot)[0] == pytest.approx(np.pi / 2 / (1 + (np.pi / 2 / np.sqrt(biot)) ** n) ** (1 / n),
+                                           rel=4e-3)
 
 
 def test_thin_piece_behind_a_strong_film_is_one_exponential():

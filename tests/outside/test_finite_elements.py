@@ -29,28 +29,10 @@ from tonewood.wood.elastic import (
 )
 
 MM, GPA = 1e-3, 1e9
-HARD = Elastic(
-    E_L=12 * GPA,
-    E_R=1.6 * GPA,
-    E_T=0.8 * GPA,
-    G_LR=1.3 * GPA,
-    G_LT=0.8 * GPA,
-    G_RT=0.25 * GPA,
-    nu_LR=0.40,
-    nu_LT=0.48,
-    nu_RT=0.70,
-)
-EVEN = Elastic(
-    E_L=12 * GPA,
-    E_R=1.6 * GPA,
-    E_T=0.8 * GPA,
-    G_LR=1.0 * GPA,
-    G_LT=1.0 * GPA,
-    G_RT=0.25 * GPA,
-    nu_LR=0.40,
-    nu_LT=0.48,
-    nu_RT=0.70,
-)
+HARD = Elastic(E_L=12 * GPA, E_R=1.6 * GPA, E_T=0.8 * GPA, G_LR=1.3 * GPA, G_LT=0.8 * GPA, G_RT=0.25 * GPA,
+               nu_LR=0.40, nu_LT=0.48, nu_RT=0.70)
+EVEN = Elastic(E_L=12 * GPA, E_R=1.6 * GPA, E_T=0.8 * GPA, G_LR=1.0 * GPA, G_LT=1.0 * GPA, G_RT=0.25 * GPA,
+               nu_LR=0.40, nu_LT=0.48, nu_RT=0.70)
 XZ = np.ix_([0, 2, 4], [0, 2, 4])
 
 
@@ -75,16 +57,12 @@ class Solid:
     def assemble(self, C, free=None):
         """Stiffness matrix and the load that the free strains make."""
         count, n = self.strain.shape[:2]
-        stress = (
-            np.einsum("eab,enbq->enaq", np.broadcast_to(C, (count,) + np.shape(C)[-2:]), self.strain)
-            * self.basis.dx[:, None, None, :]
-        )
+        stress = (np.einsum("eab,enbq->enaq", np.broadcast_to(C, (count,) + np.shape(C)[-2:]),
+                            self.strain) * self.basis.dx[:, None, None, :])
         K = stress.reshape(count, n, -1) @ np.swapaxes(self.strain.reshape(count, n, -1), 1, 2)
         dofs = self.basis.element_dofs.T
-        self.K = coo_matrix(
-            (K.ravel(), (np.repeat(dofs, n, 1).ravel(), np.tile(dofs, (1, n)).ravel())),
-            shape=(self.basis.N,) * 2,
-        ).tocsc()
+        self.K = coo_matrix((K.ravel(), (np.repeat(dofs, n, 1).ravel(), np.tile(dofs, (1, n)).ravel())),
+                            shape=(self.basis.N,) * 2).tocsc()
         load = np.zeros((count, n)) if free is None else np.einsum("enaq,ea->en", stress, free)
         self.load = np.bincount(dofs.ravel(), load.ravel(), minlength=self.basis.N)
         return self
@@ -92,12 +70,8 @@ class Solid:
     def pull(self, where, traction):
         """Add a traction (function of the place and the direction test field) on the faces that
         satisfy `where`."""
-        faces = FacetBasis(
-            self.mesh,
-            self.element,
-            facets=self.mesh.facets_satisfying(where, boundaries_only=True),
-            intorder=4,
-        )
+        faces = FacetBasis(self.mesh, self.element,
+                           facets=self.mesh.facets_satisfying(where, boundaries_only=True), intorder=4)
         self.load = self.load + LinearForm(lambda v, w: traction(v, w.x)).assemble(faces)
 
     def near(self, *place):
@@ -162,16 +136,12 @@ def test_laminated_cantilever_deflects_as_beam_plus_shear():
     u = solid.solve(solid.basis.get_dofs(lambda p: np.isclose(p[0], 0)).flatten())
     tip = u[solid.near(length, 0.010)[1]]
 
-    beam = response(
-        rectangles(width, np.array([8, 4, 8]) * MM, 0.0, np.array([4, 10, 16]) * MM),
-        [12e9, 9e9, 14e9],
-        np.zeros(3),
-    )
+    beam = response(rectangles(width, np.array([8, 4, 8]) * MM, 0.0, np.array([4, 10, 16]) * MM),
+                    [12e9, 9e9, 14e9], np.zeros(3))
     assert beam.curvature == pytest.approx(0)
     z = (np.arange(4000) + 0.5) * 0.020 / 4000
-    E, G = (
-        np.array([getattr(w, name) for w in woods])[np.searchsorted(faces, z)] for name in ("E_L", "G_LR")
-    )
+    E, G = (np.array([getattr(w, name) for w in woods])[np.searchsorted(faces, z)]
+            for name in ("E_L", "G_LR"))
     axis = (E * z).sum() / E.sum()
     EI = (E * (z - axis) ** 2).sum() * width * 0.020 / 4000
     assert EI == pytest.approx(344.3025, rel=1e-5)
@@ -187,32 +157,20 @@ def striped_bending(angles, tones=(1, 1.3, 1, 1.3, 1)):
     that value, less 1; 3-D, mid-length."""
     edges, length = np.array([-20, -8, -6, 6, 8, 20]) * MM, 0.45
     x = np.linspace(-length / 2, length / 2, 13)
-    solid = Solid(
-        x, grid((-20, -8, 1), (-8, -6, 1), (-6, 6, 2), (6, 8, 1), (8, 20, 1)), np.linspace(-10, 10, 3) * MM
-    )
+    solid = Solid(x, grid((-20, -8, 1), (-8, -6, 1), (-6, 6, 2), (6, 8, 1), (8, 20, 1)),
+                  np.linspace(-10, 10, 3) * MM)
     woods = [HARD.scaled(tone) for tone in tones]
-    solid.assemble(
-        np.array([stiffness(w, *a) for w, a in zip(woods, angles, strict=False)])[
-            np.searchsorted(edges, solid.middle[1]) - 1
-        ]
-    )
-    E = np.array(
-        [modulus_along(w, orientation(*np.radians(a))[0]) for w, a in zip(woods, angles, strict=False)]
-    )
+    solid.assemble(np.array([stiffness(w, *a)
+                             for w, a in zip(woods, angles,
+                                             strict=False)])[np.searchsorted(edges, solid.middle[1]) - 1])
+    E = np.array([modulus_along(w, orientation(*np.radians(a))[0])
+                  for w, a in zip(woods, angles, strict=False)])
     for side in (-1, 1):
-        solid.pull(
-            lambda p: np.isclose(p[0], side * length / 2),
-            lambda v, at: side * 0.01 * E[np.clip(np.searchsorted(edges, at[1]) - 1, 0, 4)] * at[2] * v[0],
-        )
-    u = solid.solve(
-        np.concatenate(
-            [
-                solid.near(0.0, 0.0, 0.0),
-                solid.near(length / 2, 0.0, 0.0)[1:],
-                solid.near(0.0, 20 * MM, 0.0)[2:],
-            ]
-        )
-    )
+        solid.pull(lambda p: np.isclose(p[0], side * length / 2),
+                   lambda v, at: side * 0.01 * E[np.clip(np.searchsorted(edges, at[1]) - 1, 0,
+                                                         4)] * at[2] * v[0])
+    u = solid.solve(np.concatenate([solid.near(0.0, 0.0, 0.0), solid.near(length / 2, 0.0, 0.0)[1:],
+                                    solid.near(0.0, 20 * MM, 0.0)[2:]]))
     inner = x[np.abs(x) < length / 5]
     return -2 * np.polyfit(inner, [u[solid.near(at, 0.0, 0.0)[2]] for at in inner], 2)[0] / 0.01 - 1
 
@@ -248,14 +206,10 @@ def test_clamped_striped_beam_in_three_dimensions():
     """
     edges, length, load = np.array([-20, -8, -6, 6, 8, 20]) * MM, 0.45, 20.0
     tones = (1, 1.3, 1, 1.3, 1)
-    solid = Solid(
-        np.linspace(0, length, 16),
-        grid((-20, -8, 1), (-8, -6, 1), (-6, 6, 2), (6, 8, 1), (8, 20, 1)),
-        np.linspace(-10, 10, 3) * MM,
-    )
-    solid.assemble(
-        np.array([stiffness(HARD.scaled(t)) for t in tones])[np.searchsorted(edges, solid.middle[1]) - 1]
-    )
+    solid = Solid(np.linspace(0, length, 16), grid((-20, -8, 1), (-8, -6, 1), (-6, 6, 2), (6, 8, 1),
+                                                   (8, 20, 1)), np.linspace(-10, 10, 3) * MM)
+    solid.assemble(np.array([stiffness(HARD.scaled(t))
+                             for t in tones])[np.searchsorted(edges, solid.middle[1]) - 1])
     solid.pull(lambda p: np.isclose(p[0], length), lambda v, at: load / (0.04 * 0.02) * v[2])
     u = solid.solve(solid.basis.get_dofs(lambda p: np.isclose(p[0], 0)).flatten())
     tip = u[solid.near(length, 0.0, 0.0)[2]]
@@ -302,18 +256,11 @@ def bowed(board_ring, board_swelling):
         a = -0.03 * swelling_tensor(*swelling, orientation(np.radians(ring)))
         free.append([a[0, 0], a[1, 1], a[2, 2], 2 * a[1, 2], 2 * a[0, 2], 2 * a[0, 1]])
     free = np.array(free)
-    solid.assemble(
-        np.array([stiffness(HARD), stiffness(HARD.scaled(14 / 12), board_ring)])[layer], free[layer]
-    )
-    hold = np.unique(
-        np.concatenate(
-            [
-                solid.on(lambda p: np.isclose(p[0], 0), 1),
-                solid.on(lambda p: np.isclose(p[1], 0), 2),
-                solid.near(0.0, 0.0, 16 * MM)[2:],
-            ]
-        )
-    )
+    solid.assemble(np.array([stiffness(HARD), stiffness(HARD.scaled(14 / 12), board_ring)])[layer],
+                   free[layer])
+    hold = np.unique(np.concatenate([solid.on(lambda p: np.isclose(p[0], 0), 1),
+                                     solid.on(lambda p: np.isclose(p[1], 0), 2),
+                                     solid.near(0.0, 0.0, 16 * MM)[2:]]))
     u = solid.solve(hold)
     x = np.linspace(0, 0.15, 9)[:5]
     w = [u[solid.near(at, 0.0, 16 * MM)[2]] for at in x]
@@ -352,21 +299,14 @@ def test_c4_15_opposed_run_out_halves_twist():
     tensors = [4 * swelling_tensor(5e-5, 0.00165, 0.00353, orientation(0.0, np.radians(a))) for a in (-3, 3)]
     free = np.array([[a[0, 0], a[1, 1], a[2, 2], 2 * a[1, 2], 2 * a[0, 2], 2 * a[0, 1]] for a in tensors])
     solid.assemble(C[treble], free[treble])
-    u = solid.solve(
-        np.concatenate(
-            [solid.near(0.0, 0.0, 0.0), solid.near(x[-1], 0.0, 0.0)[1:], solid.near(0.0, 22 * MM, 0.0)[2:]]
-        )
-    )
+    u = solid.solve(np.concatenate([solid.near(0.0, 0.0, 0.0), solid.near(x[-1], 0.0, 0.0)[1:],
+                                    solid.near(0.0, 22 * MM, 0.0)[2:]]))
     turn = np.array([rotation(solid, u, at, 22 * MM) for at in (x[0], x[4], x[8], x[-1])])
     middle, whole = (turn[2] - turn[1]) / (x[8] - x[4]), (turn[3] - turn[0]) / length
 
     halves = (np.arange(16) >= 8).astype(int)[:, None] * np.ones((1, 8), int)
-    t = unit_twist(
-        np.linspace(-22, 22, 17) * MM,
-        lambda y: np.linspace(-10, 10, 9)[:, None] * MM + 0 * y,
-        halves,
-        [shear(EVEN, 0, a) for a in (-3, 3)],
-    )
+    t = unit_twist(np.linspace(-22, 22, 17) * MM, lambda y: np.linspace(-10, 10, 9)[:, None] * MM + 0 * y,
+                   halves, [shear(EVEN, 0, a) for a in (-3, 3)])
     formula = (t.flow[1] * free[:, 4]).sum() / t.GJ
     assert abs(formula) == pytest.approx(0.019968, rel=2e-3)
     assert opposed_halves(free[1, 4], 44 * MM, 20 * MM) == pytest.approx(formula, rel=2e-3)
@@ -382,19 +322,12 @@ def test_c4_16_sloped_grain_twists_under_bending():
     solid.assemble(stiffness(HARD, 0, 0, 5))
     for face, sign in ((0.0, -1), (length, 1)):
         solid.pull(lambda p: np.isclose(p[0], face), lambda v, x: sign * 5.5 / inertia * x[2] * v[0])
-    u = solid.solve(
-        np.concatenate(
-            [solid.near(0.0, 0.0, 0.0), solid.near(length, 0.0, 0.0)[1:], solid.near(0.0, 22 * MM, 0.0)[2:]]
-        )
-    )
+    u = solid.solve(np.concatenate([solid.near(0.0, 0.0, 0.0), solid.near(length, 0.0, 0.0)[1:],
+                                    solid.near(0.0, 22 * MM, 0.0)[2:]]))
     rate = (rotation(solid, u, length, 22 * MM) - rotation(solid, u, 0.0, 22 * MM)) / length
     seen = off_axis(HARD, orientation(0.0, 0.0, np.radians(5)))
-    t = unit_twist(
-        np.linspace(-22, 22, 17) * MM,
-        lambda y: np.linspace(-10, 10, 9)[:, None] * MM + 0 * y,
-        np.zeros((16, 8), int),
-        [shear(HARD, 0, 0, 5)],
-    )
+    t = unit_twist(np.linspace(-22, 22, 17) * MM, lambda y: np.linspace(-10, 10, 9)[:, None] * MM + 0 * y,
+                   np.zeros((16, 8), int), [shear(HARD, 0, 0, 5)])
     formula = seen.coupling_xy * 5.5 / (seen.E_x * inertia) * t.flow_z[0, 0] / t.GJ
     assert abs(rate) == pytest.approx(0.00819, rel=1e-3)
     assert rate == pytest.approx(formula, rel=5e-4)  # sign too
@@ -411,11 +344,8 @@ def test_torsion_of_rift_and_quartered_stripes_in_three_dimensions():
     """
     edges, length = np.array([-20, -8, -6, 6, 8, 20]) * MM, 0.2
     woods, rings = [HARD, HARD.scaled(1.3), HARD, HARD.scaled(1.3), HARD.scaled(0.8)], (0, 90, 45, -45, 60)
-    solid = Solid(
-        np.linspace(0, length, 4),
-        grid((-20, -8, 3), (-8, -6, 1), (-6, 6, 3), (6, 8, 1), (8, 20, 3)),
-        np.linspace(-10, 10, 5) * MM,
-    )
+    solid = Solid(np.linspace(0, length, 4), grid((-20, -8, 3), (-8, -6, 1), (-6, 6, 3), (6, 8, 1),
+                                                  (8, 20, 3)), np.linspace(-10, 10, 5) * MM)
     stripe = np.searchsorted(edges, solid.middle[1]) - 1
     solid.assemble(np.array([stiffness(w, r) for w, r in zip(woods, rings, strict=False)])[stripe])
 
@@ -424,9 +354,8 @@ def test_torsion_of_rift_and_quartered_stripes_in_three_dimensions():
 
     across, up, along = solid.on(ends, 2), solid.on(ends, 3), solid.near(0.0, 0.0, 0.0)[:1]
     x, y, z = solid.at
-    u = solid.solve(
-        np.concatenate([across, up, along]), np.concatenate([-(x * z)[across], (x * y)[up], [0.0]])
-    )
+    u = solid.solve(np.concatenate([across, up, along]),
+                    np.concatenate([-(x * z)[across], (x * y)[up], [0.0]]))
     found = u @ (solid.K @ u) / length
     columns = grid((-20, -8, 5), (-8, -6, 1), (-6, 6, 6), (6, 8, 1), (8, 20, 5))
     region = (np.searchsorted(edges, (columns[1:] + columns[:-1]) / 2) - 1)[:, None] * np.ones((1, 10), int)
@@ -447,27 +376,16 @@ def slotted_bending(pitch, depth, shear=1.0):
     modulus in GPa; GPa mm3, plane stress."""
     half, height = pitch / 2, 23.0
     x = np.concatenate([(half - 0.3) * (1 - np.linspace(1, 0, 15) ** 1.6), [half]])
-    z = np.concatenate(
-        [
-            17 * (1 - np.linspace(1, 0, 9) ** 1.5),
-            17 + (6 - depth) * np.linspace(0, 1, 7)[1:],
-            height - depth + depth * np.linspace(0, 1, 11)[1:] ** 1.5,
-        ]
-    )
+    z = np.concatenate([17 * (1 - np.linspace(1, 0, 9) ** 1.5), 17 + (6 - depth) * np.linspace(0, 1, 7)[1:],
+                        height - depth + depth * np.linspace(0, 1, 11)[1:] ** 1.5])
     solid = Solid(x, z, keep=lambda c: (c[0] < half - 0.3) | (c[1] < height - depth))
-    C = np.array(
-        [
-            np.linalg.inv([[1 / E, -0.4 / E, 0], [-0.4 / E, 10 / E, 0], [0, 0, 1.0 / shear]])
-            for E in (12.0, 14.0)
-        ]
-    )
+    C = np.array([np.linalg.inv([[1 / E, -0.4 / E, 0], [-0.4 / E, 10 / E, 0], [0, 0, 1.0 / shear]])
+                  for E in (12.0, 14.0)])
     solid.assemble(C[(solid.middle[1] > 17).astype(int)])
     root, cut = solid.on(lambda p: np.isclose(p[0], 0), 1), solid.on(lambda p: np.isclose(p[0], half), 1)
     hold = np.concatenate([root, cut, solid.near(0.0, 0.0)[1:]])
-    fields = [
-        solid.solve(hold, np.concatenate([0 * root, shape(solid.at[1, cut]) * half, [0.0]]))
-        for shape in (np.ones_like, np.copy)
-    ]
+    fields = [solid.solve(hold, np.concatenate([0 * root, shape(solid.at[1, cut]) * half, [0.0]]))
+              for shape in (np.ones_like, np.copy)]
     A = np.array([[u @ (solid.K @ v) for u in fields] for v in fields]) / half
     return A[1, 1] - A[0, 1] ** 2 / A[0, 0]
 
@@ -479,10 +397,9 @@ def two_layers(depth, keep):
     return (E * h * ((z - (E * h * z).sum() / (E * h).sum()) ** 2 + h**2 / 12)).sum()
 
 
-@pytest.mark.parametrize(
-    "pitch, depth, EI_ratio, share",
-    [(25, 3.0, 0.754, 0.272), (35, 2.0, 0.894, 0.541), (14, 3.5, 0.650, 0.112)],
-)
+@pytest.mark.parametrize("pitch, depth, EI_ratio, share", [
+    (25, 3.0, 0.754, 0.272), (35, 2.0, 0.894, 0.541), (14, 3.5, 0.650, 0.112)
+])
 def test_c2_13_c2_14_fret_slots_solved_again(pitch, depth, EI_ratio, share):
     """The fitted share of the slotted layer is within 0.036 of these elements."""
     EI = slotted_bending(pitch, depth)
@@ -518,12 +435,8 @@ def test_slotted_layer_in_torsion(pitch, depth, ratio):
     """
     height, half = 22.0, pitch / 2
     x = half * (1 - np.linspace(1, 0, 17) ** 2)
-    z = np.concatenate(
-        [
-            (height - depth) * (1 - np.linspace(1, 0, 17) ** 2),
-            height - depth + depth * np.linspace(0, 1, 9)[1:] ** 1.5,
-        ]
-    )
+    z = np.concatenate([(height - depth) * (1 - np.linspace(1, 0, 17) ** 2), height - depth
+                        + depth * np.linspace(0, 1, 9)[1:] ** 1.5])
     basis = Basis(MeshQuad.init_tensor(x, z), ElementQuad2())
     g = np.stack([b[0].grad for b in basis.basis])
     weight = np.array([ratio, 1.0])[:, None, None]

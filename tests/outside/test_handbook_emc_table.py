@@ -33,11 +33,8 @@ CELLS = """
 90: 30=21.0 40=21.0 50=20.9 60=20.7 70=20.5 80=20.2
 """
 
-TABLE = [
-    (int(line.split(":")[0]), int(cell.split("=")[0]), float(cell.split("=")[1]))
-    for line in CELLS.strip().splitlines()
-    for cell in line.split(":")[1].split()
-]
+TABLE = [(int(line.split(":")[0]), int(cell.split("=")[0]), float(cell.split("=")[1]))
+         for line in CELLS.strip().splitlines() for cell in line.split(":")[1].split()]
 
 
 def celsius(fahrenheit):
@@ -47,9 +44,8 @@ def celsius(fahrenheit):
 def test_every_cell():
     """To half the last printed digit, and a little for the rounding of the constants."""
     found = {(h, f): 100 * equilibrium_moisture(celsius(f), h / 100) for h, f, _ in TABLE}
-    assert [
-        (h, f, printed, found[h, f]) for h, f, printed in TABLE if not abs(found[h, f] - printed) <= 0.0525
-    ] == []
+    assert [(h, f, printed, found[h, f]) for h, f, printed in TABLE
+            if not abs(found[h, f] - printed) <= 0.0525] == []
     h, f, _ = np.array(TABLE).T
     together = 100 * equilibrium_moisture(celsius(f), h / 100)
     assert together == pytest.approx(list(found.values()), rel=1e-12)

@@ -9,26 +9,15 @@ import numpy as np
 
 from tonewood.wood.finish import effectiveness, finish
 
-TABLE = {
-    ("latex primer wall paint", 1): (78, 37, 20),
-    ("latex primer wall paint", 2): (86, 47, 27),
-    ("latex primer wall paint", 3): (88, 55, 33),
-    ("acrylic latex house primer", 2): (66, 14, 2),
-    ("acrylic latex flat", 2): (77, 28, 11),
-    ("acrylic latex flat", 3): (84, 39, 16),
-    ("solid-color oil-based stain", 2): (84, 48, 26),
-    ("solid-color oil-based stain", 3): (90, 64, 42),
-    ("alkyd house primer", 1): (85, 46, 24),
-    ("alkyd house primer", 2): (93, 70, 49),
-    ("alkyd house primer", 3): (95, 78, 60),
-    ("urethane varnish", 2): (83, 43, 23),
-    ("urethane varnish", 3): (90, 64, 44),
-    ("urethane varnish", 5): (93, 72, 57),
-    ("urethane varnish", 6): (93, 76, 62),
-    ("polyurethane paint", 1): (91, 66, 44),
-    ("polyurethane paint", 2): (94, 79, 62),
-    ("polyurethane paint", 3): (96, 86, 74),
-}
+TABLE = {("latex primer wall paint", 1): (78, 37, 20), ("latex primer wall paint", 2): (86, 47, 27),
+         ("latex primer wall paint", 3): (88, 55, 33), ("acrylic latex house primer", 2): (66, 14, 2),
+         ("acrylic latex flat", 2): (77, 28, 11), ("acrylic latex flat", 3): (84, 39, 16),
+         ("solid-color oil-based stain", 2): (84, 48, 26), ("solid-color oil-based stain", 3): (90, 64, 42),
+         ("alkyd house primer", 1): (85, 46, 24), ("alkyd house primer", 2): (93, 70, 49),
+         ("alkyd house primer", 3): (95, 78, 60), ("urethane varnish", 2): (83, 43, 23),
+         ("urethane varnish", 3): (90, 64, 44), ("urethane varnish", 5): (93, 72, 57),
+         ("urethane varnish", 6): (93, 76, 62), ("polyurethane paint", 1): (91, 66, 44),
+         ("polyurethane paint", 2): (94, 79, 62), ("polyurethane paint", 3): (96, 86, 74)}
 
 
 def film_from_day_7(value):
@@ -52,12 +41,8 @@ def test_days_1_and_14_follow_from_day_7():
 
 
 def test_typical_miss():
-    misses = np.array(
-        [
-            [effectiveness(film_from_day_7(b / 100), d) - v / 100 for d, v in ((1, a), (14, c))]
-            for a, b, c in TABLE.values()
-        ]
-    )
+    misses = np.array([[effectiveness(film_from_day_7(b / 100), d) - v / 100 for d, v in ((1, a), (14, c))]
+                       for a, b, c in TABLE.values()])
     assert np.sqrt(np.mean(misses[:, 1] ** 2)) < 0.035 and np.sqrt(np.mean(misses[:, 0] ** 2)) < 0.07
 
 

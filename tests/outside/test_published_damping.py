@@ -16,15 +16,9 @@ from tonewood.wood.facts import rule
 from tonewood.wood.loss import Losses, off_axis_loss, relation
 
 # E/rho in GPa, loss factor as published.
-READ = {
-    "wenge": (24.2, 1 / 135.1),
-    "zebrano": (22.2, 1 / 82.6),
-    "iroko": (20.1, 1 / 126.8),
-    "moabi": (24.2, 1 / 120),
-    "Boscia": (13.59, 0.008),
-    "Albizia": (12.65, 0.009),
-    "fir, spruce": (17.3, 0.009),
-}
+READ = {"wenge": (24.2, 1 / 135.1), "zebrano": (22.2, 1 / 82.6), "iroko": (20.1, 1 / 126.8),
+        "moabi": (24.2, 1 / 120), "Boscia": (13.59, 0.008), "Albizia": (12.65, 0.009),
+        "fir, spruce": (17.3, 0.009)}
 
 
 def log_ratios():
@@ -61,46 +55,19 @@ def test_spruce_plate_ratios():
     assert rule("loss_softwood_LR_ratio").value == pytest.approx(0.0164 / 0.0051, abs=0.05)
 
 
-MAPLE = {
-    0: (1.000, 1.00),
-    3: (0.983, 1.02),
-    5: (0.955, 1.07),
-    7: (0.916, 1.12),
-    10: (0.843, 1.23),
-    15: (0.707, 1.43),
-    20: (0.579, 1.61),
-    90: (0.132, 2.20),
-}
-SITKA = {
-    0: (1.000, 1.00),
-    3: (0.966, 1.09),
-    5: (0.911, 1.24),
-    7: (0.840, 1.43),
-    10: (0.721, 1.75),
-    15: (0.538, 2.26),
-    20: (0.401, 2.65),
-    90: (0.078, 4.20),
-}
-WOODS = {
-    "maple": (12.6e9, 0.132, 0.111, 0.424, "hardwood", MAPLE),
-    "Sitka": (11.0e9, 0.078, 0.064, 0.372, "softwood", SITKA),
-}
+MAPLE = {0: (1.000, 1.00), 3: (0.983, 1.02), 5: (0.955, 1.07), 7: (0.916, 1.12), 10: (0.843, 1.23),
+         15: (0.707, 1.43), 20: (0.579, 1.61), 90: (0.132, 2.20)}
+SITKA = {0: (1.000, 1.00), 3: (0.966, 1.09), 5: (0.911, 1.24), 7: (0.840, 1.43), 10: (0.721, 1.75),
+         15: (0.538, 2.26), 20: (0.401, 2.65), 90: (0.078, 4.20)}
+WOODS = {"maple": (12.6e9, 0.132, 0.111, 0.424, "hardwood", MAPLE),
+         "Sitka": (11.0e9, 0.078, 0.064, 0.372, "softwood", SITKA)}
 
 
 @pytest.mark.parametrize("name", WOODS)
 def test_off_axis_loss_in_the_quarter_plane(name):
     E, across, shear, nu, group, table = WOODS[name]
-    wood = Elastic(
-        E_L=E,
-        E_R=across * E,
-        E_T=0.5 * across * E,
-        G_LR=shear * E,
-        G_LT=shear * E,
-        G_RT=0.02 * E,
-        nu_LR=nu,
-        nu_LT=nu,
-        nu_RT=0.4,
-    )
+    wood = Elastic(E_L=E, E_R=across * E, E_T=0.5 * across * E, G_LR=shear * E, G_LT=shear * E, G_RT=0.02 * E,
+                   nu_LR=nu, nu_LT=nu, nu_RT=0.4)
     angle = np.radians(list(table))
     direction = np.stack([np.cos(angle), np.sin(angle), np.zeros_like(angle)], -1)
     stiffness, ratio = np.array(list(table.values())).T
@@ -111,17 +78,8 @@ def test_off_axis_loss_in_the_quarter_plane(name):
 def test_flat_sawn_plane_uses_tangential_terms():
     """Same numbers laid in the L-T plane give the same curve: the four-term form with T for R."""
     E, across, shear, nu, group, table = WOODS["maple"]
-    flat = Elastic(
-        E_L=E,
-        E_R=2 * across * E,
-        E_T=across * E,
-        G_LR=2 * shear * E,
-        G_LT=shear * E,
-        G_RT=0.02 * E,
-        nu_LR=0.3,
-        nu_LT=nu,
-        nu_RT=0.4,
-    )
+    flat = Elastic(E_L=E, E_R=2 * across * E, E_T=across * E, G_LR=2 * shear * E, G_LT=shear * E,
+                   G_RT=0.02 * E, nu_LR=0.3, nu_LT=nu, nu_RT=0.4)
     direction = [np.cos(np.radians(10)), 0.0, np.sin(np.radians(10))]
     assert off_axis_loss(flat, direction, 0.008, group) / 0.008 == pytest.approx(table[10][1], abs=0.01)
 
@@ -136,17 +94,8 @@ def test_power_law_off_axis_would_be_wrong():
 
 def test_every_loss_given_equal_gives_that_loss_in_every_direction():
     E, across, shear, nu, *_ = WOODS["maple"]
-    wood = Elastic(
-        E_L=E,
-        E_R=across * E,
-        E_T=0.5 * across * E,
-        G_LR=shear * E,
-        G_LT=shear * E,
-        G_RT=0.02 * E,
-        nu_LR=nu,
-        nu_LT=nu,
-        nu_RT=0.4,
-    )
+    wood = Elastic(E_L=E, E_R=across * E, E_T=0.5 * across * E, G_LR=shear * E, G_LT=shear * E, G_RT=0.02 * E,
+                   nu_LR=nu, nu_LT=nu, nu_RT=0.4)
     same = Losses(*[0.01] * 6)
     v = np.random.default_rng(3).normal(size=(50, 3))
     v /= np.linalg.norm(v, axis=1, keepdims=True)

@@ -18,22 +18,13 @@ E4 = dict(mass=0.38e-3, bending_stiffness=130e-6, tension=70.3, friction=40e-5, 
 def losses(string, harmonics, length=0.65):
     n = np.asarray(harmonics)
     frequency = n * np.sqrt(string["tension"] / string["mass"]) / (2 * length)
-    return frequency, three_part_loss(
-        string["tension"],
-        string["bending_stiffness"],
-        length,
-        n,
-        frequency,
-        string["air"],
-        string["friction"],
-        string["bending"],
-    )
+    return frequency, three_part_loss(string["tension"], string["bending_stiffness"], length, n, frequency,
+                                      string["air"], string["friction"], string["bending"])
 
 
-@pytest.mark.parametrize(
-    "string, harmonics, expected",
-    [(E2, [1, 5, 10], [2.338e-3, 4.925e-4, 2.882e-4]), (E4, [1, 10], [1.123e-3, 5.73e-4])],
-)
+@pytest.mark.parametrize("string, harmonics, expected", [
+    (E2, [1, 5, 10], [2.338e-3, 4.925e-4, 2.882e-4]), (E4, [1, 10], [1.123e-3, 5.73e-4])
+])
 def test_C5_9_loss_by_harmonic(string, harmonics, expected):
     np.testing.assert_allclose(losses(string, harmonics)[1], expected, rtol=1e-3)
 

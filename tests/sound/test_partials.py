@@ -188,10 +188,9 @@ def test_draws_are_the_single_answers_side_by_side():
 
 @pytest.mark.parametrize("change, words", [
     (dict(length=648.0), "0.648 m"), (dict(mass_per_length=2.262), "0.002262 kg/m"),
-    (dict(tension=-5), "tension"),
-    (dict(tension=np.nan), "tension"), (dict(loss=0.9), "loss factor"),
-    (dict(bending_stiffness=-1), "bending"),
-    (dict(axial_stiffness=0.0), "axial stiffness")])
+    (dict(tension=-5), "tension"), (dict(tension=np.nan), "tension"), (dict(loss=0.9), "loss factor"),
+    (dict(bending_stiffness=-1), "bending"), (dict(axial_stiffness=0.0), "axial stiffness")
+])
 def test_a_bad_string_is_refused(change, words):
     with pytest.raises(ValueError, match=words):
         SpeakingString(**{**D_STRING, **change})

@@ -8,9 +8,8 @@ ROOT = Path(__file__).parents[2]
 
 
 def run(*command):
-    return subprocess.run(
-        [sys.executable, "-m", *command], cwd=ROOT, capture_output=True, text=True, timeout=600
-    )
+    return subprocess.run([sys.executable, "-m", *command], cwd=ROOT, capture_output=True, text=True,
+                          timeout=600)
 
 
 def test_ruff_finds_nothing():
@@ -25,11 +24,5 @@ def test_mypy_finds_nothing():
 
 def test_a_fault_is_found(tmp_path):
     (tmp_path / "bad.py").write_text("import os\n" + "x = 1" + " " * 120 + "\n")
-    assert (
-        subprocess.run(
-            [sys.executable, "-m", "ruff", "check", "--config", str(ROOT / "pyproject.toml"), str(tmp_path)],
-            capture_output=True,
-            timeout=60,
-        ).returncode
-        == 1
-    )
+    assert (subprocess.run([sys.executable, "-m", "ruff", "check", "--config", str(ROOT / "pyproject.toml"),
+                            str(tmp_path)], capture_output=True, timeout=60).returncode == 1)

@@ -34,9 +34,8 @@ def imports(path, top_only=False):
         elif isinstance(node, ast.ImportFrom):
             assert node.level == 0, f"{path.name}:{node.lineno}: write imports out in full"
             whole = node.module == "tonewood" or (LIB.parent / node.module.replace(".", "/")).is_dir()
-            yield from (
-                (f"{node.module}.{alias.name}" if whole else node.module, node.lineno) for alias in node.names
-            )
+            yield from ((f"{node.module}.{alias.name}" if whole else node.module, node.lineno)
+                        for alias in node.names)
 
 
 def house_imports():
@@ -68,48 +67,27 @@ def test_every_room_is_known():
 
 
 def test_the_page_toolkit_knows_no_wood():
-    assert [
-        (w, t)
-        for w, here, t in house_imports()
-        if here[0] == "panel" and t[0] not in COMMON - {"materials"} | {"panel"}
-    ] == []
+    assert [(w, t) for w, here, t in house_imports() if here[0] == "panel"
+            and t[0] not in COMMON - {"materials"} | {"panel"}] == []
 
 
 def test_no_lesson_imports_another():
-    assert [
-        (where, there)
-        for where, here, there in house_imports()
-        if here[0] == "lesson" == there[0]
-        and len(here) > 2
-        and there[1:2]
-        and there[1] not in (here[1], "shared")
-    ] == []
-    assert [
-        (where, there)
-        for where, here, there in house_imports()
-        if here[:2] == ("lesson", "shared") and there[0] == "lesson" and there[1] != "shared"
-    ] == []
+    assert [(where, there) for where, here, there in house_imports() if here[0] == "lesson" == there[0]
+            and len(here) > 2 and there[1:2] and there[1] not in (here[1], "shared")] == []
+    assert [(where, there) for where, here, there in house_imports() if here[:2] == ("lesson", "shared")
+            and there[0] == "lesson" and there[1] != "shared"] == []
 
 
 def test_only_the_page_side_draws():
-    assert [
-        (place(p), module)
-        for p in FILES
-        if place(p)[0] not in PAGE
-        for module, _ in imports(p)
-        if module.split(".")[0] in DRAWING
-    ] == []
+    assert [(place(p), module) for p in FILES if place(p)[0] not in PAGE for module, _ in imports(p)
+            if module.split(".")[0] in DRAWING] == []
 
 
 def test_slow_libraries_are_imported_where_they_are_needed():
     """A lesson must start within seconds."""
-    assert [
-        (place(p), module, line)
-        for p in FILES
-        if place(p)[0] not in PAGE
-        for module, line in imports(p, top_only=True)
-        if module.split(".")[0] in ("scipy", "pandas")
-    ] == []
+    assert [(place(p), module, line) for p in FILES if place(p)[0] not in PAGE
+            for module, line in imports(p, top_only=True)
+            if module.split(".")[0] in ("scipy", "pandas")] == []
 
 
 def graph():
@@ -143,9 +121,8 @@ def test_no_file_leads_back_to_itself():
 
 
 def run(code):
-    return subprocess.run(
-        [sys.executable, "-c", code], capture_output=True, text=True, timeout=60, check=True
-    ).stdout.strip()
+    return subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, timeout=60,
+                          check=True).stdout.strip()
 
 
 def test_importing_the_package_is_light():
@@ -166,11 +143,8 @@ def test_importing_the_package_changes_nothing_around_it():
 
 
 def test_every_export_is_there_and_belongs_to_its_home():
-    assert (
-        {"species", "Board", "Neck", "section", "relief", "movement"}
-        <= set(tonewood.__all__)
-        <= set(dir(tonewood))
-    )
+    assert ({"species", "Board", "Neck", "section", "relief",
+             "movement"} <= set(tonewood.__all__) <= set(dir(tonewood)))
     for name in tonewood.__all__:
         thing = getattr(tonewood, name)
         assert name == "__version__" or thing.__module__ == tonewood._HOME[name], name
@@ -179,7 +153,6 @@ def test_every_export_is_there_and_belongs_to_its_home():
 
 
 def test_files_stay_readable():
-    long = {
-        "/".join(place(p)): n for p in FILES if (n := len(p.read_text(encoding="utf-8").splitlines())) > 330
-    }
+    long = {"/".join(place(p)): n for p in FILES
+            if (n := len(p.read_text(encoding="utf-8").splitlines())) > 330}
     assert long == {}, "split it: one idea per file"

@@ -12,25 +12,15 @@ from packaging.markers import Marker
 from packaging.requirements import Requirement
 
 ROOT = Path(__file__).parents[2]
-PINS, LOWEST = (
-    [
-        line
-        for line in (ROOT / f"binder/{name}.txt").read_text(encoding="utf-8").splitlines()
-        if line and line[0] != "#"
-    ]
-    for name in ("requirements", "lowest")
-)
+PINS, LOWEST = ([line for line in (ROOT / f"binder/{name}.txt").read_text(encoding="utf-8").splitlines()
+                 if line and line[0] != "#"] for name in ("requirements", "lowest"))
 INSTALL = "python3 -m venv .venv && .venv/bin/pip install -q -r binder/requirements.txt && "
 
 
-@pytest.mark.parametrize(
-    "command",
-    [
-        INSTALL + ".venv/bin/python -m pytest",
-        INSTALL + ".venv/bin/tonewood lab 01",
-        ".venv/bin/tonewood open 01",
-    ],
-)
+@pytest.mark.parametrize("command", [
+    INSTALL + ".venv/bin/python -m pytest", INSTALL + ".venv/bin/tonewood lab 01",
+    ".venv/bin/tonewood open 01"
+])
 def test_readme_gives_the_command(command):
     assert command in [line.strip() for line in (ROOT / "README.md").read_text(encoding="utf-8").splitlines()]
 
@@ -63,12 +53,8 @@ def test_everything_the_project_names_is_pinned():
     project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
     named = project["dependencies"] + sum(project.get("optional-dependencies", {}).values(), [])
     pinned = {re.sub("[-_.]+", "-", pin.split("==")[0]).lower() for pin in PINS[:-1]}
-    missing = [
-        n
-        for n in named
-        if not n.startswith("tonewood[")
-        and re.sub("[-_.]+", "-", re.match(r"[A-Za-z0-9_.-]+", n)[0]).lower() not in pinned
-    ]
+    missing = [n for n in named if not n.startswith("tonewood[")
+               and re.sub("[-_.]+", "-", re.match(r"[A-Za-z0-9_.-]+", n)[0]).lower() not in pinned]
     assert missing == []
 
 

@@ -38,23 +38,15 @@ def test_every_test_asserts(path):
 
 @pytest.mark.parametrize("path", FILES, ids=lambda p: str(p.relative_to(FOLDER)))
 def test_no_test_is_switched_off(path):
-    marks = [
-        ast.unparse(d)
-        for n in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
-        if isinstance(n, ast.FunctionDef)
-        for d in n.decorator_list
-    ]
+    marks = [ast.unparse(d) for n in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+             if isinstance(n, ast.FunctionDef) for d in n.decorator_list]
     assert [m for m in marks if "mark.skip" in m or "xfail" in m] == []
 
 
-@pytest.mark.parametrize(
-    "code, found",
-    [
-        ("def test_a():\n    f()", False),
-        ("def test_a():\n    assert f()", True),
-        ("def test_a():\n    numpy.testing.assert_allclose(1, 2)", True),
-        ("def test_a():\n    with pytest.raises(ValueError):\n        f()", True),
-    ],
-)
+@pytest.mark.parametrize("code, found", [
+    ("def test_a():\n    f()", False), ("def test_a():\n    assert f()", True),
+    ("def test_a():\n    numpy.testing.assert_allclose(1, 2)", True),
+    ("def test_a():\n    with pytest.raises(ValueError):\n        f()", True)
+])
 def test_the_rule_itself(code, found):
     assert asserts(ast.parse(code)) is found

@@ -17,25 +17,17 @@ import tonewood
 MODULES = sorted({"tonewood", *(m.name for m in pkgutil.walk_packages(tonewood.__path__, "tonewood."))})
 PAGE = ("panel", "lesson", "__main__")
 PHYSICS = [m for m in MODULES if m.split(".")[1:2] and m.split(".")[1] not in PAGE]
-NO_QUANTITY = {
-    "tonewood.sound.record": "a listener's answers",
-    "tonewood.neck.layup.stripe_order": "which stripe lies which way",
-    "tonewood.remember": "results kept",
-    "tonewood.tables": "files",
-    "tonewood.files": "files",
-    "tonewood.schema": "what the files promise",
-    "tonewood.neck.design_file": "files",
-}
+NO_QUANTITY = {"tonewood.sound.record": "a listener's answers",
+               "tonewood.neck.layup.stripe_order": "which stripe lies which way",
+               "tonewood.remember": "results kept", "tonewood.tables": "files", "tonewood.files": "files",
+               "tonewood.schema": "what the files promise", "tonewood.neck.design_file": "files"}
 UNIT = re.compile(
     r"(?<!['’])\b(m|mm|cm|m2|m3|m4|m²|m³|kg|g|N|Pa|GPa|Hz|s|rad|radians?|degrees?|cents?|dB|W|J|"
     r"fractions?|[Ss]hare|ratio|[Ff]actor|dimensionless|SI|°C|per cent|percent|seeds?|metres?|days?|"
-    r"semitones?|frets?|number|count|name|text|DataFrame|Draws|own unit|unit of|from 0 to 1)\b|%|°|1/m"
-)
-SOURCE = re.compile(
-    r"\b(1[6789]|20)\d\d\b|[Ss]ource|[Hh]andbook|[Dd]eriv|[Dd]efin|[Cc]ommon"
-    r" practice|[Gg]eometry|[Ss]tatics|[Bb]eam theory|"
-    r"[Ii]dentity|[Ee]stimate|[Mm]odel|data/"
-)
+    r"semitones?|frets?|number|count|name|text|DataFrame|Draws|own unit|unit of|from 0 to 1)\b|%|°|1/m")
+SOURCE = re.compile(r"\b(1[6789]|20)\d\d\b|[Ss]ource|[Hh]andbook|[Dd]eriv|[Dd]efin|[Cc]ommon"
+                    r" practice|[Gg]eometry|[Ss]tatics|[Bb]eam theory|"
+                    r"[Ii]dentity|[Ee]stimate|[Mm]odel|data/")
 
 
 def public(name):
@@ -58,9 +50,8 @@ def public(name):
 
 
 EVERYTHING = [(m, where, thing) for m in MODULES for where, thing in public(m)]
-FUNCTIONS = [
-    (m, where, thing) for m, where, thing in EVERYTHING if m in PHYSICS and inspect.isfunction(thing)
-]
+FUNCTIONS = [(m, where, thing) for m, where, thing in EVERYTHING if m in PHYSICS
+             and inspect.isfunction(thing)]
 
 
 def words(thing):
@@ -87,15 +78,10 @@ def test_every_function_of_the_physics_names_its_units():
 
 
 def test_every_module_of_the_physics_names_where_it_comes_from():
-    silent = [
-        m
-        for m in PHYSICS
-        if m not in NO_QUANTITY
-        and not hasattr(importlib.import_module(m), "__path__")
-        and not SOURCE.search(
-            (importlib.import_module(m).__doc__ or "") + "".join(words(t) for n, _, t in EVERYTHING if n == m)
-        )
-    ]
+    silent = [m for m in PHYSICS if m not in NO_QUANTITY
+              and not hasattr(importlib.import_module(m), "__path__")
+              and not SOURCE.search((importlib.import_module(m).__doc__ or "")
+                                    + "".join(words(t) for n, _, t in EVERYTHING if n == m))]
     assert silent == []
 
 
@@ -119,37 +105,22 @@ def refuses(thing):
 
 
 def test_a_function_that_refuses_says_so():
-    assert [
-        where
-        for _, where, thing in FUNCTIONS
-        if where.count(".") < 5
-        and not inspect.isgeneratorfunction(thing)
-        and refuses(inspect.unwrap(thing))
-        and "Raises" not in words(thing)
-    ] == []
+    assert [where for _, where, thing in FUNCTIONS if where.count(".") < 5
+            and not inspect.isgeneratorfunction(thing) and refuses(inspect.unwrap(thing))
+            and "Raises" not in words(thing)] == []
 
 
-@pytest.mark.parametrize(
-    "text, unit",
-    [
-        ("The neck's own width", False),
-        ("width in m", True),
-        ("a share of 5 %", True),
-        ("its modulus (GPa)", True),
-    ],
-)
+@pytest.mark.parametrize("text, unit", [
+    ("The neck's own width", False), ("width in m", True), ("a share of 5 %", True),
+    ("its modulus (GPa)", True)
+])
 def test_the_rule_for_units(text, unit):
     assert bool(UNIT.search(text)) is unit
 
 
 def test_every_public_function_of_the_physics_shows_an_example():
-    silent = [
-        where
-        for m, where, thing in FUNCTIONS
-        if inspect.getmodule(thing).__name__ == m
-        and where.count(".") == m.count(".") + 1
-        and ">>>" not in words(thing)
-    ]
+    silent = [where for m, where, thing in FUNCTIONS if inspect.getmodule(thing).__name__ == m
+              and where.count(".") == m.count(".") + 1 and ">>>" not in words(thing)]
     assert silent == []
 
 
@@ -173,38 +144,23 @@ def test_every_signature_and_field_of_the_physics_is_annotated():
             continue
         if inspect.isfunction(thing):
             signature = inspect.signature(inspect.unwrap(thing))
-            bare += [
-                f"{where}({p.name})"
-                for p in signature.parameters.values()
-                if p.annotation is p.empty and p.name not in ("self", "cls")
-            ]
+            bare += [f"{where}({p.name})" for p in signature.parameters.values() if p.annotation is p.empty
+                     and p.name not in ("self", "cls")]
             bare += [f"{where} -> ?"] if signature.return_annotation is signature.empty else []
         elif inspect.isclass(thing) and dataclasses.is_dataclass(thing):
-            bare += [
-                f"{where}.{f.name}: object" for f in dataclasses.fields(thing) if f.type in (object, "object")
-            ]
+            bare += [f"{where}.{f.name}: object" for f in dataclasses.fields(thing)
+                     if f.type in (object, "object")]
     assert bare == []
 
 
 def test_results_cannot_be_changed_afterwards():
-    soft = [
-        where
-        for m, where, thing in EVERYTHING
-        if m in PHYSICS
-        and inspect.isclass(thing)
-        and dataclasses.is_dataclass(thing)
-        and not thing.__dataclass_params__.frozen
-    ]
+    soft = [where for m, where, thing in EVERYTHING if m in PHYSICS and inspect.isclass(thing)
+            and dataclasses.is_dataclass(thing) and not thing.__dataclass_params__.frozen]
     assert soft == []
 
 
 def test_results_of_many_fields_are_named_when_made():
-    placed = [
-        where
-        for m, where, thing in EVERYTHING
-        if m in PHYSICS
-        and inspect.isclass(thing)
-        and dataclasses.is_dataclass(thing)
-        and sum(not f.kw_only and f.init for f in dataclasses.fields(thing)) > 6
-    ]
+    placed = [where for m, where, thing in EVERYTHING if m in PHYSICS and inspect.isclass(thing)
+              and dataclasses.is_dataclass(thing) and sum(not f.kw_only and f.init
+                                                          for f in dataclasses.fields(thing)) > 6]
     assert placed == []

@@ -159,17 +159,15 @@ def test_tables_print():
     (lambda: place("Stokholm"), "Did you mean 'Stockholm"),
     (lambda: place("Atlantis"), "one of the 116 places"),
     (lambda: indoor("Phoenix, AZ"), "no temperature; accepted for a room"),
-    (lambda: indoor("Lisbon", 13), "month: 13"),
-    (lambda: indoor("Lisbon", "Juni"), "January"),
-    (lambda: indoor("Lisbon", 1.5), "whole number"),
-    (lambda: indoor("Lisbon", 1, temperature=70), "Fahrenheit"),
+    (lambda: indoor("Lisbon", 13), "month: 13"), (lambda: indoor("Lisbon", "Juni"), "January"),
+    (lambda: indoor("Lisbon", 1.5), "whole number"), (lambda: indoor("Lisbon", 1, temperature=70),
+                                                      "Fahrenheit"),
     (lambda: indoor("Lisbon", 1, cooled=True, cooled_to=75), "Fahrenheit"),
     (lambda: indoor("Lisbon", 1, added=10), "Did you mean 0.1"),
     (lambda: indoor("Lisbon", 1, held=(0.5, 0.4)), "lower value first"),
     (lambda: indoor("Lisbon", 1, held=(40, 50)), "Did you mean 0.4"),
-    (lambda: workshop(45), "Did you mean 0.45"),
-    (lambda: saturation_pressure(300), "temperature"),
-    (lambda: brought_indoors(5, 80), "Did you mean 0.8"),
+    (lambda: workshop(45), "Did you mean 0.45"), (lambda: saturation_pressure(300), "temperature"),
+    (lambda: brought_indoors(5, 80), "Did you mean 0.8")
 ])
 def test_bad_input_is_named(call, words):
     with pytest.raises(ValueError, match=words):

@@ -78,9 +78,8 @@ def test_cooler_air_and_gentler_curve_nearly_cancel():
 @pytest.mark.parametrize("call, words", [
     (lambda: finish("shelac"), "Did you mean 'shellac'"),
     (lambda: finish("shellac", 9), "accepted: 3, 2|accepted: 2, 3"),
-    (lambda: finish("shellac").film(0.6), "density"),
-    (lambda: effectiveness(-1.0, 3), "film coefficient"),
-    (lambda: effectiveness(1e-8, 0), "days"),
+    (lambda: finish("shellac").film(0.6), "density"), (lambda: effectiveness(-1.0, 3), "film coefficient"),
+    (lambda: effectiveness(1e-8, 0), "days")
 ])
 def test_bad_input_is_named(call, words):
     with pytest.raises(ValueError, match=words):

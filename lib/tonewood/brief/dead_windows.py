@@ -52,10 +52,9 @@ def windows_for(notes: Iterable[tuple[int, int]], terms: Terms, steps: int = 41)
                 continue
             tried = np.repeat(plain.frequency[None], steps, axis=0)
             tried[:, k] = places
-            fields: dict[str, Any] = {
-                name: np.repeat(np.asarray(getattr(plain, name))[None], steps, axis=0)
-                for name in ("loss_factor", "shape", "slope", "mass", "centre", "inertia", "energy_share",
-                             "loss_share")}
+            fields: dict[str, Any] = {name: np.repeat(np.asarray(getattr(plain, name))[None], steps, axis=0)
+                                      for name in ("loss_factor", "shape", "slope", "mass", "centre",
+                                                   "inertia", "energy_share", "loss_share")}
             many = replace(plain, frequency=tried, **fields)
             dead = note_decay(many, neck, strings, string, fret, setup=setup).dead[:, 0, 0]
             if dead.any():

@@ -23,12 +23,11 @@ from tonewood.brief.space import LayUp
 from tonewood.draws import Array, band
 from tonewood.wood.facts import protected
 
-QUANTITIES = {
-    "weight": ("kg", 1.0), "neck weight": ("g", 1e3), "balance": ("mm", 1e3), "stiffness": ("N·m²", 1.0),
-    "rod": ("% of its limit", 100.0), "seasons": ("mm", 1e3), "width": ("mm", 1e3),
-    "loss factor": ("thousandths", 1e3),
-    "dead notes": ("of the named ones", 1.0), "price": ("", 1.0), "protected": ("woods", 1.0),
-    "stock": ("m³ short", 1.0)}
+QUANTITIES = {"weight": ("kg", 1.0), "neck weight": ("g", 1e3), "balance": ("mm", 1e3),
+              "stiffness": ("N·m²", 1.0), "rod": ("% of its limit", 100.0), "seasons": ("mm", 1e3),
+              "width": ("mm", 1e3), "loss factor": ("thousandths", 1e3),
+              "dead notes": ("of the named ones", 1.0), "price": ("", 1.0), "protected": ("woods", 1.0),
+              "stock": ("m³ short", 1.0)}
 """What a target can ask for: its unit as people see it, and the factor from SI. weight: of the whole
 instrument; balance: how far its centre lies from the nut; rod: effort to reach the set relief; seasons: swing
 of relief over the year; width: swing of the width at the last fret, stripes free; dead notes: how many of the

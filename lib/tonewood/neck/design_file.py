@@ -25,15 +25,13 @@ from tonewood.wood.own import OwnWood, keep
 SCHEMA = "tonewood design"
 VERSION = 2
 """2 carries the builder's own woods and boards with the design that names them; 1 has none."""
-_UNITS = {
-    "m": ("width", "nut_width", "end_width", "length", "depth_nut", "depth_end", "thickness", "slot_depth",
-          "depth", "start", "end",
-          "offset", "below", "scale_length", "action_bass", "action_treble", "nut_spread", "bridge_spread"),
-    "rad": ("ring_angle", "run_out", "slope"),
-    "kg": ("weight",), "kg_per_m": ("rod_mass",), "kg_per_m3": ("density",),
-    "Pa": ("modulus", "shear_modulus", "E_L", "E_R", "E_T", "G_LR", "G_LT", "G_RT"),
-    "per_moisture": ("movement_longitudinal", "movement_radial", "movement_tangential"),
-    "fraction": ("shop_moisture", "slot_fill"),}
+_UNITS = {"m": ("width", "nut_width", "end_width", "length", "depth_nut", "depth_end", "thickness",
+                "slot_depth", "depth", "start", "end", "offset", "below", "scale_length", "action_bass",
+                "action_treble", "nut_spread", "bridge_spread"), "rad": ("ring_angle", "run_out", "slope"),
+          "kg": ("weight",), "kg_per_m": ("rod_mass",), "kg_per_m3": ("density",),
+          "Pa": ("modulus", "shear_modulus", "E_L", "E_R", "E_T", "G_LR", "G_LT", "G_RT"),
+          "per_moisture": ("movement_longitudinal", "movement_radial", "movement_tangential"),
+          "fraction": ("shop_moisture", "slot_fill")}
 _KEY = {field: f"{field}_{unit}" for unit, fields in _UNITS.items() for field in fields}
 
 

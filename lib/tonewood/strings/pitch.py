@@ -19,22 +19,13 @@ _NAMES = ("C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B")
 _SHIFTS = {"#": 1, "♯": 1, "b": -1, "♭": -1, "": 0}
 
 # Bass to treble; which tunings are in use is common practice, no source.
-TUNINGS = {
-    "six": "E2 A2 D3 G3 B3 E4",
-    "six, half step down": "Eb2 Ab2 Db3 Gb3 Bb3 Eb4",
-    "six, whole step down": "D2 G2 C3 F3 A3 D4",
-    "six, dropped D": "D2 A2 D3 G3 B3 E4",
-    "six, open D": "D2 A2 D3 F#3 A3 D4",
-    "six, open G": "D2 G2 D3 G3 B3 D4",
-    "six, D A D G A D": "D2 A2 D3 G3 A3 D4",
-    "seven": "B1 E2 A2 D3 G3 B3 E4",
-    "seven, dropped A": "A1 E2 A2 D3 G3 B3 E4",
-    "eight": "F#1 B1 E2 A2 D3 G3 B3 E4",
-    "eight, dropped E": "E1 B1 E2 A2 D3 G3 B3 E4",
-    "bass four": "E1 A1 D2 G2",
-    "bass four, dropped D": "D1 A1 D2 G2",
-    "bass five": "B0 E1 A1 D2 G2",
-}
+TUNINGS = {"six": "E2 A2 D3 G3 B3 E4", "six, half step down": "Eb2 Ab2 Db3 Gb3 Bb3 Eb4",
+           "six, whole step down": "D2 G2 C3 F3 A3 D4", "six, dropped D": "D2 A2 D3 G3 B3 E4",
+           "six, open D": "D2 A2 D3 F#3 A3 D4", "six, open G": "D2 G2 D3 G3 B3 D4",
+           "six, D A D G A D": "D2 A2 D3 G3 A3 D4", "seven": "B1 E2 A2 D3 G3 B3 E4",
+           "seven, dropped A": "A1 E2 A2 D3 G3 B3 E4", "eight": "F#1 B1 E2 A2 D3 G3 B3 E4",
+           "eight, dropped E": "E1 B1 E2 A2 D3 G3 B3 E4", "bass four": "E1 A1 D2 G2",
+           "bass four, dropped D": "D1 A1 D2 G2", "bass five": "B0 E1 A1 D2 G2"}
 
 
 def note_number(name: str) -> int:

@@ -242,9 +242,8 @@ def test_refusals():
 
 EIGHT = NECK_12.changed(
     stripes=changed(NECK_12.changed(stripes=[replace(s, width=1.3 * s.width) for s in NECK_12.stripes]),
-                    stripes=13).stripes,
-    outline=Outline(0.055, 0.072, 0.515), scale_length=0.686, frets=24, nut_spread=0.047, bridge_spread=0.073,
-    strings=StringPlan(set="eight", tuning="eight"), joint="bolt-on")
+                    stripes=13).stripes, outline=Outline(0.055, 0.072, 0.515), scale_length=0.686, frets=24,
+    nut_spread=0.047, bridge_spread=0.073, strings=StringPlan(set="eight", tuning="eight"), joint="bolt-on")
 BASS = NECK_12.changed(outline=Outline(0.041, 0.058, 0.600), scale_length=0.864, frets=20, joint_fret=16,
                        nut_spread=0.031, bridge_spread=0.052,
                        strings=StringPlan(set="bass four", tuning="bass four"))

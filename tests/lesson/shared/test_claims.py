@@ -75,21 +75,17 @@ def test_a_sure_verdict_on_a_model_without_the_claims_own_cause_is_caught():
 
 
 @pytest.mark.parametrize("row, verdict, words", [
-    (MADE, replace(TOLD, claim="another tale."), "claim"),
-    (MADE, replace(TOLD, sure="low"), "sureness"),
-    (MADE, replace(TOLD, verdict="yes."), "answer"),
-    (replace(MADE, key="other"), TOLD, "judged in no lesson"),
+    (MADE, replace(TOLD, claim="another tale."), "claim"), (MADE, replace(TOLD, sure="low"), "sureness"),
+    (MADE, replace(TOLD, verdict="yes."), "answer"), (replace(MADE, key="other"), TOLD, "judged in no lesson")
 ])
 def test_register_and_lesson_that_differ_are_caught(row, verdict, words):
     assert any(words in said for said in faults({"tall_tale": verdict}, [row]))
 
 
 @pytest.mark.parametrize("column, text, words", [
-    ("lesson", "cooking", "accepted: whole_neck"),
-    ("causes", "the moon", "either contains or leaves_out"),
-    ("contains", "a; a", "each once"),
-    ("leaves_out", "a; ; b", "none empty"),
-    ("sure", "very", "high, medium, low"),
+    ("lesson", "cooking", "accepted: whole_neck"), ("causes", "the moon", "either contains or leaves_out"),
+    ("contains", "a; a", "each once"), ("leaves_out", "a; ; b", "none empty"),
+    ("sure", "very", "high, medium, low")
 ])
 def test_a_spoilt_register_is_refused_by_file_line_and_column(column, text, words, tmp_path):
     for name in ("claims.csv", "sources.csv"):

@@ -17,12 +17,8 @@ from tonewood.wood.elastic import Elastic, orientation, rotate_compliance, swell
 from tonewood.wood.species import species
 
 MAPLE, WALNUT, EBONY = species("hard_maple"), species("black_walnut"), species("african_ebony")
-HALF_TURN = {
-    "as sawn": np.eye(3),
-    "about x": np.diag([1.0, -1, -1]),
-    "about y": np.diag([-1.0, 1, -1]),
-    "about z": np.diag([-1.0, -1, 1]),
-}
+HALF_TURN = {"as sawn": np.eye(3), "about x": np.diag([1.0, -1, -1]), "about y": np.diag([-1.0, 1, -1]),
+             "about z": np.diag([-1.0, -1, 1])}
 angles = st.floats(-0.2, 0.2)
 
 
@@ -57,9 +53,8 @@ def test_angles_after_a_turn_match_turning_the_wood_itself(ring, run_out, slope,
     turned angles."""
     Q = HALF_TURN[turn] @ orientation(ring, run_out, slope)
     by_angles = orientation(*turned_angles(ring, run_out, slope, turn))
-    assert swelling_tensor(0.005, 0.165, 0.353, by_angles) == pytest.approx(
-        swelling_tensor(0.005, 0.165, 0.353, Q), abs=1e-12
-    )
+    assert swelling_tensor(0.005, 0.165, 0.353,
+                           by_angles) == pytest.approx(swelling_tensor(0.005, 0.165, 0.353, Q), abs=1e-12)
     S = MAPLE.elastic.compliance
     assert rotate_compliance(S, by_angles) == pytest.approx(rotate_compliance(S, Q), abs=1e-9 * S.max())
 
@@ -110,33 +105,19 @@ def test_load_twist_of_a_neck_of_one_sloping_wood(shape):
     """For any section of one wood the twist under bending is |s16| M / (2 I) (first order; Lekhnitskii): held
     by the finite-element route."""
     board = Board(MAPLE, 0.0, 0.0, np.radians(5))
-    whole = Neck(
-        Layup((Stripe(board, 0.044),)),
-        Outline(0.044, 0.044),
-        Back(shape, 0.015, 0.015),
-        Fretboard(board, 0.005, 0.0),
-    )
+    whole = Neck(Layup((Stripe(board, 0.044),)), Outline(0.044, 0.044), Back(shape, 0.015, 0.015),
+                 Fretboard(board, 0.005, 0.0))
     S = rotate_compliance(board.elastic.compliance, board.Q)
     area_moment = section(whole).EI[0] / board.E_x
-    assert abs(bending_twist(whole, 5.5)[0]) == pytest.approx(
-        abs(S[5, 0]) * 5.5 / (2 * area_moment), rel=0.01
-    )
+    assert abs(bending_twist(whole,
+                             5.5)[0]) == pytest.approx(abs(S[5, 0]) * 5.5 / (2 * area_moment), rel=0.01)
 
 
 def test_round_number_block_c4_16():
     """44 x 20 block, slope 5 degrees, 5.5 N m. Independently derived: displacement solution after
     Lekhnitskii."""
-    wood = Elastic(
-        E_L=12e9,
-        E_R=1.6e9,
-        E_T=0.8e9,
-        G_LR=1.3e9,
-        G_LT=0.8e9,
-        G_RT=0.25e9,
-        nu_LR=0.40,
-        nu_LT=0.48,
-        nu_RT=0.70,
-    )
+    wood = Elastic(E_L=12e9, E_R=1.6e9, E_T=0.8e9, G_LR=1.3e9, G_LT=0.8e9, G_RT=0.25e9, nu_LR=0.40,
+                   nu_LT=0.48, nu_RT=0.70)
     S = rotate_compliance(wood.compliance, orientation(0.0, 0.0, np.radians(5)))
     rate = abs(S[5, 0]) * 5.5 / (2 * 0.044 * 0.020**3 / 12)
     assert rate == pytest.approx(0.00819, rel=2e-3)

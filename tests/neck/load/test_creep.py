@@ -49,11 +49,9 @@ def test_the_law_stands_in_the_table_as_from_memory():
 
 
 @pytest.mark.parametrize("call, words", [
-    (lambda: coefficient(-1.0), ["time under load"]),
-    (lambda: coefficient(11 * YEAR), ["ten years"]),
-    (lambda: coefficient(1.0, "indoor"), ["indoors"]),
-    (lambda: creep(0.3, DAY), ["0.0003"]),
-    (lambda: creep(0.0003, np.nan), ["time under load"]),
+    (lambda: coefficient(-1.0), ["time under load"]), (lambda: coefficient(11 * YEAR), ["ten years"]),
+    (lambda: coefficient(1.0, "indoor"), ["indoors"]), (lambda: creep(0.3, DAY), ["0.0003"]),
+    (lambda: creep(0.0003, np.nan), ["time under load"])
 ])
 def test_bad_input_is_named(call, words):
     with pytest.raises(ValueError) as caught:

@@ -43,11 +43,9 @@ def test_the_nut_bears_the_sum_of_both_pulls():
 
 
 @pytest.mark.parametrize("change, words", [
-    (dict(head_angle=14.0), ["headstock angle", "degrees"]),
-    (dict(pull=-1.0), ["string pull"]),
-    (dict(distance=0.0), ["distance"]),
-    (dict(reach=0.0), ["reach"]),
-    (dict(height=12.0), ["height above the axis at the cut"]),
+    (dict(head_angle=14.0), ["headstock angle", "degrees"]), (dict(pull=-1.0), ["string pull"]),
+    (dict(distance=0.0), ["distance"]), (dict(reach=0.0), ["reach"]),
+    (dict(height=12.0), ["height above the axis at the cut"])
 ])
 def test_bad_input_is_named(change, words):
     with pytest.raises(ValueError) as caught:

@@ -150,12 +150,8 @@ def test_draws_agree_with_single_necks():
     assert together.at_fret.shape == (5, 22) and together.maximum.shape == (
         5,) and together.deflection.shape[0] == 5
     for d in range(5):
-        boards = [
-            replace(b,
-                    **{k: getattr(b, k)[d]
-                       for k in ("density", "modulus", "loss") if np.ndim(getattr(b, k))}, swelling=None)
-            for b in many.pieces
-        ]
+        boards = [replace(b, **{k: getattr(b, k)[d] for k in ("density", "modulus", "loss")
+                                if np.ndim(getattr(b, k))}, swelling=None) for b in many.pieces]
         alone = relief(many.with_pieces(boards), STRINGS)
         assert together.at_fret[d] == pytest.approx(alone.at_fret, rel=1e-6)
 
@@ -399,27 +395,23 @@ def test_tables():
 @pytest.mark.parametrize("call, words", [
     (lambda: Setup(nut_height=-0.001), ["nut height", "to 0.02 m", "below the fretboard"]),
     (lambda: Setup(bridge_spread=0.5), ["string spread at the bridge", "0.2"]),
-    (lambda: Setup(action=-0.001), ["action"]),
-    (lambda: Setup(action=1.8), ["0.0018"]),
+    (lambda: Setup(action=-0.001), ["action"]), (lambda: Setup(action=1.8), ["0.0018"]),
     (lambda: Setup(fret_height=1.1), ["fret height"]),
     (lambda: relief(neck(), STRINGS, Setup(action_fret=24)), ["action fret", "22"]),
     (lambda: relief(neck(), STRINGS, Setup(action=(0.001, 0.001, 0.001))), ["3 values", "6 strings"]),
     (lambda: relief(neck(), STRINGS, Setup(nut_height=0.0005)), ["lies on fret 1"]),
     (lambda: relief(neck(), STRINGS).at(23), ["fret", "22"]),
-    (lambda: relief(neck(), STRINGS).at(0), ["fret"]),
-    (lambda: relief(neck(), STRINGS).at(7.5), ["whole number"]),
+    (lambda: relief(neck(), STRINGS).at(0), ["fret"]), (lambda: relief(neck(), STRINGS).at(7.5),
+                                                        ["whole number"]),
     (lambda: relief(neck(), STRINGS, curvature=([0.0, 0.1], [0.1])), ["extra curvature"]),
     (lambda: relief(neck(), STRINGS, curvature=np.nan), ["extra curvature"]),
     (lambda: relief(spread(neck(), 3), STRINGS, curvature=np.zeros(4)), ["extra curvature has 4"]),
-    (lambda: Joint("bolted"), ["bolt-on"]),
-    (lambda: Joint(start=400.0), ["0.4"]),
-    (lambda: Joint(body_EI=-1), ["body"]),
-    (lambda: Joint(share=50), ["0.5"]),
+    (lambda: Joint("bolted"), ["bolt-on"]), (lambda: Joint(start=400.0), ["0.4"]),
+    (lambda: Joint(body_EI=-1), ["body"]), (lambda: Joint(share=50), ["0.5"]),
     (lambda: relief(neck(), STRINGS, joint=Joint("bolt-on", share=0.0)), ["nothing carries"]),
     (lambda: string_moment([-80.0], np.ones((1, 1)), np.zeros(1)), ["string tension", "−80"]),
     (lambda: fret_wedge(replace(neck(), fretboard=Fretboard(board(), slot_depth=0.0)), 1e-5),
-     ["fret slot depth"]),
-    (lambda: fret_wedge(neck(), 0.01), ["interference"]),
+     ["fret slot depth"]), (lambda: fret_wedge(neck(), 0.01), ["interference"])
 ])
 def test_bad_input_is_named(call, words):
     with pytest.raises(ValueError) as caught:

@@ -29,9 +29,8 @@ def neck(**parts):
 def beam(EI=lambda x: np.full(x.size, 350.0), moment=lambda x: np.full(x.size, 5.28), count=81, axis=-0.003,
          joint=None):
     x = np.linspace(0, SCALE, count)
-    return bend(
-        Strung(x=x, EI=EI(x), z_bar=np.full(count, axis), moment=moment(x), pull=0.0, frets=FRETS,
-               bridge=SCALE, EA=np.full(count, 12e6), second=False, joint=joint))
+    return bend(Strung(x=x, EI=EI(x), z_bar=np.full(count, axis), moment=moment(x), pull=0.0, frets=FRETS,
+                       bridge=SCALE, EA=np.full(count, 12e6), second=False, joint=joint))
 
 
 def tapered():
@@ -231,24 +230,20 @@ def test_a_rod_above_the_axis_is_refused():
 
 @pytest.mark.parametrize("call, words", [
     (lambda: fit(Rod(depth_ends=0.004, depth_middle=0.004), neck(channel=None)),
-     ["above the glue line", "fretboard"]),
-    (lambda: fit(Rod(depth_ends=0.013, depth_middle=0.013), neck(channel=None)), ["out of the back"]),
+     ["above the glue line", "fretboard"]), (lambda: fit(Rod(depth_ends=0.013, depth_middle=0.013),
+                                                         neck(channel=None)), ["out of the back"]),
     (lambda: fit(Rod.single(depth_middle=0.016), neck(channel=None)), ["out of the back"]),
     (lambda: fit(Rod(end=0.52), neck(channel=None)), ["end of the neck"]),
     (lambda: fit(Rod(depth_ends=0.007, depth_middle=0.007), neck()), ["depth of the channel"]),
     (lambda: fit(Rod(diameter=0.0065, gap=0.0065, depth_ends=0.007, depth_middle=0.007),
                  neck(back=Back(depth_nut=0.02, depth_end=0.02))), ["width of the channel"]),
     (lambda: fit(Rod(), neck(channel=Channel(start=0.05, end=0.40))), ["inside the channel"]),
-    (lambda: set_rod(relief(neck(), STRINGS), Rod(depth_ends=0.013, depth_middle=0.013)), ["out of the back"
-                                                                                           ]),
-    (lambda: Rod(action="triple"), ["single", "double"]),
-    (lambda: Rod(start=0.4, end=0.3), ["end of the rod"]),
-    (lambda: Rod(end=430.0), ["0.43"]),
-    (lambda: Rod(diameter=0.02), ["rod diameter"]),
-    (lambda: Rod(gap=0.003), ["gap between the bars"]),
+    (lambda: set_rod(relief(neck(), STRINGS), Rod(depth_ends=0.013, depth_middle=0.013)),
+     ["out of the back"]), (lambda: Rod(action="triple"), ["single", "double"]),
+    (lambda: Rod(start=0.4, end=0.3), ["end of the rod"]), (lambda: Rod(end=430.0), ["0.43"]),
+    (lambda: Rod(diameter=0.02), ["rod diameter"]), (lambda: Rod(gap=0.003), ["gap between the bars"]),
     (lambda: Rod(diameter=0.002, gap=0.004, pitch=0.0025), ["core is left"]),
-    (lambda: Rod(modulus=200), ["GPa"]),
-    (lambda: Rod(yield_stress=250), ["MPa"]),
+    (lambda: Rod(modulus=200), ["GPa"]), (lambda: Rod(yield_stress=250), ["MPa"]),
     (lambda: relief_with_rod(tapered(), Rod()), ["either effort or turns"]),
     (lambda: relief_with_rod(tapered(), Rod(), effort=1.0, turns=1.0), ["not both"]),
     (lambda: relief_with_rod(tapered(), Rod.single(), effort=-10.0), ["cannot add relief"]),
@@ -258,7 +253,7 @@ def test_a_rod_above_the_axis_is_refused():
     (lambda: set_rod(tapered(), Rod(), fret=1), ["reading fret", "2 to 21"]),
     (lambda: rod_limits(tapered(), Rod(), twist=2.0), ["degrees"]),
     (lambda: rod_limits(tapered(), Rod(), kink=1.0), ["degrees"]),
-    (lambda: rod_limits(tapered(), Rod(), shape=np.zeros(5)), ["22 frets"]),
+    (lambda: rod_limits(tapered(), Rod(), shape=np.zeros(5)), ["22 frets"])
 ])
 def test_bad_input_is_named(call, words):
     with pytest.raises(ValueError) as caught:

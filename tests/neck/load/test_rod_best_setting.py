@@ -16,9 +16,8 @@ FRETS = SCALE * (1 - 2 ** (-np.arange(1, 23) / 12))
 
 def slack(moment=5.28):
     x = np.linspace(0, SCALE, 81)
-    return bend(
-        Strung(x=x, EI=np.full(81, 350.0), z_bar=np.full(81, -0.003), moment=np.full(81, moment), pull=0.0,
-               frets=FRETS, bridge=SCALE, EA=np.full(81, 12e6), second=False))
+    return bend(Strung(x=x, EI=np.full(81, 350.0), z_bar=np.full(81, -0.003), moment=np.full(81, moment),
+                       pull=0.0, frets=FRETS, bridge=SCALE, EA=np.full(81, 12e6), second=False))
 
 
 def test_within_the_limit_it_is_the_flattest_setting():

@@ -21,21 +21,15 @@ MAPLE = Board(species("hard maple"), ring_angle=np.pi / 2, moisture=0.085)
 
 
 def neck(count):
-    made = Neck(
-        striped(MAPLE, MAPLE, MAPLE, count),
-        Outline(),
-        Back("D"),
-        Fretboard(Board(species("Indian rosewood"), moisture=0.085)),
-        Channel(rod_mass=0.2),
-    )
+    made = Neck(striped(MAPLE, MAPLE, MAPLE, count), Outline(), Back("D"),
+                Fretboard(Board(species("Indian rosewood"), moisture=0.085)), Channel(rod_mass=0.2))
     return replace(made, body_start=float(made.fret(17)))
 
 
 @pytest.fixture(scope="module")
 def found():
-    return calculation_sheet(
-        {"seven": spread(neck(7), 600, 1), "one": spread(neck(1), 600, 1)}, string_set("six"), "Chicago"
-    )
+    return calculation_sheet({"seven": spread(neck(7), 600, 1), "one": spread(neck(1), 600, 1)},
+                             string_set("six"), "Chicago")
 
 
 def value(rows, start):
@@ -67,9 +61,8 @@ def test_numbers_are_those_of_the_rooms_they_come_from():
     assert value(rows, "relief in July") == pytest.approx(np.full(60, 0.2))
     assert value(rows, "relief a year on, July") == pytest.approx(0.2 + 1e3 * gone.relief[:, -1])
     i = gone.widest
-    assert value(rows, "predictable part") + value(rows, "coin-toss part") == pytest.approx(
-        1e3 * gone.relief[:, i]
-    )
+    assert value(rows, "predictable part") + value(rows,
+                                                   "coin-toss part") == pytest.approx(1e3 * gone.relief[:, i])
     assert value(rows, "necks whose relief has risen") == pytest.approx(100 * np.mean(gone.relief[:, i] > 0))
     parts = section(drawn)
     assert value(rows, "weight") == pytest.approx(1e3 * np.trapezoid(parts.mass_per_length, parts.x, axis=-1))
@@ -100,13 +93,8 @@ def test_table_holds_every_entry_and_rises_from_low_to_high(found):
         for row in rows:
             assert table[name].loc[(row.step, row.name, row.unit)].to_list() == pytest.approx(list(row.band))
             assert row.band[0] <= row.band[1] <= row.band[2] and np.all(np.isfinite(row.band))
-    assert list(dict.fromkeys(key[0] for key in table.index)) == [
-        "boards",
-        "section",
-        "strings",
-        "rod",
-        "year",
-    ]
+    assert list(dict.fromkeys(key[0]
+                              for key in table.index)) == ["boards", "section", "strings", "rod", "year"]
 
 
 def test_a_single_neck_has_no_bands_and_no_shares():

@@ -38,14 +38,12 @@ def test_same_as_its_parts_at_many_stations(draws):
     strung = strung_neck(neck, STRINGS)
     x = neck.stations(80)
     moment = np.stack([np.interp(x, strung.x, row) for row in np.atleast_2d(strung.moment)])
-    pulled = between(
-        x, bending_twist(neck, moment if draws else moment[0], float(STRINGS.tension.sum()), x), first, last
-    )
+    pulled = between(x, bending_twist(neck, moment if draws else moment[0], float(STRINGS.tension.sum()), x),
+                     first, last)
     s = section(neck, x)
     assert found.stiffness == pytest.approx(even_stiffness(s.here), rel=1e-3)
-    assert found.twisting_stiffness == pytest.approx(
-        (last - first) / between(x, 1 / s.GJ, first, last), rel=1e-3
-    )
+    assert found.twisting_stiffness == pytest.approx((last - first) / between(x, 1 / s.GJ, first, last),
+                                                     rel=1e-3)
     assert found.twist == pytest.approx(whole.twist, rel=3e-3) and found.relief_change == pytest.approx(
         whole.relief, rel=3e-3, abs=1e-7
     )
@@ -60,12 +58,8 @@ def test_load_twist_of_an_even_neck_of_one_sloping_wood():
     """|s16| M / (2 I) per length (Lekhnitskii), with the strings' moment and pull of this very neck; pull
     along the axis does not twist it."""
     board = Board(MAPLE, 0.0, 0.0, np.radians(4))
-    neck = Neck(
-        Layup((Stripe(board, 0.050),)),
-        Outline(0.050, 0.050),
-        Back("D", 0.016, 0.016),
-        Fretboard(board, 0.006, 0.0),
-    )
+    neck = Neck(Layup((Stripe(board, 0.050),)), Outline(0.050, 0.050), Back("D", 0.016, 0.016),
+                Fretboard(board, 0.006, 0.0))
     found = straightness(neck, STRINGS, 0.085, 0.085)
     S = rotate_compliance(board.elastic.compliance, board.Q)
     strung = strung_neck(neck, STRINGS)
@@ -79,9 +73,8 @@ def test_load_twist_of_an_even_neck_of_one_sloping_wood():
 def test_stripes_alone_are_the_neck_under_a_board_of_nothing():
     neck = slanting()
     nothing = replace(neck, fretboard=Fretboard(Board(EBONY, modulus=1.001e9), 1e-9, 0.0))
-    assert straightness(neck, STRINGS, 0.085, 0.062).stripes_stiffness == pytest.approx(
-        even_stiffness(nothing), rel=1e-3
-    )
+    assert straightness(neck, STRINGS, 0.085,
+                        0.062).stripes_stiffness == pytest.approx(even_stiffness(nothing), rel=1e-3)
 
 
 def test_table_names_its_units_and_holds_the_draws():

@@ -24,14 +24,8 @@ QUARTER = np.pi / 2
 
 def player(count=7, board=None, wood=MAPLE, accent=None, **more):
     quarter = Board(wood, ring_angle=QUARTER)
-    lay = striped(
-        quarter,
-        Board(accent or wood, ring_angle=QUARTER),
-        quarter,
-        count,
-        accent_width=0.008,
-        centre_width=0.008,
-    )
+    lay = striped(quarter, Board(accent or wood, ring_angle=QUARTER), quarter, count, accent_width=0.008,
+                  centre_width=0.008)
     return Neck(lay, Outline(), Back(), Fretboard(board or Board(EBONY)), Channel(), **more)
 
 
@@ -77,32 +71,16 @@ def test_every_moment_is_what_movement_alone_gives(draws):
             assert getattr(found, name)[..., t] == pytest.approx(getattr(moved, name), rel=1e-9, abs=1e-12)
         assert found.width[..., t] == pytest.approx(moved.width_end, rel=1e-9, abs=1e-12)
     if draws:
-        mean = year(
-            neck.with_pieces(
-                [
-                    replace(
-                        b,
-                        modulus=b.modulus.mean(),
-                        density=b.density.mean(),
-                        loss=None,
-                        swelling=tuple(np.mean(c) for c in b.swelling),
-                    )
-                    for b in neck.pieces
-                ]
-            ),
-            "Chicago",
-            setup_relief=0.0,
-            points=5,
-        )
+        mean = year(neck.with_pieces([replace(b, modulus=b.modulus.mean(), density=b.density.mean(),
+                                              loss=None, swelling=tuple(np.mean(c) for c in b.swelling))
+                                      for b in neck.pieces]), "Chicago", setup_relief=0.0, points=5)
         assert found.foreseen == pytest.approx(mean.relief, rel=1e-6, abs=1e-9)
 
 
 def test_setup_relief_may_differ_from_draw_to_draw():
     neck = spread(player(), 4, 2)
-    one, many = (
-        year(neck, "Chicago", points=4, setup_relief=r)
-        for r in (0.0003, np.array([0.0003, 0.0, 0.0003, 0.0003]))
-    )
+    one, many = (year(neck, "Chicago", points=4, setup_relief=r)
+                 for r in (0.0003, np.array([0.0003, 0.0, 0.0003, 0.0003])))
     assert many.relief[[0, 2, 3]] == pytest.approx(one.relief[[0, 2, 3]], abs=1e-15)
     assert np.max(np.abs(many.relief[1] - one.relief[1])) > 1e-6
 
@@ -116,12 +94,10 @@ def test_the_setup_bow_grows_as_the_neck_softens():
     wet = neck.with_pieces([b.at(float(damp.moisture)) for b in neck.pieces])
     first, last = float(neck.fret(1)), neck.end
     x, middle = neck.stations(40), [(first + last) / 2]
-    before, after = (
-        float(bow(n.stations(40), 1.0 / section(n, x).EI, middle, first, last)[0]) for n in (neck, wet)
-    )
-    with_setup, without = (
-        year(neck, steady(0.75), back_finish="bare", shop=shop, setup_relief=r) for r in (0.0004, 0.0)
-    )
+    before, after = (float(bow(n.stations(40), 1.0 / section(n, x).EI, middle, first, last)[0])
+                     for n in (neck, wet))
+    with_setup, without = (year(neck, steady(0.75), back_finish="bare", shop=shop, setup_relief=r)
+                           for r in (0.0004, 0.0))
     change = with_setup.relief[-1] - without.relief[-1]
     assert change > 1e-6 and change == pytest.approx(0.0004 * (after / before - 1), rel=1e-3)
 
@@ -131,9 +107,8 @@ def test_finish_changes_the_pace_not_the_end():
     bare, epoxy = (year(player(), steady(0.30), back_finish=f) for f in ("bare", "epoxy, two-part"))
     assert np.all(epoxy.neck_moisture[1:-6] > bare.neck_moisture[1:-6])
     target = workshop(0.30).moisture
-    long_run = column(player(), "epoxy, two-part").follow(
-        np.array([0, 4000.0]) * DAY, [target, target], 0.085
-    )
+    long_run = column(player(), "epoxy, two-part").follow(np.array([0, 4000.0]) * DAY, [target, target],
+                                                          0.085)
     assert long_run[-1] == pytest.approx([target, target], abs=1e-4)
 
 
@@ -174,10 +149,8 @@ def test_sign_of_the_winter_change_is_near_a_coin_toss(many):
 def test_measuring_the_lengthwise_movement_removes_the_chance():
     blind = player()
     known = blind.with_pieces([replace(b, swelling=b.species.swelling) for b in blind.pieces])
-    wide, narrow = (
-        np.ptp(year(spread(n, 300, 4), "Chicago", points=13).band()[[0, 2]], axis=0).max()
-        for n in (blind, known)
-    )
+    wide, narrow = (np.ptp(year(spread(n, 300, 4), "Chicago", points=13).band()[[0, 2]], axis=0).max()
+                    for n in (blind, known))
     assert narrow < wide / 3
 
 
@@ -190,10 +163,8 @@ def test_seven_independent_pieces_scatter_less_than_one():
 
 
 def test_seven_slices_of_one_board_scatter_more_than_seven_boards():
-    apart, sliced = (
-        year(spread(player(7), 800, 5, kinship), "Stockholm", points=13)
-        for kinship in ("different trees", "same board")
-    )
+    apart, sliced = (year(spread(player(7), 800, 5, kinship), "Stockholm", points=13)
+                     for kinship in ("different trees", "same board"))
     at = apart.widest
     assert np.std(apart.relief[:, at]) < np.std(sliced.relief[:, at])
 
@@ -208,10 +179,8 @@ def test_one_piece_has_no_side_bow_and_seven_boards_have():
 
 def test_a_humidifier_narrows_the_band():
     neck = spread(player(), 300, 6)
-    free, held = (
-        np.ptp(year(neck, "Denver", points=13, held=h).band()[[0, 2]], axis=0).max()
-        for h in (None, (0.40, 0.50))
-    )
+    free, held = (np.ptp(year(neck, "Denver", points=13, held=h).band()[[0, 2]], axis=0).max()
+                  for h in (None, (0.40, 0.50)))
     assert held < free / 3
 
 
@@ -231,8 +200,7 @@ def test_months_run_from_delivery(many):
 def test_table_agrees_with_the_numbers(many):
     i, table = many.widest, many.table()
     assert len(table) == 13 and table["necks with more relief (of 100)"].iloc[i] == pytest.approx(
-        100 * many.share_up[i]
-    )
+        100 * many.share_up[i])
     single = year(player(), "Lisbon", points=5)
     assert single.share_up is None and len(single.table()) == 5
 
@@ -257,27 +225,23 @@ def test_wet_air_stops_at_fibre_saturation():
     neck = player(1, wenge).with_pieces([wenge, wenge])
     found = year(neck, steady(1.0), back_finish="bare", points=13)
     assert found.board_moisture[-1] > species("wenge").fibre_saturation
-    assert found.fret_end[-1] == pytest.approx(
-        movement(neck, workshop().moisture, species("wenge").fibre_saturation).fret_end, rel=1e-6
-    )
+    assert found.fret_end[-1] == pytest.approx(movement(neck, workshop().moisture,
+                                                        species("wenge").fibre_saturation).fret_end, rel=1e-6)
 
 
-@pytest.mark.parametrize(
-    "call, words",
-    [
-        (lambda: year(player(), "Atlantis"), "place: 'Atlantis'"),
-        (lambda: year(player(), "Phoenix, AZ"), "no temperature"),
-        (lambda: year(player(), "Lisbon", delivered="Octember"), "month"),
-        (lambda: year(player(), "Lisbon", back_finish="lacker"), "finish: 'lacker'"),
-        (lambda: year(player(), "Lisbon", back_finish="shellac", coats=7), "coats of shellac"),
-        (lambda: year(player(), "Lisbon", setup_relief=0.2), "did you mean 0.0002 m"),
-        (lambda: year(player(), "Lisbon", points=1), "points"),
-        (lambda: year(player(), "Lisbon", points=2.5), "whole number"),
-        (lambda: year(player(), workshop()), "twelve months"),
-        (lambda: year(player(), "Lisbon", temperature=70), "Fahrenheit"),
-        (lambda: year(player(), "Lisbon", points=3).band("bow"), "value: 'bow'"),
-    ],
-)
+@pytest.mark.parametrize("call, words", [
+    (lambda: year(player(), "Atlantis"), "place: 'Atlantis'"),
+    (lambda: year(player(), "Phoenix, AZ"), "no temperature"),
+    (lambda: year(player(), "Lisbon", delivered="Octember"), "month"),
+    (lambda: year(player(), "Lisbon", back_finish="lacker"), "finish: 'lacker'"),
+    (lambda: year(player(), "Lisbon", back_finish="shellac", coats=7), "coats of shellac"),
+    (lambda: year(player(), "Lisbon", setup_relief=0.2), "did you mean 0.0002 m"),
+    (lambda: year(player(), "Lisbon", points=1), "points"),
+    (lambda: year(player(), "Lisbon", points=2.5), "whole number"),
+    (lambda: year(player(), workshop()), "twelve months"),
+    (lambda: year(player(), "Lisbon", temperature=70), "Fahrenheit"),
+    (lambda: year(player(), "Lisbon", points=3).band("bow"), "value: 'bow'")
+])
 def test_bad_input_is_named(call, words):
     with pytest.raises(ValueError, match=words):
         call()

@@ -58,9 +58,8 @@ def test_draws_and_stations_agree_with_one_at_a_time():
     E, eta = rng.uniform(8e9, 16e9, (4, 2)), rng.uniform(0.004, 0.02, (4, 2))
     together = bending_loss(E, eta, area, S, second)
     assert together.shape == (4, 2)
-    single = [
-        [bending_loss(E[d], eta[d], area[:, s], S[:, s], second[:, s]) for s in range(2)] for d in range(4)
-    ]
+    single = [[bending_loss(E[d], eta[d], area[:, s], S[:, s], second[:, s]) for s in range(2)]
+              for d in range(4)]
     np.testing.assert_allclose(together, single, rtol=1e-13)
 
 
@@ -84,15 +83,10 @@ def test_shares_sum_to_one_and_loss_lies_between_the_pieces(E, seed, lift):
     assert moved == pytest.approx(loss, rel=1e-6)
 
 
-@pytest.mark.parametrize(
-    "loss, word",
-    [
-        ([0.01, 1.0], "loss factor"),
-        ([0.01, 80.0], "0.0125"),
-        ([-0.1, 0.01], "accepted"),
-        ([np.nan, 0.01], "accepted"),
-    ],
-)
+@pytest.mark.parametrize("loss, word", [
+    ([0.01, 1.0], "loss factor"), ([0.01, 80.0], "0.0125"), ([-0.1, 0.01], "accepted"),
+    ([np.nan, 0.01], "accepted")
+])
 def test_impossible_loss_is_refused(loss, word):
     with pytest.raises(ValueError, match=word):
         bending_loss([12e9, 14e9], loss, *blocks([40, 42], [16, 6], [0, 16]))
@@ -109,14 +103,8 @@ MAPLE, WENGE, EBONY = (Board(species(n)) for n in ("hard maple", "wenge", "ebony
 
 
 def neck():
-    return Neck(
-        striped(MAPLE, WENGE, MAPLE, 5),
-        Outline(),
-        Back(),
-        Fretboard(EBONY),
-        Channel(),
-        (Bar(-0.009), Bar(0.009)),
-    )
+    return Neck(striped(MAPLE, WENGE, MAPLE, 5), Outline(), Back(), Fretboard(EBONY), Channel(),
+                (Bar(-0.009), Bar(0.009)))
 
 
 def test_composite_loss_of_one_wood_is_its_own():
@@ -143,11 +131,8 @@ def test_composite_loss_is_the_phase_of_the_stiffness():
 
 def test_composite_loss_of_draws():
     many = spread(neck(), 300, seed=5)
-    assert (
-        composite_loss(many).shape == (300,)
-        and composite_loss(many, 0.2).shape == (300,)
-        and composite_loss(many, [0.1, 0.2]).shape == (300, 2)
-    )
+    assert (composite_loss(many).shape == (300,) and composite_loss(many, 0.2).shape == (300,)
+            and composite_loss(many, [0.1, 0.2]).shape == (300, 2))
     assert np.median(composite_loss(many)) == pytest.approx(composite_loss(neck()), rel=0.05)
     with pytest.raises(ValueError, match="station"):
         composite_loss(neck(), -0.1)

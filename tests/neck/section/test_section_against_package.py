@@ -41,17 +41,8 @@ class Wood:
 
     @property
     def elastic(self):
-        return Elastic(
-            E_L=self.E,
-            E_R=1.6 * GPA,
-            E_T=0.8 * GPA,
-            G_LR=self.G,
-            G_LT=self.G,
-            G_RT=0.25 * GPA,
-            nu_LR=0.40,
-            nu_LT=0.48,
-            nu_RT=0.70,
-        )
+        return Elastic(E_L=self.E, E_R=1.6 * GPA, E_T=0.8 * GPA, G_LR=self.G, G_LT=self.G, G_RT=0.25 * GPA,
+                       nu_LR=0.40, nu_LT=0.48, nu_RT=0.70)
 
     @property
     def modulus(self):
@@ -64,24 +55,14 @@ class Wood:
         return self.G
 
 
-MAPLE, DARK, SOFT, EBONY = (
-    Wood(12 * GPA, 1.0 * GPA),
-    Wood(16 * GPA, 1.4 * GPA),
-    Wood(8 * GPA, 0.6 * GPA),
-    Wood(18 * GPA, 1.5 * GPA),
-)
+MAPLE, DARK, SOFT, EBONY = (Wood(12 * GPA, 1.0 * GPA), Wood(16 * GPA, 1.4 * GPA), Wood(8 * GPA, 0.6 * GPA),
+                            Wood(18 * GPA, 1.5 * GPA))
 CHANNEL = Channel(6 * MM, 10 * MM, 0.0, 0.44)
 
 
 def neck(stripes, back, channel=None, bars=(), slot=0.0, board=EBONY):
-    return Neck(
-        Layup([Stripe(w, width * MM) for w, width in stripes]),
-        Outline(0.043, 0.056, 0.470),
-        back,
-        Fretboard(board, 6 * MM, slot * MM, 0.5),
-        channel,
-        bars,
-    )
+    return Neck(Layup([Stripe(w, width * MM) for w, width in stripes]), Outline(0.043, 0.056, 0.470), back,
+                Fretboard(board, 6 * MM, slot * MM, 0.5), channel, bars)
 
 
 ONE = [(MAPLE, 60)]
@@ -89,16 +70,13 @@ FIVE = [(MAPLE, 18), (DARK, 2), (SOFT, 20), (DARK, 2), (MAPLE, 18)]
 SEVEN = [(MAPLE, 12), (DARK, 1.5), (SOFT, 10), (MAPLE, 13), (SOFT, 10), (DARK, 1.5), (MAPLE, 12)]
 UNEVEN = [(SOFT, 20), (DARK, 6), (MAPLE, 34)]
 CARBON = tuple(Bar(y * MM, width=3 * MM, depth=7 * MM, below=1 * MM) for y in (-9, 9))
-NECKS = {
-    "C, one piece": neck(ONE, Back("C")),
-    "D, one piece": neck(ONE, Back("D")),
-    "V, one piece": neck(ONE, Back("V", 0.019, 0.022)),
-    "C, five stripes, channel": neck(FIVE, Back("C"), CHANNEL),
-    "D, seven stripes, channel, carbon": neck(SEVEN, Back("D"), CHANNEL, CARBON),
-    "V, five stripes, carbon": neck(FIVE, Back("V", 0.020, 0.023), None, CARBON),
-    "D, uneven stripes, one bar": neck(UNEVEN, Back("D"), CHANNEL, CARBON[1:]),
-    "C, five stripes, slots": neck(FIVE, Back("C"), CHANNEL, slot=2.5),
-}
+NECKS = {"C, one piece": neck(ONE, Back("C")), "D, one piece": neck(ONE, Back("D")),
+         "V, one piece": neck(ONE, Back("V", 0.019, 0.022)),
+         "C, five stripes, channel": neck(FIVE, Back("C"), CHANNEL),
+         "D, seven stripes, channel, carbon": neck(SEVEN, Back("D"), CHANNEL, CARBON),
+         "V, five stripes, carbon": neck(FIVE, Back("V", 0.020, 0.023), None, CARBON),
+         "D, uneven stripes, one bar": neck(UNEVEN, Back("D"), CHANNEL, CARBON[1:]),
+         "C, five stripes, slots": neck(FIVE, Back("C"), CHANNEL, slot=2.5)}
 
 
 def outside(neck, torsion):
@@ -113,12 +91,8 @@ def outside(neck, torsion):
     z[[0, -1]] = 0.0  # the corners lie on the glue line exactly, or the package would see a crack
     parts, cut = [], []
     for bar in neck.bars:
-        hole = box(
-            1e3 * (bar.offset - bar.width / 2),
-            -1e3 * (bar.below + bar.depth),
-            1e3 * (bar.offset + bar.width / 2),
-            -1e3 * bar.below,
-        )
+        hole = box(1e3 * (bar.offset - bar.width / 2), -1e3 * (bar.below + bar.depth),
+                   1e3 * (bar.offset + bar.width / 2), -1e3 * bar.below)
         parts.append((hole, bar.shear_modulus if torsion else bar.modulus))
         cut.append(hole)
     if neck.channel is not None:
@@ -141,16 +115,11 @@ def outside(neck, torsion):
     parts.append((box(-a, 0, a, 6 - depth), wood.G if torsion else wood.E))
     if depth:
         pitch = (neck.scale_length - X) * (1 - 2 ** (-1 / 12))
-        keep = (
-            slotted_shear(pitch, depth * MM, wood.G / (0.25 * GPA), 0.5)
-            if torsion
-            else slot_share(pitch, depth * MM, wood.E / wood.G, 0.5)
-        )
+        keep = (slotted_shear(pitch, depth * MM, wood.G / (0.25 * GPA), 0.5) if torsion
+                else slot_share(pitch, depth * MM, wood.E / wood.G, 0.5))
         parts.append((box(-a, 6 - depth, a, 6), (wood.G if torsion else wood.E) * keep))
-    shapes = [
-        Geometry(shape, Material(f"{k}", modulus * 1e-6, 0.3, 1.0, 1.0, "grey"))
-        for k, (shape, modulus) in enumerate(parts)
-    ]
+    shapes = [Geometry(shape, Material(f"{k}", modulus * 1e-6, 0.3, 1.0, 1.0, "grey"))
+              for k, (shape, modulus) in enumerate(parts)]
     geometry = CompoundGeometry(shapes)
     geometry.create_mesh(2.0 if torsion else 4.0)
     found = Section(geometry)

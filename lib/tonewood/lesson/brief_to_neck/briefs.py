@@ -19,19 +19,10 @@ from tonewood.panel.reckoning import LOOK
 from tonewood.strings.pitch import TUNINGS
 from tonewood.wood.climate import place, places
 
-PLAIN = {
-    "rod": "truss rod",
-    "seasons": "swing over the year",
-    "weight": "weight",
-    "balance": "balance",
-    "dead notes": "notes that must ring",
-    "protected": "protected woods",
-    "price": "price of the wood",
-    "stock": "wood on the rack",
-    "stiffness": "feel under the hand",
-    "loss factor": "attack (loss factor)",
-    "width": "edges and frets",
-}
+PLAIN = {"rod": "truss rod", "seasons": "swing over the year", "weight": "weight", "balance": "balance",
+         "dead notes": "notes that must ring", "protected": "protected woods", "price": "price of the wood",
+         "stock": "wood on the rack", "stiffness": "feel under the hand",
+         "loss factor": "attack (loss factor)", "width": "edges and frets"}
 
 
 def told(doubt: Doubt) -> str:
@@ -75,13 +66,10 @@ def told(doubt: Doubt) -> str:
 
 def targets_table(brief: Brief, whole: Any = None) -> Shown:
     """What a brief means in numbers."""
-    rows = [
-        (PLAIN[t.quantity], Found.asked(t), "must" if t.must else "wish", t.why)
-        for t in targets(brief, whole)
-    ]
-    return table(
-        ("", "asked", "", "why"), rows, "Scales of feel, swing and attack: judgement, no source.", wrap="24em"
-    )
+    rows = [(PLAIN[t.quantity], Found.asked(t), "must" if t.must else "wish", t.why)
+            for t in targets(brief, whole)]
+    return table(("", "asked", "", "why"), rows, "Scales of feel, swing and attack: judgement, no source.",
+                 wrap="24em")
 
 
 def doubts_told(who: str = "harbour") -> Shown:
@@ -163,34 +151,23 @@ class BriefForm:
                 "in the money of the rack",
             ),
         }
-        strings = {
-            "tuning": pick("Tuning", list(TUNINGS), b.strings.tuning, "strings and their notes"),
-            "gauge": slider("String gauges (100 % is a usual set)", round(100 * b.strings.gauge, 6),
-                            80, 125, 1, "%", "thicker strings pull more at the same notes"),
-        }
+        strings = {"tuning": pick("Tuning", list(TUNINGS), b.strings.tuning, "strings and their notes"),
+                   "gauge": slider("String gauges (100 % is a usual set)", round(100 * b.strings.gauge, 6),
+                                   80, 125, 1, "%", "thicker strings pull more at the same notes")}
         self.controls = {"client": self.controls.pop("client"), **strings, **self.controls}
         self.alive = ipywidgets.Text(
             value=written_notes(b.alive), description="Notes that must ring (string/fret)",
             placeholder="3/7, 3/5", continuous_update=False, style={"description_width": "initial"},
             layout={"width": "auto", "max_width": "420px"})
         self.alive.observe(self._show, names="value")
-        self.file = ipywidgets.Text(
-            value="my_client.json",
-            description="File",
-            continuous_update=False,
-            style={"description_width": "initial"},
-            layout={"width": "auto", "max_width": "420px"},
-        )
+        self.file = ipywidgets.Text(value="my_client.json", description="File", continuous_update=False,
+                                    style={"description_width": "initial"},
+                                    layout={"width": "auto", "max_width": "420px"})
         self.meant, self.said = (ipywidgets.HTML(layout={"width": "auto"}) for _ in range(2))
         self.meant.add_class("tonewood-reckoned")
-        self.widget = boxes.panel(
-            self.controls.values(),
-            self.alive,
-            self.file,
-            boxes.buttons(Keep_this_brief=self.keep, Open_a_brief=self.open),
-            self.said,
-            self.meant,
-        )
+        self.widget = boxes.panel(self.controls.values(), self.alive, self.file,
+                                  boxes.buttons(Keep_this_brief=self.keep, Open_a_brief=self.open), self.said,
+                                  self.meant)
         for name, control in self.controls.items():
             control.observe(self._another if name == "client" else self._show, names="value")
         self._show()
@@ -248,11 +225,8 @@ class BriefForm:
 
     def _repr_mimebundle_(self, include: Any = None, exclude: Any = None) -> dict[str, Any]:
         shown = targets_table(self.brief, self._whole)
-        return {
-            **self.widget._repr_mimebundle_(),
-            "text/html": note(self.start.words).html + shown.html,
-            "text/plain": f"{self.start.words}\n{shown.plain}",
-        }
+        return {**self.widget._repr_mimebundle_(), "text/html": note(self.start.words).html + shown.html,
+                "text/plain": f"{self.start.words}\n{shown.plain}"}
 
 
 def the_brief(who: str = "harbour") -> BriefForm:

@@ -18,19 +18,10 @@ def chance_by_hand(who: str = START) -> list[Line]:
     i, here = now.best, lot(who)
     met = {name: 1 - float(missed[i]) for name, missed in now.missed.items() if missed[i] > 0}
     label = f"counted over {here.job.terms.draws} possible necks"
-    rows: list[Line] = [
-        (f'necks not \"{LIMITS[name][1]}\"', 100 * share, "%", 0, label)
-        for name, share in met.items()
-    ]
-    rows.append(
-        (
-            "if the limits knew nothing of each other, the product",
-            100 * float(np.prod(list(met.values()))),
-            "%",
-            0,
-            "by hand",
-        )
-    )
+    rows: list[Line] = [(f'necks not \"{LIMITS[name][1]}\"', 100 * share, "%", 0, label)
+                        for name, share in met.items()]
+    rows.append(("if the limits knew nothing of each other, the product",
+                 100 * float(np.prod(list(met.values()))), "%", 0, "by hand"))
     rows.append(("necks that pass all at once", 100 * float(now.chance[i]), "%", 0, label))
     n = here.job.terms.draws
     error = float(np.sqrt(now.chance[i] * (1 - now.chance[i]) / n))
@@ -45,13 +36,7 @@ def draws_matter(who: str = START) -> list[Line]:
     stiff = here.values["stiffness"]
     common = float(np.std(stiff[a] - stiff[b]))
     apart = float(np.hypot(np.std(stiff[a]), np.std(stiff[b])))
-    return [
-        (
-            "scatter of the difference in stiffness (N·m²), each lay-up with its own luck",
-            apart,
-            "",
-            0,
-            "estimated by the scatter of the boards",
-        ),
-        ("the same (N·m²) with one luck for both", common, "", 0, "estimated by the scatter of the boards"),
-    ]
+    return [("scatter of the difference in stiffness (N·m²), each lay-up with its own luck", apart, "", 0,
+             "estimated by the scatter of the boards"),
+            ("the same (N·m²) with one luck for both", common, "", 0,
+             "estimated by the scatter of the boards")]

@@ -20,10 +20,8 @@ def one_right_recipe() -> Verdict:
         alike = now.chance >= best - 2 * error
         woods = {now.lot.layups[i].stripes[0][0] for i in np.flatnonzero(alike)}
         most = max(most, int(alike.sum()))
-        told.append(
-            f"{client(who).title[0].lower()}{client(who).title[1:]}: {int(alike.sum())} of "
-            f"{len(alike)} lay-ups, main woods among them: {len(woods)}"
-        )
+        told.append(f"{client(who).title[0].lower()}{client(who).title[1:]}: {int(alike.sum())} of "
+                    f"{len(alike)} lay-ups, main woods among them: {len(woods)}")
     answer = "no, several lay-ups do it equally well" if most > 1 else "yes, within this rack"
     return Verdict(
         "for every player there is one right combination of woods.",
@@ -42,23 +40,16 @@ def dear_is_better() -> Verdict:
     for who in CLIENTS:
         now = counted(**{**defaults(who), "price": 100.0})
         price = now.lot.values["price"][:, 0]
-        both = [
-            float(now.chance[price >= np.median(price)].mean()),
-            float(now.chance[price < np.median(price)].mean()),
-        ]
+        both = [float(now.chance[price >= np.median(price)].mean()),
+                float(now.chance[price < np.median(price)].mean())]
         signs.append(both[0] - both[1])
-        told.append(
-            f"{client(who).title[0].lower()}{client(who).title[1:]}: {100 * both[0]:.0f} and "
-            f"{100 * both[1]:.0f} of 100"
-        )
+        told.append(f"{client(who).title[0].lower()}{client(who).title[1:]}: {100 * both[0]:.0f} and "
+                    f"{100 * both[1]:.0f} of 100")
     dearer = sum(s > 0.05 for s in signs)
     answer = {0: "no", len(signs): "yes"}.get(dearer, "it depends on the brief")
-    return Verdict(
-        "the dearer wood makes the better neck.",
-        "necks that meet the brief among the dearer and the cheaper half of the lay-ups: "
-        + "; ".join(told)
-        + ".",
-        f"{answer}: what counts is whether the wood's stiffness and weight suit the brief.",
-        "medium",
-        "prices of the rack are invented; looks and what a buyer later pays are left out",
-    )
+    return Verdict("the dearer wood makes the better neck.",
+                   "necks that meet the brief among the dearer and the cheaper half of the lay-ups: "
+                   + "; ".join(told) + ".",
+                   f"{answer}: what counts is whether the wood's stiffness and weight suit the brief.",
+                   "medium",
+                   "prices of the rack are invented; looks and what a buyer later pays are left out")

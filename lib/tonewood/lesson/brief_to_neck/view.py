@@ -11,50 +11,35 @@ from tonewood.lesson.shared.end_view import EndView
 from tonewood.lesson.shared.lots import LIMITS, Counted
 from tonewood.panel import style
 
-STEPS = (
-    (0.9, "9 in 10 and more", "o", style.BLUE, style.BLUE),
-    (0.5, "half and more", "o", "white", style.BLUE),
-    (0.0, "fewer than half", "x", style.GREY, style.GREY),
-)
+STEPS = ((0.9, "9 in 10 and more", "o", style.BLUE, style.BLUE),
+         (0.5, "half and more", "o", "white", style.BLUE),
+         (0.0, "fewer than half", "x", style.GREY, style.GREY))
 """Least chance, words, marker, fill, edge: told apart by shape and fill, not by colour alone."""
 
 
 def setup(fig: Figure) -> SimpleNamespace:
     """Draws once."""
-    grid = fig.add_gridspec(
-        2, 2, width_ratios=(1.25, 1), left=0.075, right=0.985, top=0.93, bottom=0.19, wspace=0.52, hspace=0.42
-    )
+    grid = fig.add_gridspec(2, 2, width_ratios=(1.25, 1), left=0.075, right=0.985, top=0.93, bottom=0.19,
+                            wspace=0.52, hspace=0.42)
     ax = fig.add_subplot(grid[:, 0])
     ax.set_title("Every lay-up tried: its middle neck")
     ax.set_xlabel("stiffness EI (N·m²)", labelpad=1)
     ax.set_ylabel("weight of the instrument (kg)", labelpad=2)
     art = SimpleNamespace(ax=ax, dots=[])
     for _, words, marker, fill, edge in STEPS:
-        art.dots.append(
-            ax.plot([], [], marker, ms=7, mfc=fill, mec=edge, color=edge, ls="none", label=words)[0]
-        )
+        art.dots.append(ax.plot([], [], marker, ms=7, mfc=fill, mec=edge, color=edge, ls="none",
+                                label=words)[0])
     art.box = ax.plot([], [], **style.LIMIT, label="limits")[0]
-    art.best = ax.plot(
-        [], [], "o", ms=15, mfc="none", mec=style.VERMILLION, mew=2, ls="none", label="likeliest"
-    )[0]
-    ax.legend(
-        loc="upper center",
-        bbox_to_anchor=(0.5, -0.09),
-        ncols=3,
-        handlelength=1.2,
-        columnspacing=1.0,
-        borderpad=0.1,
-    )
+    art.best = ax.plot([], [], "o", ms=15, mfc="none", mec=style.VERMILLION, mew=2, ls="none",
+                       label="likeliest")[0]
+    ax.legend(loc="upper center", bbox_to_anchor=(0.5, -0.09), ncols=3, handlelength=1.2, columnspacing=1.0,
+              borderpad=0.1)
     bars = fig.add_subplot(grid[0, 1])
     bars.set_title("What each limit costs")
     bars.set_xlabel("necks that miss it (of 100)", labelpad=1)
     names = list(LIMITS)
-    bars.set(
-        xlim=(0, 100),
-        ylim=(len(names) - 0.4, -0.6),
-        yticks=range(len(names)),
-        yticklabels=[LIMITS[n][1] for n in names],
-    )
+    bars.set(xlim=(0, 100), ylim=(len(names) - 0.4, -0.6), yticks=range(len(names)),
+             yticklabels=[LIMITS[n][1] for n in names])
     bars.tick_params(axis="y", length=0)
     bars.grid(axis="y", visible=False)
     art.bars = bars.barh(range(len(names)), np.zeros(len(names)), height=0.6, color=style.BLUE)

@@ -64,13 +64,12 @@ def sounds(pair: str) -> dict[str, Pluck | Mix]:
     return {name: played(most_different(name)) for name in NECKS}
 
 
-PAIRS = {
-    "pick": ("warm-up: pick near the bridge or far",
-             "The same neck, string and pull; only the place of the pick differs"),
-    "run": ("two necks, a run of notes",
-            f"{STIFF} against {FLEXIBLE}: the same stroke on six ordinary notes"),
-    "note": ("two necks, the note they differ on most",
-             f"{STIFF} against {FLEXIBLE} on the note whose first 200 ms differ most")}
+PAIRS = {"pick": ("warm-up: pick near the bridge or far",
+                  "The same neck, string and pull; only the place of the pick differs"),
+         "run": ("two necks, a run of notes",
+                 f"{STIFF} against {FLEXIBLE}: the same stroke on six ordinary notes"),
+         "note": ("two necks, the note they differ on most",
+                  f"{STIFF} against {FLEXIBLE} on the note whose first 200 ms differ most")}
 _OPTIONS = [(shown, key) for key, (shown, _) in PAIRS.items()]
 
 

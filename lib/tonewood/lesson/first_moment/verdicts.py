@@ -145,15 +145,14 @@ def _heard(design: Design = NECK_12, age: float = 0.0, **changes: float) -> tupl
 def sizes() -> tuple[Size, ...]:
     """The changes, largest first: stroke, pickup and strings beside wood and shape of the neck."""
     begin = _heard()
-    changes = {
-        PICKUP: (begin, _heard(pickup=45.0)), PICK: (_heard(pick=160.0), _heard(pick=60.0)),
-        CENTIMETRE: (begin, _heard(pick=100.0)),
-        "pull from 1 to 3 mm": (_heard(strength=1.0), _heard(strength=3.0)),
-        "strings from new to well played": (begin, _heard(age=100.0)),
-        "stroke from straight to 75° along the board": (_heard(direction=0.0), _heard(direction=75.0)),
-        WOOD: (_heard(NECKS[STIFF]), _heard(NECKS[FLEXIBLE])),
-        "neck 2 mm deeper": (begin, _heard(build(depth=22.5))),
-        ONE_PIECE: (begin, _heard(build(stripes=1.0)))}
+    changes = {PICKUP: (begin, _heard(pickup=45.0)), PICK: (_heard(pick=160.0), _heard(pick=60.0)),
+               CENTIMETRE: (begin, _heard(pick=100.0)),
+               "pull from 1 to 3 mm": (_heard(strength=1.0), _heard(strength=3.0)),
+               "strings from new to well played": (begin, _heard(age=100.0)),
+               "stroke from straight to 75° along the board": (_heard(direction=0.0), _heard(direction=75.0)),
+               WOOD: (_heard(NECKS[STIFF]), _heard(NECKS[FLEXIBLE])),
+               "neck 2 mm deeper": (begin, _heard(build(depth=22.5))),
+               ONE_PIECE: (begin, _heard(build(stripes=1.0)))}
     found = []
     for name, (before, after) in changes.items():
         moved = [np.abs(y - x) for x, y in zip(before, after, strict=True)]
@@ -190,14 +189,13 @@ def wood_matters_less() -> Verdict:
         f"the wood by {wood.level:.2f} dB. The fall from 5 to 200 ms changes by {wood.fall:.2f} dB for the "
         f"wood and {centimetre.fall:.2f} dB for the centimetre (medians); on one note in ten by more than "
         f"{wood.tenth:.1f} and {centimetre.tenth:.2f} dB, and {pick.tenth:.1f} dB for the whole way of the "
-        "pick.",
-        "it depends on what is measured. By the balance of harmonics one centimetre of pick is "
+        "pick.", "it depends on what is measured. By the balance of harmonics one centimetre of pick is "
         f"{centimetre.balance / wood.balance:.0f} times the wood of the neck. By the fall the wood is "
         f"{wood.fall / centimetre.fall:.0f} times the centimetre on the middle note and "
         f"{wood.tenth / centimetre.tenth:.0f} times on the notes that change most. The pick colours every "
         "note; the wood decides which few notes die. With an acoustic guitar nothing was compared: there is "
-        "none in this model.",
-        "medium", "one pair of necks, one stroke; which of the two a player minds more was not asked; "
+        "none in this model.", "medium",
+        "one pair of necks, one stroke; which of the two a player minds more was not asked; "
         "amplifier and loudspeaker are left out here, and they change more still; of the studies "
         "named below only abstracts were read")
 

@@ -94,11 +94,9 @@ def answer_root() -> Question:
         f"Boards scatter by {board:.0f} %. Five equally wide stripes from five trees, side by side: by how "
         "many per cent do such blanks scatter?", lambda: board / np.sqrt(5), "%", 0.4,
         "Independent boards average out by one over the square root of their number, not by one over their "
-        "number.",
-        f"{board:.0f} % ÷ √5 = {board / np.sqrt(5):.1f} %.",
+        "number.", f"{board:.0f} % ÷ √5 = {board / np.sqrt(5):.1f} %.",
         slips=[(lambda: board / 5, "That divides by the number; chance evens out more slowly, by its square "
-                                   "root."),
-               (lambda: board, "That is the scatter of one piece.")])
+                "root."), (lambda: board, "That is the scatter of one piece.")])
 
 
 def answer_middle() -> Question:

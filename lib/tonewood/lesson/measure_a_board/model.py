@@ -104,9 +104,8 @@ def instead(neck: Neck, design: Design, use: str, wood: Species, ring_angle: flo
     def change(i: int, board: Board) -> bool:
         is_top = i == len(neck.pieces) - 1
         return is_top if use == "fretboard" else not is_top and (use == "all" or board.species is main)
-    return neck.with_pieces(
-        Board(wood, ring_angle, run_out, moisture=board.moisture) if change(i, board) else board
-        for i, board in enumerate(neck.pieces))
+    return neck.with_pieces(Board(wood, ring_angle, run_out, moisture=board.moisture) if change(i, board)
+                            else board for i, board in enumerate(neck.pieces))
 
 
 def worked_with(design: Design, use: str, wood: Species, ring_angle: float, run_out: float) -> Evaluation:

@@ -81,11 +81,10 @@ def answer_stiffness() -> Question:
 
 def answer_exclude() -> Question:
     """Question: which wood the billet cannot be."""
-    labels = {
-        "wenge": "As heavy, but its boards are far stiffer than this billet.",
-        "Indian rosewood": "It fits: weight and tone both lie where many of its boards lie.",
-        "pau ferro": "It fits well, though most of its boards are a little lighter.",
-        "jarrah": "It fits, though most of its boards are lighter."}
+    labels = {"wenge": "As heavy, but its boards are far stiffer than this billet.",
+              "Indian rosewood": "It fits: weight and tone both lie where many of its boards lie.",
+              "pau ferro": "It fits well, though most of its boards are a little lighter.",
+              "jarrah": "It fits, though most of its boards are lighter."}
 
     share = {fit.species.name: fit.share for fit in billet_fits()}
 

@@ -71,23 +71,21 @@ def _until(job: str) -> Callable[[dict[str, Any]], str]:
 def controls() -> dict[str, Control]:
     """The controls of the board, fresh: wood, grain, air, own measurements."""
     start = defaults()
-    return {
-        "wood": pick("Wood", wood_list(), start["wood"],
-                     "all woods of the tables"),
-        "ring_angle": slider("Ring angle", start["ring_angle"], 0, 90, 5, "°",
-                             "0 flat-sawn, 90 quarter-sawn, between them rift"),
-        "run_out": slider("Run-out", start["run_out"], 0, 10, 0.5, "°", "0 straight grain; 3.8° is 1 in 15"),
-        "humidity": slider("Room humidity", start["humidity"], 20, 80, 1, "%",
-                           "where the board has lain for weeks, at 20 °C"),
-        "weighed": switch("I have weighed it", start["weighed"],
-                          "scale and caliper: density good to about 1 %"),
-        "density": slider("Density by weighing", start["density"], 250, 1250, 5, "kg/m³",
-                          "weight over length × width × thickness").unless(_until("weighed")),
-        "bent": switch("I have bent it", start["bent"],
-                       "two supports, a known weight, a dial gauge: good to about 3 %"),
-        "modulus": slider("Stiffness by bending", start["modulus"], 4, 32, 0.1, "GPa",
-                          "along the board as it is, run-out included").unless(_until("bent")),
-    }
+    return {"wood": pick("Wood", wood_list(), start["wood"], "all woods of the tables"),
+            "ring_angle": slider("Ring angle", start["ring_angle"], 0, 90, 5, "°",
+                                 "0 flat-sawn, 90 quarter-sawn, between them rift"),
+            "run_out": slider("Run-out", start["run_out"], 0, 10, 0.5, "°",
+                              "0 straight grain; 3.8° is 1 in 15"),
+            "humidity": slider("Room humidity", start["humidity"], 20, 80, 1, "%",
+                               "where the board has lain for weeks, at 20 °C"),
+            "weighed": switch("I have weighed it", start["weighed"],
+                              "scale and caliper: density good to about 1 %"),
+            "density": slider("Density by weighing", start["density"], 250, 1250, 5, "kg/m³",
+                              "weight over length × width × thickness").unless(_until("weighed")),
+            "bent": switch("I have bent it", start["bent"],
+                           "two supports, a known weight, a dial gauge: good to about 3 %"),
+            "modulus": slider("Stiffness by bending", start["modulus"], 4, 32, 0.1, "GPa",
+                              "along the board as it is, run-out included").unless(_until("bent"))}
 
 
 def one_board(place: str | None = "beside") -> LiveFigure:

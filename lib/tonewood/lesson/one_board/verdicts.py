@@ -51,9 +51,8 @@ def table_is_enough(wood: str = "wenge") -> Verdict:
     low, high = found.modulus_band
     known = from_tables(Board(found))
     one, half = known.spread[0], after(known, modulus=found.modulus).spread[0]
-    return Verdict(
-        "look the stiffness up and you know your board.",
-        f"{wood}: the sources read run from {1e-9 * low:.1f} to {1e-9 * high:.1f} GPa, "
-        f"{100 * (high / low - 1):.0f} % apart. With board-to-board scatter the tables leave ± "
-        f"{164.5 * one:.0f} % (90 of 100 boards); one bend leaves ± {164.5 * half:.0f} %.",
-        "no. Look it up to choose what to buy; measure it once you own it.", "high")
+    return Verdict("look the stiffness up and you know your board.",
+                   f"{wood}: the sources read run from {1e-9 * low:.1f} to {1e-9 * high:.1f} GPa, "
+                   f"{100 * (high / low - 1):.0f} % apart. With board-to-board scatter the tables leave ± "
+                   f"{164.5 * one:.0f} % (90 of 100 boards); one bend leaves ± {164.5 * half:.0f} %.",
+                   "no. Look it up to choose what to buy; measure it once you own it.", "high")

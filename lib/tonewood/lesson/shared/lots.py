@@ -18,23 +18,12 @@ from tonewood.remember import remember
 FEW, DRAWS = 96, 100
 """Lay-ups behind the sliders, spread over the whole space, and possible necks of each."""
 START = "harbour"
-RANGES = {
-    "weight": (2.0, 6.0, 0.05),
-    "swing": (0.02, 0.40, 0.01),
-    "rod": (10.0, 100.0, 5.0),
-    "soft": (100.0, 1400.0, 20.0),
-    "stiff": (160.0, 2000.0, 20.0),
-    "price": (5.0, 100.0, 1.0),
-}
+RANGES = {"weight": (2.0, 6.0, 0.05), "swing": (0.02, 0.40, 0.01), "rod": (10.0, 100.0, 5.0),
+          "soft": (100.0, 1400.0, 20.0), "stiff": (160.0, 2000.0, 20.0), "price": (5.0, 100.0, 1.0)}
 """Lowest, highest and step of the sliders, people's units."""
-LIMITS = {
-    "weight": ("weight", "too heavy"),
-    "swing": ("seasons", "moves too much"),
-    "rod": ("rod", "needs too much rod"),
-    "soft": ("stiffness", "too soft"),
-    "stiff": ("stiffness", "too stiff"),
-    "price": ("price", "too dear"),
-}
+LIMITS = {"weight": ("weight", "too heavy"), "swing": ("seasons", "moves too much"),
+          "rod": ("rod", "needs too much rod"), "soft": ("stiffness", "too soft"),
+          "stiff": ("stiffness", "too stiff"), "price": ("price", "too dear")}
 """Of each slider: the quantity it limits, and what a neck is that misses it."""
 
 
@@ -65,15 +54,9 @@ def defaults(who: str = START) -> dict[str, Any]:
     brief = client(who).brief
     low, high = GIVES[brief.give] or (100.0, 2000.0)
     factor = RANGE.get(brief.strings.set, 1.0)
-    return {
-        "who": who,
-        "weight": brief.weight or 6.0,
-        "swing": 1e3 * HANDS[brief.hand],
-        "rod": 100 * ROD_RESERVE,
-        "soft": round(low * factor / 20) * 20.0,
-        "stiff": round(high * factor / 20) * 20.0,
-        "price": 40.0,
-    }
+    return {"who": who, "weight": brief.weight or 6.0, "swing": 1e3 * HANDS[brief.hand],
+            "rod": 100 * ROD_RESERVE, "soft": round(low * factor / 20) * 20.0,
+            "stiff": round(high * factor / 20) * 20.0, "price": 40.0}
 
 
 def follow(who: str) -> dict[str, Any]:
@@ -104,29 +87,18 @@ class Counted:
         return order[self.chance[order] >= 0.5]
 
 
-def counted(
-    who: str, weight: float, swing: float, rod: float, soft: float, stiff: float, price: float
-) -> Counted:
+def counted(who: str, weight: float, swing: float, rod: float, soft: float, stiff: float,
+            price: float) -> Counted:
     """The necks of a client's lay-ups counted against these limits (people's units)."""
     here = lot(who)
     v = here.values
-    misses = {
-        "weight": v["weight"] > weight,
-        "swing": 1e3 * v["seasons"] > swing,
-        "rod": 100 * v["rod"] > rod,
-        "soft": v["stiffness"] < soft,
-        "stiff": v["stiffness"] > stiff,
-        "price": v["price"] > price,
-    }
+    misses = {"weight": v["weight"] > weight, "swing": 1e3 * v["seasons"] > swing,
+              "rod": 100 * v["rod"] > rod, "soft": v["stiffness"] < soft, "stiff": v["stiffness"] > stiff,
+              "price": v["price"] > price}
     others = (v["dead notes"] > 0.5) | (v["protected"] > 0)
     good = ~np.logical_or.reduce([*misses.values(), others])
-    return Counted(
-        here,
-        good.mean(-1),
-        {name: miss.mean(-1) for name, miss in misses.items()},
-        np.median(v["weight"], -1),
-        np.median(v["stiffness"], -1),
-    )
+    return Counted(here, good.mean(-1), {name: miss.mean(-1) for name, miss in misses.items()},
+                   np.median(v["weight"], -1), np.median(v["stiffness"], -1))
 
 
 def start_table() -> list[tuple[str, float, float]]:

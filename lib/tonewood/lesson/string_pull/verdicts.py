@@ -92,12 +92,10 @@ def head_angle_matters(angles: tuple[float, ...] = (0, 4, 14, 17)) -> Verdict:
     x = np.array([0.0, float(neck.fret(READ))])
     nut, here = (NECK_12.setup().heights(neck, x, len(strings)) - section(neck, x).z_bar).T
     found = {angle: head_load(strings.tension, np.radians(angle), nut, here, x[1]) for angle in angles}
-    cases = "; ".join(
-        f"{angle}°: nut {written(f.from_nut.sum(), 1, sign=True)}, tuners "
-        f"{written(f.from_tuner.sum(), 1, sign=True)}, together {f.moment.sum():.2f} N·m, "
-        + (f"nut pressed by {f.on_nut.sum():.0f} N" if f.on_nut.sum() > 0
-           else "nut not pressed, the strings lift off it")
-        for angle, f in found.items())
+    cases = "; ".join(f"{angle}°: nut {written(f.from_nut.sum(), 1, sign=True)}, tuners "
+                      f"{written(f.from_tuner.sum(), 1, sign=True)}, together {f.moment.sum():.2f} N·m, "
+                      + (f"nut pressed by {f.on_nut.sum():.0f} N" if f.on_nut.sum() > 0
+                         else "nut not pressed, the strings lift off it") for angle, f in found.items())
     return Verdict("a steeper headstock pulls the neck forward more.",
                    f"moments at fret {READ} of all six strings, headstock leaning back {cases}.",
                    "no. What the nut gains the tuners take back: the neck only feels pull times height. The "

@@ -104,11 +104,10 @@ def rod_limits(slack: Relief, rod: Rod, target: float = 0.0002, fret: int = 8, t
         rising, falling = (frets - first) * (last - joint), (joint - first) * (last - frets)
         hinge = np.minimum(rising, falling) / (last - first)
     outside = bow(slack.x, slack.curvature * (1.0 - rod.covered(slack.x)), frets, first, last)
-    return (
-        _limit("adding relief", 1e3 * np.maximum(target - high, 0.0), 0.0),
-        _limit("taking relief away", 1e3 * np.maximum(low - target, 0.0), 0.0),
-        _limit("twist", np.degrees(np.abs(twist)), rule("twist_shows").value, "degrees"),
-        _limit("side bow", 1e3 * np.max(np.abs(slack.side_at_fret), -1)),
-        _limit("s-curve", left_over(gap)),
-        _limit("kink at the body joint", left_over(kink[..., None] * hinge)),
-        _limit("bow outside the rod", 1e3 * np.max(np.abs(outside), -1)))
+    return (_limit("adding relief", 1e3 * np.maximum(target - high, 0.0), 0.0),
+            _limit("taking relief away", 1e3 * np.maximum(low - target, 0.0), 0.0),
+            _limit("twist", np.degrees(np.abs(twist)), rule("twist_shows").value, "degrees"),
+            _limit("side bow", 1e3 * np.max(np.abs(slack.side_at_fret), -1)),
+            _limit("s-curve", left_over(gap)), _limit("kink at the body joint",
+                                                      left_over(kink[..., None] * hinge)),
+            _limit("bow outside the rod", 1e3 * np.max(np.abs(outside), -1)))

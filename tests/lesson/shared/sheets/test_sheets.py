@@ -29,13 +29,12 @@ from tonewood.wood.climate import MONTHS, indoor, places
 from tonewood.wood.own import forget, own_wood
 from tonewood.wood.species import all_species, species
 
-BASS = Design(
-    name="Bass", stripes=plan_stripes("European ash", "black walnut", "European cherry", 5, 0.068),
-    outline=Outline(0.042, 0.064, 0.62), back=Back("C", 0.0155, 0.0185, 0.62), town="Lisbon",
-    fretboard=FretboardPlan(wood="pau ferro"), channel=replace(NECK_12.channel, end=0.60),
-    bars=(Bar(-0.0115, depth=0.008), Bar(0.0115, depth=0.008)), scale_length=0.864, frets=21, joint="bolt-on",
-    joint_fret=16, strings=StringPlan(set="bass four", tuning="bass four"), nut_spread=0.032,
-    bridge_spread=0.057)
+BASS = Design(name="Bass", stripes=plan_stripes("European ash", "black walnut", "European cherry", 5, 0.068),
+              outline=Outline(0.042, 0.064, 0.62), back=Back("C", 0.0155, 0.0185, 0.62), town="Lisbon",
+              fretboard=FretboardPlan(wood="pau ferro"), channel=replace(NECK_12.channel, end=0.60),
+              bars=(Bar(-0.0115, depth=0.008), Bar(0.0115, depth=0.008)), scale_length=0.864, frets=21,
+              joint="bolt-on", joint_fret=16, strings=StringPlan(set="bass four", tuning="bass four"),
+              nut_spread=0.032, bridge_spread=0.057)
 EIGHT = Design(
     name="Eight", stripes=tuple(replace(s, turn="about y" if i > 4 else "as sawn") for i, s in enumerate(
         plan_stripes("wenge", "hard maple", "bubinga", 9, 0.080, ring_angle=1.2, slope=0.02))),

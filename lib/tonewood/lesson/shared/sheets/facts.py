@@ -122,13 +122,12 @@ def facts(design: Design, draws: int = DRAWS, held: tuple[float, float] | None =
         effort = np.clip(setting.effort, rod.lowest_effort, rod.limit)
         start = gap + effort * setting.per_unit
     section, model = here.section, "section model"
-    numbers = [
-        Number("weight", "Weight, nut to last fret, without head and tuners", "g", 0,
-               1e3 * np.trapezoid(section.mass_per_length, here.x, axis=-1), model),
-        Number("stiffness", "Bending stiffness, one number for the neck", "N·m²", 0,
-               even_stiffness(here), model),
-        Number("gap", f"Gap at fret {READ} under the strings, rod slack", "mm", 2, 1e3 * gap,
-               "bending model, round generic gauges")]
+    numbers = [Number("weight", "Weight, nut to last fret, without head and tuners", "g", 0,
+                      1e3 * np.trapezoid(section.mass_per_length, here.x, axis=-1), model),
+               Number("stiffness", "Bending stiffness, one number for the neck", "N·m²", 0,
+                      even_stiffness(here), model),
+               Number("gap", f"Gap at fret {READ} under the strings, rod slack", "mm", 2, 1e3 * gap,
+                      "bending model, round generic gauges")]
     if setting is not None:
         numbers.append(Number("reserve", "Share of the rod's planned strength it takes", "%", 0,
                               100 * (1 - np.asarray(setting.reserve)),
@@ -147,11 +146,9 @@ def facts(design: Design, draws: int = DRAWS, held: tuple[float, float] | None =
     numbers += [Number(key, f"Gap at fret {READ} in {MONTHS[m]}, the {word} month", "mm", 2,
                        seen[:, t], model)
                 for key, m, word, t in (("dry", dry, "driest", at[0]), ("damp", damp, "dampest", at[1]))]
-    numbers += [
-        Number("swing", "Swing of that gap, lowest to highest month", "mm", 2,
-               np.ptp(seen, axis=-1), model),
-        Number("ends", f"Fret ends stand out, each side, in {MONTHS[dry]}", "mm", 2,
-               1e3 * gone.fret_end[:, at[0]], model)]
+    numbers += [Number("swing", "Swing of that gap, lowest to highest month", "mm", 2, np.ptp(seen, axis=-1),
+                       model), Number("ends", f"Fret ends stand out, each side, in {MONTHS[dry]}", "mm", 2,
+                                      1e3 * gone.fret_end[:, at[0]], model)]
     return Facts(design, neck, slack, setting, tuple(numbers), room, gone, start)
 
 
