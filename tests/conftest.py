@@ -16,6 +16,15 @@ settings.register_profile(
 )
 settings.load_profile("house")
 
+
+@pytest.fixture(autouse=True)
+def metric(tmp_path_factory, monkeypatch):
+    """Each test begins in a fresh folder's units, metric, and keeps its own choice."""
+    from tonewood.panel import chosen
+    monkeypatch.setattr(chosen, "_chosen", [])
+    monkeypatch.setattr(chosen, "FILE", os.fspath(tmp_path_factory.getbasetemp() / "none" / "settings.json"))
+
+
 HERE = Path(__file__).parent
 MARKERS = {
     "panel": "page",

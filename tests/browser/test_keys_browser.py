@@ -8,14 +8,13 @@ import pytest
 CODE = """
 import time, ipywidgets
 from tonewood.panel.boxes import buttons
-from tonewood.panel.controls import pick, slider, switch, units_choice
+from tonewood.panel.controls import pick, slider, switch
 from tonewood.panel.live_figure import LiveFigure
 from tonewood.panel.questions import ask_number, predict
 pressed = []
 controls = {"angle": slider("Run-out", 5, 0, 10, 0.5, "\u00b0"), "stripes": slider("Stripes", 3, 1, 11, 1),
             "wood": pick("Wood", ["ash", "beech", "maple", "walnut"]), "on": switch("Cooled")}
 controls["depth"] = slider("Depth", 20, 18, 24, 0.1, "mm").unless(lambda v: "" if v["on"] else "Cool first.")
-controls["units"] = units_choice(controls.values())
 def change(art, **v):
     art.set_ydata([0, v["angle"]])
     return f"{v['angle']:g} {v['stripes']:g} {v['wood']} {v['on']} {v['depth']:g} {len(pressed)}"

@@ -7,7 +7,8 @@ import pytest
 
 from tonewood.panel import units
 from tonewood.panel.boxes import buttons, panel
-from tonewood.panel.controls import pick, slider, switch, units_choice
+from tonewood.panel.controls import pick, slider, switch
+from tonewood.panel.units_pick import UnitsPick
 
 
 def handle(control):
@@ -165,20 +166,23 @@ def test_reset(depth):
 
 
 def test_inches_are_shown_while_millimetres_are_meant(depth):
-    system = units_choice([depth, slider("Ring angle", 45, 0, 90, 1, "°"),
-                           slider("Density", 700, 300, 1300, 10, "kg/m³")])
+    system, angle = UnitsPick(), slider("Ring angle", 45, 0, 90, 1, "°")
     system.value = units.INCH
+    assert angle._unit.value == "°" and slider("Depth", 20, 18, 24, 1, "mm")._unit.value == "in"
     assert depth.value == 21 and depth._unit.value == "in"
-    assert box(depth).value == "0.826772" and handle(depth).step == 0.005
-    assert handle(depth).value == pytest.approx(18 / 25.4 + 24 * 0.005)         # the step nearest to it
-    assert (handle(depth).min, handle(depth).max) == (pytest.approx(18 / 25.4), pytest.approx(24 / 25.4))
+    assert box(depth).value == "0.8268" and handle(depth).step == 0.005
+    assert handle(depth).value == pytest.approx(0.825)                      # the round number nearest to it
+    assert (handle(depth).min, handle(depth).max) == (pytest.approx(0.71), pytest.approx(0.94))
     box(depth).value = "3/4"
     assert depth.value == pytest.approx(19.05)
     box(depth).value = "18"
     assert depth.value == pytest.approx(19.05)
     assert "accepted: from 0.708661 to 0.944882 in" in depth._note.value
     handle(depth).value = handle(depth).max
-    assert depth.value == 24
+    assert depth.value == pytest.approx(0.94 * 25.4)
+    box(depth).value = "0.82677"
+    assert depth.value == pytest.approx(0.82677 * 25.4) and box(depth).value == "0.82677"
+    depth.value = 24
     system.value = units.METRIC
     assert (depth.value, handle(depth).value, handle(depth).step, depth._unit.value) == (24, 24, 0.1, "mm")
 

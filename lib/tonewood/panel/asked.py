@@ -12,7 +12,7 @@ from weakref import WeakValueDictionary
 
 import ipywidgets
 
-from tonewood.panel import style
+from tonewood.panel import chosen, style
 from tonewood.panel.boxes import button
 from tonewood.panel.reruns import replace_older
 
@@ -65,7 +65,8 @@ class Asked:
         self._reply, self._extra, self.progress = (ipywidgets.HTML(layout={"width": "auto"})
                                                    for _ in range(3))
         self._reply.add_class("tonewood-sentence")
-        asked = ipywidgets.HTML(f"<p class='tonewood-says'><strong>{escape(self.question)}</strong></p>")
+        asked = ipywidgets.HTML(f"<p class='tonewood-says'><strong>{escape(chosen.said(self.question))}"
+                                f"</strong></p>")
         self.widget = ipywidgets.VBox([ipywidgets.HTML(style.sheet(), layout={"height": "0", "margin": "0"}),
                                        asked, entry, self._button, self._reply, self._extra, self.progress])
         self.widget.add_class("tonewood-question")

@@ -9,7 +9,7 @@ from typing import Any
 
 import ipywidgets
 
-from tonewood.panel import style
+from tonewood.panel import chosen, style
 
 
 def button(words: str, action: Callable[[], Any], tooltip: str = "") -> ipywidgets.Button:
@@ -63,13 +63,26 @@ def panel(controls: Iterable[Any], *more: ipywidgets.Widget, explain: bool = Tru
     rows = [row, *more]
     told = [c for c in controls if hasattr(c, "meaning") and c.meaning()]
     if explain and told:
-        items = "".join(f"<dt>{escape(c.name)}</dt><dd>{escape(c.meaning())}</dd>" for c in told)
-        rows.append(ipywidgets.HTML("<details class='tonewood-means'><summary>What the ranges mean</summary>"
-                                    f"<dl>{items}</dl></details>"))
+        rows.append(_Means(told))
     box = ipywidgets.VBox([ipywidgets.HTML(style.sheet(), layout={"height": "0", "margin": "0"}), *rows],
                           layout={"width": "100%"})
     box.add_class("tonewood-panel")
     return box
+
+
+class _Means(ipywidgets.HTML):
+    """The folded list of what each range means, in the units chosen."""
+
+    def __init__(self, controls: Sequence[Any]) -> None:
+        super().__init__()
+        self._of = controls
+        chosen.follow(self)
+        self.in_units()
+
+    def in_units(self) -> None:
+        items = "".join(f"<dt>{escape(c.name)}</dt><dd>{escape(c.meaning())}</dd>" for c in self._of)
+        self.value = ("<details class='tonewood-means'><summary>What the ranges mean</summary>"
+                      f"<dl>{items}</dl></details>")
 
 
 def fold(label: str, folded: ipywidgets.Widget) -> tuple[ipywidgets.Button, ipywidgets.Widget]:

@@ -10,14 +10,14 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable
 from html import escape
-from math import isclose
+from math import ceil, floor, isclose
 from typing import Any as Anything
 
 import ipywidgets
 from traitlets import HasTraits, TraitType, validate
 
 from tonewood import checks
-from tonewood.panel import search, style, units
+from tonewood.panel import chosen, search, style, units
 from tonewood.panel.boxes import cell
 
 
@@ -113,6 +113,17 @@ class Slider(Control):
         self._box.observe(self._typed, names="value")
         self._box.on_msg(lambda *_: setattr(self._note, "value", ""))       # Enter; a refusal comes after it
         self._parts = self._track, self._box
+        chosen.follow(self)
+        self.in_units()
+
+    def in_units(self) -> None:
+        """Display in the units chosen now; `.value` stays in the first unit."""
+        if self.unit in units.UNITS:
+            shown = units.in_system(self.unit, chosen.now())
+            if shown != self._shown_unit:
+                factor = units.convert(1.0, self.unit, shown)
+                self.show_in(shown, factor, self.step if shown == self.unit
+                             else units.nice_step(self.step * factor))
 
     def accepted(self, value: Anything) -> float:
         """The number within the ends; a whole one where the slider counts. Raises ValueError."""
@@ -132,12 +143,14 @@ class Slider(Control):
         """Where the handle stands: the page would round to a step anyway, and send that back."""
         track = self._track
         steps = round((self.shown - track.min) / track.step)
-        return self.shown if self.value == self.high else min(track.min + steps * track.step, track.max)
+        return min(self.shown if self.value == self.high else track.min + steps * track.step, track.max)
 
     def meaning(self) -> str:
         """The accepted range in the displayed unit and the reason for it."""
-        low, high = self.low * self._factor, self.high * self._factor
-        return f"{low:.6g} to {high:.6g} {self._shown_unit}".rstrip() + (f": {self.why}" if self.why else "")
+        low, high = (f"{self._factor * end:.{6 if self._shown_unit == self.unit else 3}g}"
+                     for end in (self.low, self.high))
+        return (f"{low} to {high} {self._shown_unit}".rstrip()
+                + (f": {chosen.said(self.why)}" if self.why else ""))
 
     def show_in(self, unit: str, factor: float, step: float) -> None:
         """Display in another unit: shown = value * factor, moved by `step` of that unit. `.value` itself
@@ -149,6 +162,8 @@ class Slider(Control):
     def _scale(self, unit: str, factor: float, step: float) -> None:
         self._factor, self._shown_unit, self._busy = factor, unit, True
         low, high = self.low * factor, self.high * factor
+        if unit != self.unit:               # the handle goes by round numbers, the box to the very ends
+            low, high = step * ceil(low / step - 1e-6), step * floor(high / step + 1e-6)
         with self._track.hold_trait_notifications():
             self._track.min, self._track.max, self._track.step = min(low, self._track.max), high, step
             self._track.min = low
@@ -163,8 +178,14 @@ class Slider(Control):
             return
         before, self._busy = self._busy, True
         self._track.value = self._stands = self._nearest()
-        self._box.value, self._note.value = f"{self.shown:.6g}", ""
+        self._box.value, self._note.value = self._number(), ""
         self._busy = before
+
+    def _number(self) -> str:
+        """The value as the box shows it; one that is round in the first unit only, to four digits."""
+        steps = (self.value - self.low) / self.step
+        round_there = self._shown_unit != self.unit and isclose(steps, round(steps), abs_tol=1e-6)
+        return f"{self.shown:.{4 if round_there else 6}g}"
 
     def _slid(self, change: Anything) -> None:
         if self._busy or isclose(change["new"], self._stands, rel_tol=0, abs_tol=1e-6 * self._track.step):
@@ -173,7 +194,7 @@ class Slider(Control):
         try:
             self.value = min(max(round(change["new"], 9) / self._factor, self.low), self.high)
         finally:                           # the picture first, the number box after it
-            self._box.value, self._note.value, self._busy = f"{self.shown:.6g}", "", False
+            self._box.value, self._note.value, self._busy = self._number(), "", False
 
     def _typed(self, change: Anything) -> None:
         if self._busy:
@@ -298,23 +319,3 @@ def pick(label: str, options: Iterable[Anything] | Callable[[], Iterable[Anythin
 def switch(label: str, value: bool = False, why: str = "") -> Switch:
     """A labelled switch, on or off. Returns a Switch."""
     return Switch(label, value, why)
-
-
-def units_choice(controls: Iterable[Anything], label: str = "Units") -> Pick:
-    """A choice between metric and inches and ounces that redisplays the given sliders; their `.value` stays
-    in the first unit.
-
-    Hand it to the figure as one more control, so that its sentence can follow (`units.text(…, system=…)`).
-    Returns a Pick.
-    """
-    sliders = [c for c in controls if isinstance(c, Slider) and c.unit in units.UNITS]
-    choice = Pick(label, [units.METRIC, units.INCH], why="the numbers shown change, the design does not")
-
-    def redisplay(change: Anything) -> None:
-        for s in sliders:
-            unit = units.in_system(s.unit, change["new"])
-            factor = units.convert(1.0, s.unit, unit)
-            s.show_in(unit, factor, s.step if unit == s.unit else units.nice_step(s.step * factor))
-
-    choice.observe(redisplay, names="value")
-    return choice

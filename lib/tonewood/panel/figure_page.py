@@ -9,10 +9,11 @@ from typing import Any
 
 import ipywidgets
 
-from tonewood.panel import style
+from tonewood.panel import chosen, style
 from tonewood.panel.boxes import buttons, fold
 from tonewood.panel.boxes import panel as control_panel
 from tonewood.panel.controls import switch
+from tonewood.panel.units_pick import UnitsPick
 
 
 class Shown:
@@ -39,7 +40,7 @@ class Shown:
         for widget, name in ((picture, "picture"), (self.alert, "alert"), (self.caption, "sentence"),
                              (self.change_said, "sentence"), (seen, "seen")):
             widget.add_class(f"tonewood-{name}")
-        head = ipywidgets.HTML(style.sheet(self.alt, style.cuts(parts, width / height)),
+        head = ipywidgets.HTML(style.sheet(chosen.said(self.alt), style.cuts(parts, width / height)),
                                layout={"height": "0", "margin": "0"})
         shown = [seen] if place is None else [self._panel(first), seen]
         stage = ipywidgets.Box(shown)
@@ -70,6 +71,8 @@ class Shown:
         """The controls: those of `first` in sight, the others behind a button, then what acts on all."""
         named = self.controls if first is None else {name: self.controls[name] for name in first}
         rest = [control for name, control in self.controls.items() if name not in named]
+        self.units = UnitsPick()
+        shown = [*named.values(), *([] if rest else [self.units])]
         row = [buttons(Back_to_the_start_values=self.reset)]
         if self._takes_held:
             self.ghost = switch("Keep this design as a ghost")
@@ -77,12 +80,12 @@ class Shown:
             self.ghost.observe(lambda change: self.hold() if change["new"] else self.release(), names="value")
             row.insert(0, self.ghost.widget)
         wrap = {"display": "flex", "flex_flow": "row wrap", "align_items": "center"}
-        return control_panel(named.values(), *(fold("More", control_panel(rest)) if rest else ()),
+        return control_panel(shown, *(fold("More", control_panel([*rest, self.units])) if rest else ()),
                              ipywidgets.Box(row, layout=wrap))
 
     def words(self) -> str:
         """What the picture shows, in words: the alternative text and the present sentence."""
-        return f"{self.alt.rstrip('.')}. {self.sentence}".strip()
+        return f"{chosen.said(self.alt).rstrip('.')}. {self.sentence}".strip()
 
     def _repr_mimebundle_(self, include: Any = None,
                           exclude: Any = None) -> tuple[dict[str, Any], dict[str, Any]]:

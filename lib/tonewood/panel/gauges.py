@@ -16,7 +16,7 @@ from matplotlib.gridspec import SubplotSpec
 from matplotlib.ticker import MaxNLocator
 
 from tonewood.draws import Array, Draws, band, written, written_band
-from tonewood.panel import style, units
+from tonewood.panel import chosen, style, units
 from tonewood.panel.quick_text import QuickNumber
 
 NOTHING = np.zeros((4, 2))
@@ -35,12 +35,12 @@ class Row:
     reference: float | None = None
 
 
-def in_units(unit: str, system: str) -> tuple[str, float, int]:
-    """(unit shown, factor, extra decimals) for a quantity in `unit` read by someone who uses `system`; units
-    without a counterpart stay."""
+def in_units(unit: str) -> tuple[str, float, int]:
+    """(unit shown, factor, extra decimals) for a quantity in `unit` in the units chosen now; units without a
+    counterpart stay."""
     if unit not in units.UNITS:
         return unit, 1.0, 0
-    shown = units.in_system(unit, system)
+    shown = units.in_system(unit, chosen.now())
     factor = units.convert(1.0, unit, shown)
     return shown, factor, round(-log10(factor)) if factor < 1 else 0
 
@@ -79,27 +79,26 @@ class Gauges:
                    for ax in self._axes]
         self._labelled: tuple[str, Sequence[str]] | None = None
         self._titles, self._remarks = lambda: titles, lambda: remarks    # what a function holds is backdrop
-        self._label(units.METRIC)
+        self._label()
 
-    def _label(self, system: str, remarks: Sequence[str] = ()) -> None:
-        """Titles and ticks in the units of `system`; the backdrop is redrawn only when they change."""
-        if (system, remarks) == self._labelled:
+    def _label(self, remarks: Sequence[str] = ()) -> None:
+        """Titles and ticks in the units chosen; the backdrop is redrawn only when they change."""
+        if (chosen.now(), remarks) == self._labelled:
             return
-        self._labelled = system, remarks
+        self._labelled = chosen.now(), remarks
         texts = zip(self._titles(), self._remarks(), remarks or [""] * len(self.rows), strict=True)
         for ax, row, (title, mark, remark) in zip(self._axes, self.rows, texts, strict=True):
-            unit, factor, _ = in_units(row.unit, system)
+            unit, factor, _ = in_units(row.unit)
             mark_axis(ax.xaxis, row.low, row.high, factor)
             title.set_text(f"{row.name} ({unit})" if unit else row.name)
             mark.set_text(remark)
 
-    def show(self, values: Sequence[Draws], held: Sequence[Draws] | None = None, system: str = units.METRIC,
+    def show(self, values: Sequence[Draws], held: Sequence[Draws] | None = None,
              marks: Sequence[float] | None = None, remarks: Sequence[str] = ()) -> list[Array]:
-        """values, held: for each row the draws (D,) in the row's unit; held None for no ghost; system: units
-        shown; marks: what mark and number show instead of the middle of the draws; remarks: for each row what
-        stands to the right of its scale, as how sure it is. Returns [(low, middle,
-        high), …] in the rows' own units."""
-        self._label(system, remarks)
+        """values, held: for each row the draws (D,) in the row's unit; held None for no ghost; marks: what
+        mark and number show instead of the middle of the draws; remarks: for each row what stands to the
+        right of its scale, as how sure it is. Returns [(low, middle, high), …] in the rows' own units."""
+        self._label(remarks)
         out = [band(draws) for draws in values]
         for three, mark in zip(out, marks if marks is not None else (), strict=False):
             three[1] = mark
@@ -109,7 +108,7 @@ class Gauges:
             self.marks[i].set_data([at, at], [0.02, 0.98])
             # beyond the ends of the scale the number still tells; the arrow says which way
             arrow = " ▸" if middle > row.high else (" ◂" if middle < row.low else "")
-            _, factor, more = in_units(row.unit, system)
+            _, factor, more = in_units(row.unit)
             self.numbers[i].set_text(written_band(factor * out[i], row.decimals + more) + arrow)
             ends = None if held is None else band(held[i])
             self.ghosts[i].set_verts([NOTHING if ends is None else _box(ends[0], ends[2], 0.0, 1.0, row)])

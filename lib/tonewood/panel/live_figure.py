@@ -20,9 +20,10 @@ from matplotlib.figure import Figure
 from threadpoolctl import ThreadpoolController
 
 from tonewood import checks
-from tonewood.panel import style
+from tonewood.panel import chosen, style
 from tonewood.panel.controls import Control
 from tonewood.panel.figure_page import Shown
+from tonewood.panel.figure_units import FigureUnits
 from tonewood.panel.painting import Painted, artists_in
 from tonewood.panel.reruns import let_go, replace_older
 from tonewood.panel.spoken import difference
@@ -90,6 +91,7 @@ class LiveFigure(Shown, Painted):
             self.fig = Figure(figsize=inches, dpi=dpi)
             self.canvas = ThemedCanvas(self.fig)
             self.art = setup(self.fig)
+        self._units = FigureUnits(self.fig)
         self._moving = artists_in(self.art)
         if not self._moving:
             raise ValueError("setup: returned no matplotlib artist; accepted: the artists that `change` will "
@@ -103,7 +105,12 @@ class LiveFigure(Shown, Painted):
         self.refresh()
         for name, control in self.controls.items():
             control.observe(partial(self._set_by_someone, name), names="value")
+        chosen.follow(self)
         replace_older(self)
+
+    def in_units(self) -> None:
+        """Be drawn and told anew, in the units chosen now."""
+        self.refresh()
 
     # ---- state and how to drive it
     @property
@@ -245,6 +252,8 @@ class LiveFigure(Shown, Painted):
             try:
                 with _blas("scipy.linalg" in sys.modules).limit(limits=1):
                     sentence = self._change(self.art, **values)
+                    with matplotlib.rc_context(style.FIGURE):
+                        self._units.show_in(chosen.now())
                     png = self._draw()
             except Exception as error:
                 self.error = error
@@ -255,7 +264,7 @@ class LiveFigure(Shown, Painted):
             if self.error is not None:
                 self.error, self.alert.value = None, ""
             self.png, self.image.value = png, png
-            before, self.sentence = self.sentence, "" if sentence is None else str(sentence)
+            before, self.sentence = self.sentence, chosen.said(str(sentence or ""))
             if before:
                 self.change_said.value = style.says(difference(before, self.sentence))
             self.caption.value = style.says(self.sentence)

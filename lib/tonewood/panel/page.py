@@ -3,12 +3,13 @@ made safe."""
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from html import escape
 from typing import Any
 
 from tonewood import checks
-from tonewood.panel import units
+from tonewood.panel import chosen, units
 
 
 class Shown:
@@ -43,7 +44,9 @@ def table(head: Sequence[Any], rows: Iterable[Sequence[Any]], caption: str = "",
     stand to the right, words to the left. Everything is escaped. The plain words of a row are "hard maple:
     density (kg/m3) 705". Raises ValueError for a row of another length.
     """
-    head, rows = [as_read(cell) for cell in head], [[as_read(cell) for cell in row] for row in rows]
+    rows = [[as_read(cell) for cell in row] for row in rows]
+    head, rows = _in_units([as_read(cell) for cell in head], rows)
+    caption = chosen.said(caption)
     for row in rows:
         if len(row) not in (1, len(head)):
             raise ValueError(f"row {row[0]!r}: {len(row)} cells given; accepted: {len(head)}, as in the "
@@ -78,23 +81,42 @@ def table(head: Sequence[Any], rows: Iterable[Sequence[Any]], caption: str = "",
     return Shown(html, "\n".join(plain + [f"({caption})"] if caption else plain))
 
 
+_OF_COLUMN = re.compile(r"(?:\(|, )(mm|cm|kg|g|N·m|N)\)?$")
+
+
+def _in_units(head: list[str], rows: list[list[str]]) -> tuple[list[str], list[list[str]]]:
+    """A table in the units chosen: a column whose head ends in "(mm)" or ", mm" holds numbers in mm."""
+    found = [_OF_COLUMN.search(name) for name in head]
+
+    def read(cell: str, unit: re.Match[str] | None) -> str:
+        return chosen.said(cell) if unit is None else units.converted(cell, unit[1], chosen.now())
+
+    if chosen.now() != units.METRIC:
+        rows = [[chosen.said(row[0]), *map(read, row[1:], found[1:])] for row in rows]
+        head = [name if unit is None else
+                name[:unit.start(1)] + units.in_system(unit[1], chosen.now()) + name[unit.end(1):]
+                for name, unit in zip(head, found, strict=True)]
+    return [chosen.said(name) for name in head], rows
+
+
 def bullets(lines: Iterable[str]) -> Shown:
     """A list of sentences to show, each escaped."""
-    lines = [str(line) for line in lines]
+    lines = [chosen.said(str(line)) for line in lines]
     return Shown("<ul>" + "".join(f"<li>{escape(line)}</li>" for line in lines) + "</ul>",
                  "\n".join(f"- {line}" for line in lines))
 
 
 def say(name: str, value: float, unit: str = "", decimals: int = 2, band: Sequence[float] | None = None,
-        label: str = "", system: str = units.METRIC) -> None:
+        label: str = "", system: str | None = None) -> None:
     """Print one number of a lesson: say("relief", 0.213, "mm") prints "relief: 0.21 mm".
 
     decimals: few enough that rounding noise of computers cannot change the last digit; band: (low, high)
     within which 90 of 100 such boards fall; label: where the number comes from ("published: …", "measured",
-    "estimated by …", "common practice, no source"). Raises ValueError for anything that is not a finite
-    number, or a band that does not hold low <= high.
+    "estimated by …", "common practice, no source"); system: units, those chosen now if None. Raises
+    ValueError for anything that is not a finite number, or a band that does not hold low <= high.
     """
-    line = f"{name}: {units.text(checks.number(name, value), unit, decimals, system)}"
+    system = system or chosen.now()
+    line = f"{units.said(name, system)}: {units.text(checks.number(name, value), unit, decimals, system)}"
     if band is not None:
         low, high = (checks.number(f"{name}: band", edge) for edge in band)
         if low > high:

@@ -7,7 +7,6 @@ where nothing runs.
 
 from __future__ import annotations
 
-import base64
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from html import escape
 from math import floor, isclose, log10
@@ -17,11 +16,11 @@ import ipywidgets
 
 from tonewood import checks
 from tonewood.draws import written
-from tonewood.panel import style, units
+from tonewood.panel import chosen, style, units
 from tonewood.panel.asked import Asked, Page, nearest, page
 from tonewood.panel.controls import Control, Slider
+from tonewood.panel.gate import Gate
 from tonewood.panel.record import Record, record
-from tonewood.panel.reruns import replace_older
 
 __all__ = ["Prediction", "Question", "Record", "ask", "ask_number", "lowest", "nearest", "predict"]
 
@@ -30,14 +29,15 @@ Right = Callable[[], "str | Mapping[str, bool]"]
 
 
 def _choices(labels: list[str]) -> ipywidgets.RadioButtons:
-    entry = ipywidgets.RadioButtons(options=labels, index=None, description="Your answer",
-                                    layout={"width": "100%"}, style={"description_width": "initial"})
+    entry = ipywidgets.RadioButtons(options=[(chosen.said(label), label) for label in labels], index=None,
+                                    description="Your answer", layout={"width": "100%"},
+                                    style={"description_width": "initial"})
     entry.add_class("tonewood-radio")
     return entry
 
 
 def _listed(labels: Iterable[str]) -> str:
-    return "<ul>" + "".join(f"<li>{escape(o)}</li>" for o in labels) + "</ul>"
+    return "<ul>" + "".join(f"<li>{escape(chosen.said(o))}</li>" for o in labels) + "</ul>"
 
 
 class Prediction(Asked):
@@ -123,7 +123,7 @@ class Prediction(Asked):
     def then(self, figure: Any) -> Gate:
         """Show `figure` (a LiveFigure, or anything with `.widget`) in this place once the prediction is made.
         Returns a Gate; end the cell with it."""
-        gate = Gate(self, figure)
+        gate = Gate(self.question, figure)
         self._gates = [*(waits for waits in self._gates if waits.figure is not None), gate]
         if self.committed:
             gate.open()
@@ -131,37 +131,8 @@ class Prediction(Asked):
 
     def _static(self) -> tuple[str, str]:
         choices, listed = (f" ({' / '.join(self.labels)})", _listed(self.labels)) if self.labels else ("", "")
-        return (f"<p><strong>Predict first: {escape(self.question)}</strong></p>{listed}",
+        return (f"<p><strong>Predict first: {escape(chosen.said(self.question))}</strong></p>{listed}",
                 f"[prediction: {self.question}{choices}]")
-
-
-class Gate:
-    """Keeps a figure out of sight until its prediction is made. Readers of the saved page find the picture
-    folded."""
-
-    def __init__(self, prediction: Prediction, figure: Any) -> None:
-        self.figure, self.opened = figure, False
-        waiting = style.says(f"First make your prediction: {prediction.question}")
-        self.widget = ipywidgets.VBox([ipywidgets.HTML(waiting)])
-        replace_older(self)
-
-    def open(self) -> None:
-        """Show the figure, unless its cell has run again since."""
-        if self.figure is None or getattr(self.figure, "closed", False):
-            return
-        self.opened, self.widget.children = True, (self.figure.widget,)
-
-    def _repr_mimebundle_(self, include: Any = None, exclude: Any = None) -> dict[str, Any]:
-        alt = getattr(self.figure, "alt", "a figure")
-        html = ""
-        if hasattr(self.figure, "words"):
-            words, data = escape(self.figure.words(), quote=True), base64.b64encode(self.figure.png).decode()
-            html = (f"<details><summary>Make your prediction, then open this to see the picture</summary>"
-                    f'<img alt="{words}" style="max-width:100%" '
-                    f'src="data:image/png;base64,{data}"><p>{words}</p></details>')
-        bundle = {**self.widget._repr_mimebundle_(),
-                  "text/plain": f"[after your prediction, a figure: {alt}]"}
-        return {**bundle, "text/html": html} if html else bundle
 
 
 class Question(Asked):
@@ -189,12 +160,12 @@ class Question(Asked):
         self.attempts, self.solved = self.attempts + 1, self.solved or right
         self._tell(f"Right. {words}".strip() if right else f"Not yet. {words} Hint: {self.hint}", right)
         self._extra.value = ("<details class='tonewood-means'><summary>Solution</summary>"
-                             f"<p>{escape(self.solution)}</p></details>")
+                             f"<p>{escape(chosen.said(self.solution))}</p></details>")
         return right
 
     def _folded(self) -> str:
-        return "".join(f"<details><summary>{name}</summary><p>{escape(words)}</p></details>" for name,
-                       words in (("Hint", self.hint), ("Solution", self.solution)))
+        return "".join(f"<details><summary>{name}</summary><p>{escape(chosen.said(words))}</p></details>"
+                       for name, words in (("Hint", self.hint), ("Solution", self.solution)))
 
 
 class _Choice(Question):
@@ -228,7 +199,8 @@ class _Choice(Question):
         return self.answer == self.right, str(self.answers[self.answer])
 
     def _static(self) -> tuple[str, str]:
-        return (f"<p><strong>{escape(self.question)}</strong></p>{_listed(self.answers)}{self._folded()}",
+        return (f"<p><strong>{escape(chosen.said(self.question))}</strong></p>"
+                f"{_listed(self.answers)}{self._folded()}",
                 f"[question: {self.question} ({' / '.join(self.answers)})]")
 
 
@@ -236,6 +208,7 @@ class _Number(Question):
     def __init__(self, question: str, right: Callable[[], float], unit: str, tolerance: float, slips: Slips,
                  hint: str, solution: str, relative: bool, on: Page | None) -> None:
         self.unit, self.right = units.unit(unit), checks.number("right answer", right())
+        self._asked_in = units.in_system(self.unit, chosen.now())                   # what a bare number is in
         share = checks.number("tolerance", tolerance, 0, open_low=True)
         self.share = share if relative else None
         self.tolerance = share * abs(self.right) if relative else share
@@ -244,7 +217,7 @@ class _Number(Question):
             if abs(value - self.right) <= self.tolerance:
                 raise ValueError(f"slip {reason!r}: its value {value:g} {unit} is within the tolerance of "
                                  f"the right answer; accepted: a wrong value")
-        self._entry = ipywidgets.Text(description="Your answer" + (f" in {unit}" if unit else ""),
+        self._entry = ipywidgets.Text(description="Your answer" + (f" in {self._asked_in}" if unit else ""),
                                       style={"description_width": "initial"},
                                       layout={"width": "auto", "max_width": "340px"})
         counts = ipywidgets.HTML(style.says(self._counts()))
@@ -269,7 +242,7 @@ class _Number(Question):
         return f"What is within {span} counts as right."
 
     def _judge(self) -> tuple[bool, str]:
-        value = units.read(self.answer, self.unit)
+        value = units.convert(units.read(self.answer, self._asked_in), self._asked_in, self.unit)
         if abs(value - self.right) <= self.tolerance:
             return True, (f"You said {self._written(value)}; it is {self._written(self.right)}. "
                           f"{self._counts()}")
@@ -280,7 +253,7 @@ class _Number(Question):
                        f"{'high' if value > self.right else 'low'}.")
 
     def _static(self) -> tuple[str, str]:
-        return (f"<p><strong>{escape(self.question)}</strong></p>{self._folded()}",
+        return (f"<p><strong>{escape(chosen.said(self.question))}</strong></p>{self._folded()}",
                 f"[question: {self.question}]")
 
 

@@ -7,7 +7,7 @@ from typing import Any
 
 import ipywidgets
 
-from tonewood.panel import boxes, style
+from tonewood.panel import boxes, chosen, style
 from tonewood.panel.controls import Control
 from tonewood.panel.page import Shown
 from tonewood.panel.reruns import replace_older
@@ -31,6 +31,7 @@ class Reckoning:
         self.result = work(**self.values)
         self.widget = boxes.panel(controls.values(), self._result, *more)
         self._show()
+        chosen.follow(self)
         for control in controls.values():
             control.observe(self._show, names="value")
         replace_older(self)
@@ -39,6 +40,10 @@ class Reckoning:
     def values(self) -> dict[str, Any]:
         """What stands in the boxes."""
         return {name: control.value for name, control in self.controls.items()}
+
+    def in_units(self) -> None:
+        """Work the result out anew, in the units chosen now."""
+        self._show()
 
     def _show(self, change: Any = None) -> None:
         try:

@@ -12,7 +12,7 @@ from functools import lru_cache
 from html import escape
 
 from tonewood.draws import readable
-from tonewood.panel import keys, search, theme
+from tonewood.panel import chosen, keys, search, theme
 
 SMALL = 10.43
 """Size of all words in a figure, points: just under 14.5 pixels of a picture that is 1000 wide, from where
@@ -67,7 +67,7 @@ def says(words: str, right: bool | None = None) -> str:
     and an edge of its own (solid or dashed, not by colour alone)."""
     look, mark = {None: ("", ""), True: (" tonewood-right", "✓"), False: (" tonewood-wrong", "✗")}[right]
     mark = f"<span aria-hidden='true'>{mark}</span> " if mark else ""
-    return f"<p class='tonewood-says{look}'>{mark}{escape(together(words))}</p>"
+    return f"<p class='tonewood-says{look}'>{mark}{escape(together(chosen.said(words)))}</p>"
 
 
 def alarm(words: str) -> str:

@@ -22,6 +22,7 @@ UNITS = {
     "in": ("length", 0.0254), "ft": ("length", 0.3048),
     "kg": ("mass", 1.0), "g": ("mass", 0.001), "oz": ("mass", 0.45359237 / 16), "lb": ("mass", 0.45359237),
     "": ("fraction", 1.0), "%": ("fraction", 0.01), "rad": ("angle", 1.0), "°": ("angle", pi / 180),
+    "N·m": ("torque", 1.0), "lbf·in": ("torque", 0.0254 * 0.45359237 * 9.80665),
     "N": ("force", 1.0), "lbf": ("force", 0.45359237 * 9.80665), "Pa": ("pressure", 1.0),
     "GPa": ("pressure", 1e9), "MPa": ("pressure", 1e6),
     "s": ("time", 1.0), "ms": ("time", 0.001), "Hz": ("frequency", 1.0), "kHz": ("frequency", 1000.0),
@@ -37,7 +38,15 @@ _SPELLINGS = {
     "g/cm3": "g/cm³", "g/cm^3": "g/cm³", "g/cc": "g/cm³", "cent": "cents", "board": "boards",
     "kilogram": "kg", "kilograms": "kg"}
 _POWERS = str.maketrans("²³", "23")
-_COUNTERPART = {"m": "ft", "cm": "in", "mm": "in", "kg": "lb", "g": "oz", "N": "lbf"}
+_COUNTERPART = {"m": "ft", "cm": "in", "mm": "in", "kg": "lb", "g": "oz", "N": "lbf", "N·m": "lbf·in"}
+# what a sentence holds: numbers, a unit behind them, a band in brackets after it; and units alone
+_NUMBER = r"[+−-]?(?<![\w.])\d+(?:\.\d+)?(?![\w.]*\d)"
+_NUMBERS = rf"{_NUMBER}(?:(?:–|…|[ ](?:to|and|or|by|×|±|…)[ ]){_NUMBER})*"
+_UNIT = r"(?:mm|cm|m|kg|g|N·m|N)(?![\w·⁻²³⁴/])"
+_SAID = re.compile(rf"""({_NUMBERS}(?:[ ]\({_NUMBERS}\))?)(\s)({_UNIT})         # 60 × 25 mm; 3 (2 to 4) kg
+                        (?:([^.;:()\d]{{0,40}}\((?:[^():]*:\s)?)({_NUMBERS})(?=[,;)]))?""",   # (0.1 to 0.3)
+                   re.VERBOSE)
+_ALONE = re.compile(r"(?<=\()(mm|cm|kg|g|N·m|N)(?=\))|(?<![\w·/])(mm|kg|N·m)(?![\w·⁻²³⁴/])")
 _TYPED = re.compile(r'''\s*([-+]?)\s*(?:(\d+)[ -]+)?                  # sign, whole inches before a fraction
                         (\d+\s*/\s*\d+|(?:\d+[.,]?\d*|[.,]\d+)(?:[eE][-+]?\d+)?)\s*  # fraction or decimal
                         ([^\d\s.,/].*?)?\s*''', re.VERBOSE)                # unit
@@ -84,9 +93,60 @@ def text(value: float, word: str = "", decimals: int = 2, system: str = METRIC, 
     wanted = in_system(word, system)
     if wanted != word:
         factor = convert(1.0, word, wanted)
-        value, word, decimals = value * factor, wanted, max(0, decimals + round(-log10(factor)))
+        value, word, decimals = value * factor, wanted, _decimals([value * factor], decimals, factor)
     shown = written(value, decimals, sign)
     return (f"{shown}{word}" if word == "°" else f"{shown} {word}").strip()
+
+
+def _decimals(values: list[float], decimals: int, factor: float) -> int:
+    """Decimals that keep the precision after multiplying by `factor`, and never spoil the largest of the
+    values by more than a tenth (1 mm is not 0.0 in)."""
+    most, found = max(map(abs, values)), max(0, decimals + round(-log10(factor)))
+    while most and found < 6 and abs(round(most, found) - most) > 0.1 * most:
+        found += 1
+    return found
+
+
+def converted(words: str, word: str, system: str) -> str:
+    """Every number of `words`, given in unit `word`, as someone who uses `system` reads it.
+
+    >>> converted("0.10 to 0.24", "mm", INCH), converted("dead, 650", "mm", INCH)
+    ('0.004 to 0.009', 'dead, 25.6')
+    """
+    wanted = in_system(word, system)
+    if wanted == word:
+        return words
+    factor, numbers = convert(1.0, word, wanted), re.findall(_NUMBER, words)
+    shown = [factor * float(number.replace("−", "-")) for number in numbers]
+    places = max((len(number.partition(".")[2]) for number in numbers), default=0)
+    places = _decimals(shown, places, factor) if shown else 0
+    told = (written(value, places, number[0] == "+") for value, number in zip(shown, numbers, strict=True))
+    return re.sub(_NUMBER, lambda _: next(told), words)
+
+
+def said(words: str, system: str) -> str:
+    """A sentence, label or title with its lengths, weights and forces as someone who uses `system` reads
+    them: numbers with their unit, a band in brackets after them, units alone in brackets. Units without a
+    counterpart stay.
+
+    >>> said("relief 0.25 mm (90 of 100: 0.20 to 0.31), 12 GPa", INCH)
+    'relief 0.010 in (90 of 100: 0.008 to 0.012), 12 GPa'
+    >>> said("gap (mm)", INCH), said("neck of 21.6 × 42 mm", INCH), said("3.2 kg", METRIC)
+    ('gap (in)', 'neck of 0.85 × 1.65 in', '3.2 kg')
+    """
+    if system == METRIC:
+        return words
+    if words in ("mm", "in mm"):
+        return words.replace("mm", "inches")
+
+    def one(found: re.Match[str]) -> str:
+        numbers, space, word, between, band = found.groups()
+        told = converted(f"{numbers}\n{band or ''}", word, system).split("\n")
+        return f"{told[0]}{space}{in_system(word, system)}{between or ''}{told[1]}"
+
+    words = _ALONE.sub(lambda found: in_system(found[0], system), _SAID.sub(one, words))
+    words = words.replace("in millimetres", "in inches")
+    return re.sub(r"\bin in\b", "in inches", re.sub(r"(?<=\d) in in\b", " inches in", words))
 
 
 def read(words: str, wanted: str = "", name: str = "number") -> float:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from html import escape
 
 from tonewood import checks
+from tonewood.panel import chosen
 from tonewood.panel.style import together
 
 SURE = ("high", "medium", "low")
@@ -30,8 +31,9 @@ class Verdict:
         checks.choice("sure", self.sure, SURE)
 
     def _parts(self) -> tuple[tuple[str, str], ...]:
-        return (("It is said (common practice, no source)", self.claim), ("Computed here", self.found),
-                ("Verdict", self.verdict), ("How sure", self.sure + (f"; {self.why}" if self.why else "")))
+        return tuple((name, chosen.said(words)) for name, words in (
+            ("It is said (common practice, no source)", self.claim), ("Computed here", self.found),
+            ("Verdict", self.verdict), ("How sure", self.sure + (f"; {self.why}" if self.why else ""))))
 
     def __repr__(self) -> str:
         return "\n".join(f"{name}: {text}" for name, text in self._parts())

@@ -10,16 +10,15 @@ from tonewood.lesson.shared.design_strip import SHOPS_OWN, LessonNeck, file_name
 from tonewood.lesson.shared.shop import NECK_12, changed
 from tonewood.neck.design import StringPlan
 from tonewood.neck.design_file import load, save
-from tonewood.panel.controls import slider, units_choice
+from tonewood.panel.controls import slider
 from tonewood.panel.live_figure import LiveFigure
 
 
 def start(design):
-    return {"depth": 1e3 * (design.back.depth_nut + design.fretboard.thickness), "room": 40.0,
-            "units": "metric"}
+    return {"depth": 1e3 * (design.back.depth_nut + design.fretboard.thickness), "room": 40.0}
 
 
-def build(design, depth, room, units, name=None):
+def build(design, depth, room, name=None):
     own = start(design)["depth"]
     return changed(design, depth=None if depth == own else depth / 1e3, name=name)
 
@@ -50,8 +49,7 @@ def folder(tmp_path, monkeypatch):
 def lesson():
     controls = {"depth": slider("Depth", start(NECK_12)["depth"], 15, 30, 0.5, "mm"),
                 "room": slider("Humidity at home", 40, 20, 80, 1, "%")}
-    live = LiveFigure(setup, change, {**controls, "units": units_choice(controls.values())}, inches=(3, 2),
-                      alt="A neck", subject=NECK_12)
+    live = LiveFigure(setup, change, controls, inches=(3, 2), alt="A neck", subject=NECK_12)
     return with_strip(live, LessonNeck(start, lambda design, values, name: build(design, **values, name=name),
                                        cannot))
 
@@ -83,13 +81,13 @@ def test_kept_here_opens_there_as_the_same_design(folder):
     assert "&lt;b&gt;" in first.strip._answer.value and "<b>" not in first.strip._answer.value
     assert first.strip.list.value == "my_necks/Walnut_b_No_3.json" and first.strip.name.value == ""
     second = lesson()
-    second.controls["units"].value = "inches and ounces"
+    second.units.value = "inches and ounces"
     chosen(second, "Walnut_b_No_3")
     press(second, "Open")
     kept = changed(NECK_12, depth=0.0225, name="Walnut <b> No. 3")
     assert second.subject == kept == load(folder / "my_necks" / "Walnut_b_No_3.json")
-    assert second.values == {"depth": 22.5, "room": 40, "units": "inches and ounces"}
-    assert second.sentence == "Walnut <b> No. 3: 16.50 mm of wood."
+    assert second.values == {"depth": 22.5, "room": 40} and second.units.value == "inches and ounces"
+    assert second.sentence == "Walnut <b> No. 3: 0.650 in of wood."
     assert second.strip.shown == "Walnut <b> No. 3 (my_necks/Walnut_b_No_3.json)"
     assert "<b>" not in second.strip._told.value
     second.set(depth=25)

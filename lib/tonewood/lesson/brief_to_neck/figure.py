@@ -32,7 +32,7 @@ def controls(who: str = START) -> dict[str, Control]:
             "Swing of relief at most",
             "mm",
             "over a year in the client's town, at fret "
-            "8; 0.10 mm for a light hand, 0.20 for a hard one (judgement)",
+            "8; 0.10 mm for a light hand, 0.20 mm for a hard one (judgement)",
         ),
         "soft": limit(
             "soft",

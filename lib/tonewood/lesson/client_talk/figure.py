@@ -14,7 +14,7 @@ from tonewood.lesson.client_talk.model import COLOURS, FEELS, WEIGHTS, Answer, a
 from tonewood.lesson.shared.clients import CLIENTS, client
 from tonewood.lesson.shared.end_view import EndView
 from tonewood.lesson.shared.wood_colours import tone
-from tonewood.panel import style
+from tonewood.panel import chosen, style, units
 from tonewood.panel.controls import Control, pick
 from tonewood.panel.live_figure import LiveFigure
 from tonewood.wood.climate import place as town_of
@@ -72,7 +72,8 @@ def sentence(who: str, now: Answer) -> str:
     gone = f" One wish is given up: {now.given_up}." if now.given_up else ""
     return (f"{len(now.design.stripes)} stripes of {told} with a fretboard of "
             f"{species(now.design.fretboard.wood).name}. The whole instrument weighs about "
-            f"{written(middle, 1)} kg ({written(low, 1)} to {written(high, 1)}). Over a year in {town} the "
+            f"{units.text(middle, 'kg', 1, chosen.now())} ({chosen.number(low, 'kg', 1)} to "
+            f"{chosen.number(high, 'kg', 1)}). Over a year in {town} the "
             f"neck moves by about {written(now.swing[1], 2)} mm; {_paper(now.swing[2])} Our workshop can set "
             f"that back. {round(10 * now.chance)} of 10 such necks meet your wishes; no two boards are "
             f"alike, so we measure yours.{gone}")

@@ -127,11 +127,14 @@ def _sides(fig: Figure) -> dict[str, Any]:
     crowd.set_title("100 such necks in that month: relief went, mm", pad=3)
     kinds = [crowd.plot([], [], linestyle="none", marker=mark, ms=7.5, mfc=face, mec=edge, label=name)[0]
              for name, mark, face, edge in KINDS]
-    crowd.legend(loc="lower left", bbox_to_anchor=(-0.02, -0.17), ncols=4, handletextpad=0.1,
-                 columnspacing=0.8, borderaxespad=0)
+    legend = crowd.legend(loc="lower left", bbox_to_anchor=(-0.02, -0.17), ncols=4, handletextpad=0.1,
+                          columnspacing=0.8, borderaxespad=0)
+    numbers = [QuickNumber(split, 1.02, 1 - (k + 0.63) / 4, 9) for k in range(4)]
+    for words in (*legend.get_texts(), *numbers):
+        words.of_unit = "mm"
     return {"parts": parts, "ghost_parts": ghosts, "kinds": kinds,
             "month": QuickNumber(split, 1.0, 1.055, style.SMALL),
-            "numbers": [QuickNumber(split, 1.02, 1 - (k + 0.63) / 4, 9) for k in range(4)]}
+            "numbers": numbers}
 
 
 def _edges(found: Year) -> NDArray[np.float64]:

@@ -41,6 +41,7 @@ def picture(fig: Figure) -> SimpleNamespace:
         ax.set_title(title, pad=16)
         ax.text(0, 1.015, unit, transform=ax.transAxes, va="bottom")
         ax.set_xlabel(label, labelpad=1)
+        ax.yaxis.of_unit = unit
         for name, look in zip(names, looks, strict=False):
             art.lines.append(ax.plot(x, 0 * x, **look, label=name)[0])
             art.dots.append(ax.plot([], [], "o", color=look["color"], ms=7, mec="white", mew=1)[0])

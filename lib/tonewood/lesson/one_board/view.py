@@ -16,8 +16,8 @@ from tonewood.panel import style
 from tonewood.panel.gauges import Gauges, Row
 
 ROWS = (Row("Stiffness along the board", "GPa", 4, 32, 1), Row("Density", "kg/m³", 300, 1300, 0),
-        Row("Moisture", "%", 2, 20, 1), Row("Width per 1 % moisture", "mm in 100", 0, 0.6, 2),
-        Row("Thickness per 1 % moisture", "mm in 100", 0, 0.6, 2),
+        Row("Moisture", "%", 2, 20, 1), Row("Width per 1 % moisture", "%", 0, 0.6, 2),
+        Row("Thickness per 1 % moisture", "%", 0, 0.6, 2),
         Row("Loss factor, estimate", "thousandths", 0, 25, 1))
 
 

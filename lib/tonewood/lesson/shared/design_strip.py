@@ -121,8 +121,7 @@ class Strip:
         """Put a design on show; whence: where it comes from. Raises ValueError, with the neck on show as it
         was."""
         missing = self._lesson.cannot(design)
-        # how a person reads is not the neck's to decide
-        self._live.take(design, {n: value for n, value in self._lesson.start(design).items() if n != "units"})
+        self._live.take(design, self._lesson.start(design))
         self._show(SHOPS_OWN if design == NECK_12 else f"{design.name} ({whence})", missing)
         self._live.tell_cautions()
 

@@ -14,6 +14,7 @@ from tonewood.draws import Array
 from tonewood.lesson.shared.wood_colours import tone
 from tonewood.neck.layup.neck import Neck
 from tonewood.panel import style
+from tonewood.panel.figure_units import scale_bar
 from tonewood.panel.theme import FIXED_BLACK, FIXED_WHITE
 
 RING_SPACING = 2.2
@@ -26,9 +27,7 @@ class EndView:
     def __init__(self, ax: Axes, y_reach: float = 31, z_low: float = -22, z_high: float = 9) -> None:
         ax.set(xlim=(-y_reach, y_reach), ylim=(z_low, z_high), aspect="equal")
         ax.axis("off")
-        ax.plot([-y_reach + 2, -y_reach + 12], [z_low + 1.6] * 2, color="#444444", lw=2,
-                solid_capstyle="butt")
-        ax.text(-y_reach + 7, z_low + 2.2, "10 mm", ha="center", va="bottom", color="#444444")
+        scale_bar(ax, -y_reach + 2, z_low + 1.6, {"10 mm": 10.0, "3/8 in": 9.525}, 0.6, "#444444")
         ax.text(-y_reach + 1, z_high - 1, "bass", ha="left", va="top", color="#444444")
         ax.text(y_reach - 1, z_high - 1, "treble", ha="right", va="top", color="#444444")
         self.pieces = PolyCollection([np.zeros((3, 2))], edgecolors="#3a3029", linewidths=0.7, zorder=1)

@@ -17,7 +17,7 @@ from tonewood.lesson.shared.design_strip import LessonNeck, with_strip
 from tonewood.lesson.shared.ledger import HOME_ROWS, READ, SHOP_ROWS, USUAL, Ledger, Line, ledger
 from tonewood.lesson.shared.shop import NECK_12, RODS
 from tonewood.neck.design import Design
-from tonewood.panel import style
+from tonewood.panel import chosen, style, units
 from tonewood.panel.controls import Control, pick, slider
 from tonewood.panel.live_figure import LiveFigure
 from tonewood.panel.quick_text import Numbers
@@ -95,10 +95,10 @@ def change(art: SimpleNamespace, subject: Design, target: float, tang: float, to
     art.bands.set_verts([_box(*line.total[[0, 2]], _place(line, rows), 0.17) for line in lines])
     art.bands.set_facecolor([COLOURS[line.rod] for line in lines])
     for boxes, known in ((art.solid, True), (art.hollow, False)):
-        chosen = [line for line in lines if line.known is known]
-        ends = [np.sort([np.median(line.before), line.total[1]]) for line in chosen]
-        _lit(boxes, chosen, [_box(*two, _place(line, rows), 0.085)
-                             for two, line in zip(ends, chosen, strict=True)], known)
+        those = [line for line in lines if line.known is known]
+        ends = [np.sort([np.median(line.before), line.total[1]]) for line in those]
+        _lit(boxes, those, [_box(*two, _place(line, rows), 0.085)
+                             for two, line in zip(ends, those, strict=True)], known)
     marks = [(float(np.clip(1e3 * line.total[1], LOW, HIGH)), _place(line, rows)) for line in lines]
     art.middles.set_segments([((x, y - 0.17), (x, y + 0.17)) for x, y in marks])
     art.middles.set_color([COLOURS[line.rod] for line in lines])
@@ -120,7 +120,8 @@ def _link(line: Line, lines: list[Line], rows: tuple[str, ...]) -> list[tuple[fl
 
 def _words(line: Line) -> str:
     """'+0.06 → 0.26 (0.23 to 0.34)' of a line."""
-    return f"{written(1e3 * line.step[1], 2, sign=True)} → {written_band(1e3 * line.total)}"
+    shown = f"{written(1e3 * line.step[1], 2, sign=True)} → {written_band(1e3 * line.total)}"
+    return units.converted(shown, "mm", chosen.now())
 
 
 def sentence(found: Ledger, target: float, tang: float, town: str | None) -> str:

@@ -60,7 +60,8 @@ def collected(ax: Axes, **looks: Any) -> PolyCollection:
 def gap_bars(ax: Axes) -> SimpleNamespace:
     """Bars of the gap fret by fret, rod slack and set, with strokes for 90 of 100 necks and the ghost."""
     most = model.MOST_FRETS
-    ax.set(xlim=(0.3, most + 0.7), ylim=(LOW, 1.2), ylabel="gap (mm)")
+    ax.set(xlim=(0.3, most + 0.7), ylim=(LOW, 1.2))
+    ax.set_ylabel("gap (mm)", labelpad=0)
     ax.set_yticks(np.arange(-0.4, 1.1, 0.2))
     ax.set_xticks((1, 3, 5, 7, 8, 9, 12, 15, 17, 19, 21, most))
     ax.set_title("Gap fret by fret", pad=3)
@@ -83,7 +84,7 @@ def gap_bars(ax: Axes) -> SimpleNamespace:
 def what_stays(ax: Axes) -> SimpleNamespace:
     """Bands of what the rod cannot do."""
     ax.set(xlim=(0, 0.6), ylim=(len(STAYS) - 0.5, -0.5),
-           xlabel="mm that stay, whatever this rod does")
+           xlabel="stays, whatever this rod does (mm)")
     ax.set_yticks(range(len(STAYS)), NAMES)
     ax.set_title("What the rod cannot do on this neck", pad=3)
     ax.axvline(SHOWS, **style.LIMIT)
@@ -109,7 +110,7 @@ def slow_growth(ax: Axes) -> tuple[list[tuple[Any, Any]], Any]:
 
 def setup(fig: Figure) -> SimpleNamespace:
     """Draw all that stays, once."""
-    grid = fig.add_gridspec(3, 2, width_ratios=(1.25, 1), height_ratios=(0.92, 1.25, 0.95), left=0.065,
+    grid = fig.add_gridspec(3, 2, width_ratios=(1.25, 1), height_ratios=(0.92, 1.25, 0.95), left=0.072,
                             right=0.972, top=0.962, bottom=0.078, wspace=0.12, hspace=0.36)
     below = grid[2, 0].subgridspec(1, 2, width_ratios=(0.252, 1), wspace=0)
     cells = grid[0, :], grid[1, 0], below[1], grid[2, 1]
@@ -192,8 +193,8 @@ def sentence(found: Pulled, done: np.ndarray, target: float, bands: list[Any]) -
              f"stiffness axis at fret {READ}, moment {moment:.1f} N·m. Gap at fret {READ}, rod slack: "
              f"{middle} mm (90 of 100 such necks: {least} to {most}). {bent}"
              f"{found.rod.action.capitalize()}-acting rod, {target:.2f} mm wanted: {turn}. Strings left on, "
-             f"slack rod: {month} mm after a month, {years} after ten years; with the rod set: {set_month} "
-             f"and {set_years}. What this rod leaves: {stays or 'nothing that shows'}.")
+             f"slack rod: {month} mm after a month, {years} mm after ten years; with the rod set: "
+             f"{set_month} mm and {set_years} mm. What this rod leaves: {stays or 'nothing that shows'}.")
 
 
 def controls(design: Design = shop.NECK_12) -> dict[str, Control]:
@@ -210,11 +211,11 @@ def controls(design: Design = shop.NECK_12) -> dict[str, Control]:
         "gauge": of_design("gauge", "String gauges (100 % is a usual set)", "%",
                            "every string thinner or thicker, tuned to the same notes"),
         "action": of_design("action", "Action at fret 12, bass side", "mm",
-                            "treble side four fifths of it; 1.5 to 2.5 is usual (common practice, no "
+                            "treble side four fifths of it; 1.5 to 2.5 mm is usual (common practice, no "
                             "source)"),
         "depth": of_design("depth", "Neck depth at the nut", "mm",
                            "fretboard included; 2.5 mm more at the last fret; under a 7 mm fretboard a depth "
-                           "of 20 leaves 3 mm of wood below the rod channel"),
+                           "of 20 mm leaves 3 mm of wood below the rod channel"),
         "fretboard": pick("Fretboard wood", shop.wood_list("fretboard"), start["fretboard"]),
         "thickness": of_design("thickness", "Fretboard thickness", "mm",
                                "taken out of the same whole depth; slots 2.5 mm deep"),

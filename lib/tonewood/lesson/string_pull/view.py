@@ -13,6 +13,7 @@ from tonewood.lesson.shared.wood_colours import tone
 from tonewood.lesson.string_pull.model import Pulled
 from tonewood.neck.load.bow import stations_checked
 from tonewood.panel import style
+from tonewood.panel.figure_units import scale_bar
 from tonewood.panel.quick_text import Numbers
 
 TIMES = 80
@@ -31,8 +32,7 @@ class SideView:
         ax.axis("off")
         ax.set_title("Side view, bow exaggerated", pad=3)
         left = REACH - 175
-        ax.plot([left, left + 100], [-100] * 2, color=INK, lw=2, solid_capstyle="butt")
-        ax.text(left + 50, -98, "100 mm", ha="center", va="bottom", color=INK)
+        scale_bar(ax, left, -100.0, {"100 mm": 100.0, "4 in": 101.6}, 2.0, INK)
         ax.plot([left + 125] * 2, [-100, -100 + 0.5 * TIMES], color=INK, lw=2, solid_capstyle="butt")
         self.says, self._beside = Numbers(ax, style.SMALL, "left"), left + 130
         none, thin = [np.zeros((3, 2))], {"linewidths": 0.8}

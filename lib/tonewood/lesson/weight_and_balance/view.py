@@ -10,10 +10,10 @@ from matplotlib.figure import Figure
 from matplotlib.patches import Polygon, Rectangle
 
 from tonewood.brief.balance import STRAP_DOUBT, THIGH, pull_of_10_grams
-from tonewood.draws import band, written
+from tonewood.draws import band
 from tonewood.lesson.shared.wood_colours import tone
 from tonewood.lesson.weight_and_balance.model import Balanced
-from tonewood.panel import style
+from tonewood.panel import chosen, style, units
 from tonewood.wood.species import species
 
 ROWS = 13
@@ -64,6 +64,7 @@ def setup(fig: Figure) -> SimpleNamespace:
     right.set(xlim=(-2.9, 2.9))
     right.set_xlabel("← to the head        to the tail →", labelpad=1)
     right.axvline(0, color="black", lw=0.8)
+    left.xaxis.of_unit, right.xaxis.of_unit = "g", "mm"
     rows = range(ROWS)
     art.grams, art.pulls = (one.barh(rows, np.zeros(ROWS), height=0.66, color=style.BLUE)
                             for one in (left, right))
@@ -114,6 +115,7 @@ def draw(art: SimpleNamespace, now: Balanced) -> None:
     art.thigh.set_data([waist - reach, waist + reach], [THIGH_Y, THIGH_Y])
     art.arm.set_data([1e3 * whole.arm], [outline[:, 1].min() - 14])
     parts = sorted(now.weighed.parts, key=lambda p: float(np.mean(p.x)))
+    fine = 1 if chosen.now() == units.METRIC else 2
     for k in range(ROWS):
         part = parts[k] if k < len(parts) else None
         grams = 1e3 * float(np.median(part.mass)) if part else 0.0
@@ -121,9 +123,10 @@ def draw(art: SimpleNamespace, now: Balanced) -> None:
         art.names[k].set_text(SHORT.get(part.name, part.name) if part else "")
         art.grams[k].set_width(grams)
         inside = grams > 0.85 * WIDEST
-        art.told[k].set(x=min(grams, WIDEST) + (-25 if inside else 25), text=f"{grams:.0f}" if part else "",
+        art.told[k].set(x=min(grams, WIDEST) + (-25 if inside else 25),
+                        text=chosen.number(grams, "g", 0) if part else "",
                         color="white" if inside else "black", ha="right" if inside else "left")
         art.pulls[k].set_width(pull)
         art.pulls[k].set_facecolor(style.VERMILLION if pull < 0 else style.BLUE)
         art.moves[k].set(x=pull + (0.06 if pull >= 0 else -0.06), ha="left" if pull >= 0 else "right",
-                         text=written(pull, 1, True) if part else "")
+                         text=chosen.number(pull, "mm", fine, sign=True) if part else "")

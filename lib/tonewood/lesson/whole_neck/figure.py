@@ -16,7 +16,7 @@ from tonewood.lesson.whole_neck.view import Picture
 from tonewood.neck.design import Design
 from tonewood.neck.report.evaluation import Evaluation
 from tonewood.panel import units
-from tonewood.panel.controls import Control, pick, slider, units_choice
+from tonewood.panel.controls import Control, pick, slider
 from tonewood.panel.live_figure import LiveFigure
 from tonewood.wood.facts import rule
 from tonewood.wood.species import Species, species
@@ -26,22 +26,20 @@ from tonewood.wood.spread import KINSHIP, SUPPLIES
 def _change(art: Picture, subject: Design = NECK_12, held: dict[str, Any] | None = None,
             **values: Any) -> str:
     design, found, compared = model.evaluated(subject, **values)
-    shown, system = model.woods_shown(subject, values), values["units"]
+    shown = model.woods_shown(subject, values)
     before = {**held} if held else {}
     kept, *before = model.evaluated(before.pop("subject"), **before) if held else (None,)
-    art.show_neck(design.neck(), shown, system, kept and kept.neck())
-    bands = art.show_found(found, compared, before, system)
+    art.show_neck(design.neck(), shown, kept and kept.neck())
+    bands = art.show_found(found, compared, before)
     return sentence(values, len(design.stripes), shown, bands, found, compared)
 
 
 def sentence(values: dict[str, Any], count: int, shown: dict[str, Species],
              bands: list[tuple[float, float, float]], found: Evaluation, compared: Evaluation) -> str:
     """The picture in words, with every number and its 90 % band."""
-    system = values["units"]
-
     def told(three: tuple[float, float, float], unit: str, decimals: int, sign: bool = False) -> str:
         """middle (low to high), the unit once."""
-        low, middle, high = (units.text(v, unit, decimals, system, sign) for v in three)
+        low, middle, high = (units.text(v, unit, decimals, sign=sign) for v in three)
         return f"{middle} ({low.split()[0]} to {high.split()[0]}"
 
     stiff, relief, loss, season, width, weight = bands
@@ -56,7 +54,7 @@ def sentence(values: dict[str, Any], count: int, shown: dict[str, Species],
             f"{values['shop']:.0f} % humidity in the shop to {values['home']:.0f} % at home: relief "
             f"{told(season, 'mm', 2, True)}; it rises in {100 * np.mean(found.relief_change > 0):.0f} of "
             f"100), width {told(width, 'mm', 2, True)}). Weight {told(weight, 'g', 0)}), "
-            f"{units.text(abs(more), 'g', 0, system)} {'more' if more >= 0 else 'less'} than the reference.")
+            f"{units.text(abs(more), 'g', 0)} {'more' if more >= 0 else 'less'} than the reference.")
 
 
 def controls(design: Design = NECK_12) -> dict[str, Control]:
@@ -93,7 +91,7 @@ def controls(design: Design = NECK_12) -> dict[str, Control]:
         "reference": pick("One-piece reference", neck, start["reference"],
                           "same shape, flat-sawn, Indian rosewood board, rod only"),
     }
-    return {**made, "units": units_choice(made.values())}
+    return made
 
 
 def bench(place: str | None = "beside", design: Design = NECK_12) -> LiveFigure:

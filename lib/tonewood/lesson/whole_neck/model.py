@@ -12,7 +12,6 @@ from tonewood.lesson.shared import shop
 from tonewood.lesson.shared.shop import NECK_12, REINFORCEMENT, ROLES, ROOM, changed, role_woods
 from tonewood.neck.design import Design
 from tonewood.neck.report.evaluation import Evaluation, evaluate
-from tonewood.panel import units
 from tonewood.remember import remember
 from tonewood.wood.moisture import equilibrium_moisture, humidity_for
 from tonewood.wood.species import Species, species
@@ -48,7 +47,7 @@ def defaults(design: Design = NECK_12) -> dict[str, Any]:
             "reinforcement": next((n for n, bars in REINFORCEMENT.items() if bars == design.bars),
                                   "rod only"),
             "origin": "different trees", "supply": SUPPLIES[0],
-            "reference": usual["main"].key, "units": units.METRIC}
+            "reference": usual["main"].key}
 
 
 def _moved(design: Design, values: dict[str, Any]) -> dict[str, Any]:
@@ -99,7 +98,7 @@ def worked(design: Design, origin: str, supply: str, home: float) -> Evaluation:
                     design.setup(), STATIONS, design.body_joint())
 
 
-@remember(64, leave_out=("units",))
+@remember(64)
 def evaluated(design: Design = NECK_12, **values: Any) -> tuple[Design, Evaluation, Evaluation]:
     """(the design as set, its Evaluation, that of the one-piece reference); controls left out: at the start.
     """

@@ -16,7 +16,7 @@ from tonewood.lesson.whole_neck.model import LISTS, appearing
 from tonewood.neck.layup.neck import Neck
 from tonewood.neck.report.evaluation import Evaluation
 from tonewood.panel import style
-from tonewood.panel.gauges import Gauges, Row, in_units, mark_axis
+from tonewood.panel.gauges import Gauges, Row, mark_axis
 from tonewood.panel.quick_text import Numbers
 from tonewood.wood.filling import worst
 from tonewood.wood.species import Species
@@ -74,13 +74,13 @@ class Picture:
         self.gauges, self._sure = Gauges(fig, grid[:, 1], ROWS), ()
         fig.text(0.985, 0.012, "(e) estimated by the model; (m) partly from memory, unverified", ha="right")
 
-    def _mark(self, neck: Neck, system: str) -> None:
+    def _mark(self, neck: Neck) -> None:
         """Scale of the end view, frets, labels and ticks of the gap; drawn anew only when one of them
         changes."""
-        (ends, bow), (unit, factor, _) = self._axes(), in_units("mm", system)
+        ends, bow = self._axes()
         fret = neck.fret(min(VIEW_FRET, neck.frets))
         grown = max(1.0, 500 * float(neck.outline.width(fret)) / 30, 1e3 * float(neck.back.depth(fret)) / 19)
-        marked = neck.scale_length, neck.frets, unit, grown
+        marked = neck.scale_length, neck.frets, grown
         if marked == self._marked:
             return
         self._marked = marked
@@ -92,13 +92,13 @@ class Picture:
             bow.axvline(x, color="#dddddd", lw=0.8, zorder=0, gid="fret")
             bow.text(x, -0.085, str(n), ha="center", va="bottom", color="#555555")
         end = 1e3 * neck.end + 8
-        bow.set(xlim=(0, end), xlabel=f"from the nut ({unit})", ylabel=f"gap ({unit})")
-        mark_axis(bow.xaxis, 0, end, factor, 6)
-        mark_axis(bow.yaxis, *BOW, factor, 5)
+        bow.set(xlim=(0, end), xlabel="from the nut (mm)", ylabel="gap (mm)")
+        mark_axis(bow.xaxis, 0, end, 1.0, 6)
+        mark_axis(bow.yaxis, *BOW, 1.0, 5)
 
-    def show_neck(self, neck: Neck, woods: dict[str, Species], system: str, held: Neck | None = None) -> None:
+    def show_neck(self, neck: Neck, woods: dict[str, Species], held: Neck | None = None) -> None:
         """The end view of `neck` (single values), its woods by role, and the frets; held: the ghost."""
-        self._mark(neck, system)
+        self._mark(neck)
         self.view.show(neck, neck.fret(min(VIEW_FRET, neck.frets)))
         self.view.show_ghost(held, held and held.fret(min(VIEW_FRET, held.frets)))
         here = appearing(len(neck.layup.stripes))
@@ -112,8 +112,8 @@ class Picture:
                 words += [(left + 0.065, low + 0.085, role), (left + 0.065, low + 0.015, woods[role].name)]
         self.key.show(*zip(*words, strict=True))
 
-    def show_found(self, found: Evaluation, reference: Evaluation, held: tuple[Evaluation, Evaluation] | None,
-                   system: str) -> list[tuple[float, float, float]]:
+    def show_found(self, found: Evaluation, reference: Evaluation,
+                   held: tuple[Evaluation, Evaluation] | None) -> list[tuple[float, float, float]]:
         """The gap and the gauges, `held` (its Evaluation, its reference) as a ghost. Returns the gauges'
         bands."""
         low, middle, high = band(1e3 * found.relief_curve)
@@ -123,5 +123,4 @@ class Picture:
             self.ghost.set_data(1e3 * held[0].x, np.median(1e3 * held[0].relief_curve, axis=0))
         else:
             self.ghost.set_data([], [])
-        return self.gauges.show(rows(found, reference), rows(*held) if held else None, system,
-                                remarks=self._sure)
+        return self.gauges.show(rows(found, reference), rows(*held) if held else None, remarks=self._sure)
