@@ -317,7 +317,7 @@ def choice(name: str, value: Any, options: Iterable[Any]) -> Any:
         return value
     near = get_close_matches(str(value), [str(o) for o in options], 1, 0.5)
     hint = f". Did you mean {near[0]!r}?" if near else ""
-    raise ValueError(f"{name}: {value!r} given; accepted: {', '.join(map(repr, options))}{hint}")
+    raise ValueError(readable(f"{name}: {value!r} given; accepted: {', '.join(map(repr, options))}{hint}"))
 
 
 def choice_of(name: str, given: Iterable[Any], options: Iterable[Any]) -> None:

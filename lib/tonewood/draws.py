@@ -144,9 +144,12 @@ def written_inches(length: float, parts: int = 64) -> tuple[str, float]:
 
 
 def readable(words: str) -> str:
-    """The words as people read them: a true minus sign before a number.
+    """The words as people read them: a true minus sign before a number, and nothing where nothing was given.
 
     >>> readable("density: -700 kg/m³ given; accepted: from 50 to 2000 kg/m³")
     'density: −700 kg/m³ given; accepted: from 50 to 2000 kg/m³'
+    >>> readable("wood: '' given; accepted: a name")
+    'wood: nothing given; accepted: a name'
     """
+    words = re.sub(r"(?:''|None) given", "nothing given", words)
     return re.sub(r"(?<![\w.)\]])-(?=\d)", "−", words)

@@ -54,7 +54,7 @@ MEASURED: dict[str, Kind] = {
     "room humidity": Kind("relative humidity of the room", ("value",), ("%",)),
     "twist": Kind("twist from the first to the last fret", ("value",), ("mm", "degrees")),
     "dead note": Kind("a note that dies sooner than those beside it", ("value",), ("fret", "s", "dB/s")),
-    "free note": Kind("decay of any note", ("value",), ("s", "dB/s")),
+    "free note": Kind("T60 of any note, or how far it falls each second", ("value",), ("s", "dB/s")),
     "other": Kind("anything else; the note says what", ("value", "unit"))}
 """What can be measured."""
 
