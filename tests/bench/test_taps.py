@@ -83,13 +83,13 @@ def test_error_table_finds_small_errors_and_grows_with_noise():
     table = error_table(4)
     assert list(table.index) == list(CASES)
     assert table.loc["quiet room", "loss, 95th (%)"] < table.loc["noise 16 dB below", "loss, 95th (%)"] < 5
-    assert (table["frequency, 95th (%)"] < 0.1).all()
+    assert (table["frequency, 95th (%)"].drop("equal tone 0.5 Hz away") < 0.1).all()
 
 
 def test_the_doubt_told_holds_the_truth_about_as_often_as_it_should():
     inside = []
     for seed in range(40):
-        found = tap_tones(made_taps(412.0, 0.008, taps=1, noise=0.02, seed=seed), expected=412)
+        found = tap_tones(made_taps(412.0, 0.008, taps=1, noise=0.02, seed=seed), expected=412).taps[0]
         inside.append(abs(found.loss - 0.008) < 2 * found.loss_u)
     assert 0.8 <= np.mean(inside) <= 1.0
 
@@ -104,3 +104,20 @@ def test_hum_beside_the_tone_is_refused_or_does_no_harm(tone, hum, share):
             assert found.loss == pytest.approx(0.01, rel=0.1)
         elif share == 0.1:
             assert "mains hum" in found.reasons[0]
+
+
+def test_two_tones_too_close_to_tell_apart_are_mostly_refused():
+    """Equally loud, half a hertz apart: of twelve boards at most three are read, each to a tenth."""
+    read = 0
+    for seed in range(12):
+        f, eta = 120.0 + 65 * seed, 0.005 + 0.001 * seed
+        sound = made_taps(f, eta, rate=16000.0, noise=0.003, others=[(f + 0.5, eta, 0.3)], seed=seed)
+        found = tap_tones(sound)
+        if found.usable:
+            read += 1
+            assert abs(found.loss / eta - 1) < 0.1
+        else:
+            assert found.reasons
+    assert read <= 3
+    alone = tap_tones(made_taps(taps=1, rate=16000.0, noise=0.01))
+    assert alone.usable and alone.loss_u > 0.09 * alone.loss and "one tap only" in alone.reasons[0]

@@ -2,6 +2,7 @@
 limit, refusals name file and what is accepted."""
 
 import io
+import struct
 import tracemalloc
 
 import numpy as np
@@ -104,3 +105,27 @@ def test_an_empty_file_and_odd_rates_are_refused(tmp_path):
         recording([0.0, np.nan], 48000)
     with pytest.raises(ValueError, match="3 axes"):
         recording(np.zeros((2, 2, 2)), 48000)
+
+
+def test_a_file_copied_in_part_is_refused_and_a_stream_is_read(tmp_path):
+    """A WAV cut in half, at 16 bits and as float, with a chunk of odd length before its sound; the same
+    whole, and as a phone streams it, its length not filled in."""
+    t = np.arange(16000) / 8000
+    for subtype in ("PCM_16", "FLOAT"):
+        soundfile.write(tmp_path / "whole.wav", 0.3 * np.sin(2000 * t), 8000, subtype=subtype)
+        raw = (tmp_path / "whole.wav").read_bytes()
+        at = raw.index(b"data")
+        odd = raw[:at] + b"note" + struct.pack("<I", 3) + b"abc\0" + raw[at:]
+        for content in (raw, odd):
+            half = content[:len(content) - (len(raw) - at - 8) // 2]
+            with pytest.raises(ValueError, match=r"tap.wav holds 1\.0 s of the 2\.0 s .* only in part"):
+                read_recording(io.BytesIO(half), "tap.wav")
+            assert read_recording(io.BytesIO(content)).seconds == pytest.approx(2.0)
+        for length in (0xFFFFFFFF, 0x7FFFFFFF - 36, 0):
+            streamed = raw[:at + 4] + struct.pack("<I", length) + raw[at + 8:]
+            assert read_recording(io.BytesIO(streamed)).seconds == pytest.approx(2.0), (subtype, length)
+    soundfile.write(tmp_path / "tap.flac", 0.3 * np.sin(2000 * t), 8000)
+    cut = (tmp_path / "tap.flac").read_bytes()
+    (tmp_path / "tap.flac").write_bytes(cut[:len(cut) // 2])
+    with pytest.raises(ValueError, match="tap.flac cannot be read as sound"):
+        read_recording(tmp_path / "tap.flac")

@@ -140,7 +140,8 @@ class Measurement:
     measured: a key of MEASURED; length, width, thickness, span, deflection (m); mass (kg); load (N);
     frequency (Hz); loss: loss factor; moisture and humidity (fractions); temperature (°C); ring_angle,
     run_out, slope (rad); string, fret: counts; value with its unit, as people read it, for what has no
-    column; who: a label only; note. more: (header, text) of columns of the learner's own; line: where it stands in its file, 0 before it is kept.
+    column; who: a label only; note. more: (header, text) of columns of the
+    learner's own; line: where it stands in its file, 0 before it is kept.
     >>> Measurement(date="2026-11-27", board="A7", measured="weigh", mass=0.412).date.year
     2026
     """

@@ -59,6 +59,8 @@ CASES: dict[str, Callable[[float, float, int], Recording]] = {
     "taps every 0.3 s": lambda f, eta, seed: made_taps(f, eta, rate=16000.0, gap=0.3, noise=0.01, seed=seed),
     "second tone 4 % away": lambda f, eta, seed: made_taps(f, eta, rate=16000.0, seed=seed,
                                                             others=[(1.04 * f, eta, 0.1)]),
+    "equal tone 0.5 Hz away": lambda f, eta, seed: made_taps(f, eta, rate=16000.0, seed=seed,
+                                                              others=[(f + 0.5, eta, 0.3)]),
     "mains hum 20 dB below": lambda f, eta, seed: made_taps(f, eta, rate=16000.0, hum=0.03, seed=seed),
     "channels opposed": lambda f, eta, seed: made_taps(f, eta, rate=16000.0, opposite=True, seed=seed),
     "constant offset": lambda f, eta, seed: made_taps(f, eta, rate=16000.0, offset=0.1, seed=seed),
@@ -74,7 +76,7 @@ def error_table(trials: int = 20, seed: int = 1) -> DataFrame:
     Raises ValueError.
 
     >>> error_table(1).shape
-    (11, 6)
+    (12, 6)
     """
     from pandas import DataFrame
     count = checks.whole("trials", trials, 1, 10000)

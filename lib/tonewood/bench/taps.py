@@ -35,7 +35,10 @@ LEAST_LOSS, MOST_LOSS = 5e-4, 0.2   # loss factors a board or bar may have
 HUM = ("mains hum sounds with the tone, near {:.0f} Hz. Unplug what hums, or use the recorder on its "
        "battery, and tap a board of another length if its tone lies there")
 UNEVEN = "Tap on the still line of the other tone, or turn the board on its edge"
+BETTER = 1.6                        # a second tone is believed where one alone leaves so much more
 AGREE_F, AGREE_LOSS = 0.01, 0.3     # taps of one board differ by no more
+UNLIKE = 0.05                       # so far do losses differ for other reasons than noise, before it shows
+ALONE = 0.1                         # relative doubt of the loss of a single tap: judgement
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -255,7 +258,7 @@ def _fitted(z: Array, slow: float, tone: float, noise: float, when: float, over:
     pair_left = _left(z, factors, amplitude)
     single_left = _left(z, one, alone)
     two = len(strength) > 1 and strength[rest] > 0.2 * strength[main]
-    if two and single_left > 4 * max(pair_left, noise):
+    if two and single_left > BETTER * max(pair_left, noise):
         apart = abs(np.angle(factors[rest] / factors[main])) * slow / (2 * np.pi)
         f, eta = _read(factors[main], slow, tone)
         if apart < max(1.5 * eta * f, 2.0):
@@ -295,6 +298,18 @@ def _read(factor: complex, slow: float, tone: float) -> tuple[float, float]:
     return f, float(-np.log(np.abs(factor))) * slow / (np.pi * f)
 
 
+def _doubt(values: Array, own: float, alone: float) -> float:
+    """Standard uncertainty of the middle of some taps: what each is in doubt by itself and, where they lie
+    further apart than that, their scatter, widened as of so few (Student's t: twice it holds 95 of 100)."""
+    if len(values) == 1:
+        return float(np.hypot(own, alone))
+    from scipy.stats import t
+    scatter = float(np.std(values, ddof=1))
+    excess = max(scatter**2 - own**2, 0.0) ** 0.5
+    widened = excess * float(t.ppf(0.975, len(values) - 1)) / 1.96
+    return float(np.hypot(own, max(scatter, widened)) / np.sqrt(len(values)))
+
+
 def _together(taps: tuple[Tap, ...]) -> Taps:
     good = [tap for tap in taps if not tap.reason]
     if not good:
@@ -303,9 +318,8 @@ def _together(taps: tuple[Tap, ...]) -> Taps:
     middle, loss = float(np.median(f)), float(np.median(eta))
     own_f, own_l = (float(np.median([getattr(tap, name) for tap in good]))
                     for name in ("frequency_u", "loss_u"))
-    scatter_f, scatter_l = ((float(np.std(v, ddof=1)) if len(v) > 1 else 0.0) for v in (f, eta))
-    f_u, loss_u = (float(np.hypot(own, scatter) / np.sqrt(len(good)))
-                   for own, scatter in ((own_f, scatter_f), (own_l, scatter_l)))
+    f_u = _doubt(f, own_f, 0.0)
+    loss_u = _doubt(eta, own_l, ALONE * loss)
     reasons = [f"tap at {tap.time:.2f} s not used: {tap.reason}" for tap in taps if tap.reason]
     agree = bool(np.all(np.abs(f / middle - 1) < AGREE_F) and np.all(np.abs(eta / loss - 1) < AGREE_LOSS))
     mixed = [tap.reason for tap in taps if UNEVEN in tap.reason]
@@ -315,6 +329,11 @@ def _together(taps: tuple[Tap, ...]) -> Taps:
         reasons.insert(0, f"the taps do not agree: {f.min():.1f} to {f.max():.1f} Hz, loss "
                           f"{1000 * eta.min():.1f} to {1000 * eta.max():.1f} thousandths. Tap the same place "
                           "the same way, and give the tone you expect")
+    elif len(good) > 1 and np.std(eta, ddof=1) > max(UNLIKE * loss, 5 * own_l):
+        agree = False
+        reasons.insert(0, f"its fall differs from tap to tap, loss {1000 * eta.min():.1f} to "
+                          f"{1000 * eta.max():.1f} thousandths, by more than the noise explains: as of two "
+                          "tones too close to tell apart. " + UNEVEN)
     if len(good) == 1 and agree:
         reasons.append("one tap only: its agreement with others is not known. Three or more are better")
     return Taps(frequency=middle, frequency_u=f_u, loss=loss, loss_u=loss_u, taps=taps, usable=agree,

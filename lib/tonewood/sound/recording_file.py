@@ -7,7 +7,9 @@ Limits below: common practice, no source.
 
 from __future__ import annotations
 
+import struct
 from collections.abc import Iterable
+from contextlib import nullcontext
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, BinaryIO
@@ -26,6 +28,7 @@ LEAST_RATE, MOST_RATE = 8000.0, 192000.0
 FULL = 0.999           # share of full scale taken as clipped
 HOP = 0.004            # s between levels
 RUN = 3                # samples in a row at full scale that make a clip
+STREAMED = 0x7FFFF000  # bytes; what is announced from here on was written before the length was known
 ACCEPTED = "WAV, FLAC, OGG or MP3, 8 to 192 kHz, one or more channels"
 
 
@@ -74,7 +77,8 @@ def read_recording(path: str | Path | BinaryIO, name: str | None = None) -> Reco
 
     Channels are averaged; where two of them run against each other, which would cancel, the louder is kept.
     path: a path, or an open file (an upload). name: shown in refusals. Raises ValueError for a file that is
-    missing, empty, of another kind, or cut off so that nothing can be read.
+    missing, empty, of another kind, or shorter than its own head announces (copied only in part); a WAV
+    written as a stream, whose head announces nothing (length 0 or all ones), is taken as it is.
 
     >>> read_recording("no such tap.wav")
     Traceback (most recent call last):
@@ -86,7 +90,8 @@ def read_recording(path: str | Path | BinaryIO, name: str | None = None) -> Reco
         what = f"{shown} is a folder" if Path(path).is_dir() else f"no file {shown}"
         raise ValueError(f"recording: {what}; accepted: the path of a sound file")
     try:
-        with soundfile.SoundFile(path) as file:
+        with nullcontext(path) if not isinstance(path, (str, Path)) else open(path, "rb") as raw, \
+                soundfile.SoundFile(_whole(raw, shown)) as file:
             rate, frames = float(file.samplerate), file.frames
             _rate_ok(rate, shown)
             if not frames:
@@ -102,8 +107,55 @@ def read_recording(path: str | Path | BinaryIO, name: str | None = None) -> Reco
         told = str(problem).rsplit(": ", 1)[-1].rstrip(".")
         hint = ". Phones often record m4a: let the phone or a sound editor save it as WAV" \
             if shown.lower().endswith((".m4a", ".mp4", ".aac", ".3gp", ".amr", ".caf")) else ""
+        told = told or "it breaks off"
         raise ValueError(f"recording: {shown} cannot be read as sound ({told}); accepted: {ACCEPTED}{hint}") \
             from None
+
+
+class _Mended:
+    """A WAV whose head gives no length, read as if it gave the right one: four bytes from `at` on."""
+
+    def __init__(self, file: BinaryIO, at: int, size: int) -> None:
+        self._file, self._at, self._length = file, at, struct.pack("<I", size)
+        self.seek, self.tell = file.seek, file.tell
+
+    def read(self, count: int = -1) -> bytes:
+        """The next bytes."""
+        start = self._file.tell()
+        found = bytearray(self._file.read(count))
+        for k in range(4):
+            if 0 <= self._at + k - start < len(found):
+                found[self._at + k - start] = self._length[k]
+        return bytes(found)
+
+
+def _whole(file: BinaryIO, name: str) -> BinaryIO | _Mended:
+    """The file, its length mended where the head gives none. Raises ValueError for a WAV that holds less
+    sound than its head announces. Source: the form of RIFF files, chunks of four letters and a length, those
+    of odd length filled up by one byte."""
+    length = file.seek(0, 2)
+    file.seek(0)
+    head, rate, at, found = file.read(12), 0, 12, None
+    while head[:4] == b"RIFF" and head[8:] == b"WAVE" and at + 8 <= length and not found:
+        file.seek(at)
+        kind, size = struct.unpack("<4sI", file.read(8))
+        at += 8
+        if kind == b"fmt ":
+            rate = struct.unpack_from("<I", file.read(16).ljust(16, b"\0"), 8)[0]        # bytes a second
+        elif kind == b"data":
+            found = size, length - at
+        at += size + size % 2
+    file.seek(0)
+    if not found or not rate:
+        return file
+    size, there = found
+    if size == 0 and there:
+        return _Mended(file, at - 4, there)
+    if size < STREAMED and size - there > 0.001 * rate:
+        raise ValueError(f"recording: {name} holds {there / rate:.1f} s of the {size / rate:.1f} s it "
+                         "announces; accepted: a whole file. Was it copied only in part? If no more of it is "
+                         "left, a sound editor saves what is there as a file of its own")
+    return file
 
 
 def _rate_ok(rate: float, name: str) -> None:

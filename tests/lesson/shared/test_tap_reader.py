@@ -70,7 +70,7 @@ def test_a_bad_recording_says_why_and_is_not_handed_on(tmp_path):
 
 def test_its_own_errors_are_told():
     told = how_well_it_reads(2).plain
-    assert len(told.splitlines()) == 12 and re.search(r"quiet room: .*refused \(%\) 0", told)
+    assert len(told.splitlines()) == 13 and re.search(r"quiet room: .*refused \(%\) 0", told)
 
 
 def _all(widget):

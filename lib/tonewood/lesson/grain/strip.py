@@ -64,7 +64,8 @@ def strip_shown(**values: Any) -> Shown:
                  "shear taken off. Foretold by linear elasticity from the wood's ratios; the width holds "
                  "their scatter, two strips of one board that differ (judgement, from memory) and both "
                  "readings (estimated). If both ends lay flat on sticks, this strip could not twist and "
-                 f"would read {100 * (held - 1):.0f} % too stiff (estimated): let one end rest on a single point.")
+                 f"would read {100 * (held - 1):.0f} % too stiff (estimated): let one end rest on a single "
+                 "point.")
 
 
 def kept_shown(paths: Iterable[str]) -> Shown | None:

@@ -221,7 +221,7 @@ _errors = lru_cache(maxsize=2)(error_table)
 def how_well_it_reads(trials: int = 6) -> Shown:
     """The reader's own errors on made taps of known tone and loss, as a table to show."""
     found = _errors(trials)
-    rows = [(case, *(f"{value:.2f}" for value in row[:4]), f"{row[5]:.0f}")
+    rows = [(case, *("–" if np.isnan(value) else f"{value:.2f}" for value in row[:4]), f"{row[5]:.0f}")
             for case, row in zip(found.index, found.to_numpy(), strict=True)]
     return table(("made taps", "tone off by, median (%)", "95 of 100 within (%)", "loss off by, median (%)",
                   "95 of 100 within (%)", "refused (%)"), rows,
