@@ -146,7 +146,7 @@ def test_words_for_a_note_right_on_its_mode_and_for_no_dead_notes():
     quiet = replace(now, map=calm, shown=calm)
     words = sentence(quiet)
     assert "lies right on the neck's bending 2" in words and "may lie: none." in words
-    assert "between dead and ringing" in words
+    assert "neither dead nor ringing" in words
 
 
 def test_ghost_keeps_the_earlier_dead_notes(live):
@@ -255,7 +255,7 @@ def test_an_opened_design_is_mapped_with_its_own_strings_and_frets():
     live.take(EIGHT, defaults(EIGHT))
     now = found(EIGHT)
     assert now.map.t60.shape == (8, 25) and len(live.art.map.numbers.words) == 200
-    assert live.sentence.startswith(f"{now.map.notes[4, 8]}, D string, fret 8: T60 ") and now.at == (4, 8)
+    assert live.sentence.startswith(f"{now.map.notes[4, 8]}, D string, fret 8. ") and now.at == (4, 8)
     live.hold()
     live.set(clamp=50.0)
     assert len(live.art.map.earlier.get_segments()) == now.map.dead.sum()
