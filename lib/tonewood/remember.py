@@ -10,17 +10,17 @@ P = ParamSpec("P")
 R = TypeVar("R")
 
 
-def remember(most: int = 64, defaults: Callable[[], dict[str, Any]] | None = None,
-             leave_out: tuple[str, ...] = ()) -> Callable[[Callable[P, R]], Callable[P, R]]:
+def remember(most: int = 64, leave_out: tuple[str, ...] = ()
+             ) -> Callable[[Callable[P, R]], Callable[P, R]]:
     """Decorator that keeps the `most` latest results of a function of hashable arguments, whatever their
     order.
 
-    defaults: function -> values for the keywords left out; leave_out: keywords that make no difference and
-    are not handed on (the units shown). The kept function has `.cache_clear()`.
+    leave_out: keywords that make no difference and are not handed on (the units shown). The kept function has
+    `.cache_clear()`.
 
-    >>> @remember(2, defaults=lambda: {"b": 1})
+    >>> @remember(2)
     ... def total(**v): return sum(v.values())
-    >>> total(a=2), total(b=1, a=2), total.cache_info().misses
+    >>> total(a=2, b=1), total(b=1, a=2), total.cache_info().misses
     (3, 3, 1)
     """
     def decorate(function: Callable[P, R]) -> Callable[P, R]:
@@ -30,7 +30,7 @@ def remember(most: int = 64, defaults: Callable[[], dict[str, Any]] | None = Non
 
         @wraps(function)
         def asked(*places: P.args, **values: P.kwargs) -> R:
-            given: dict[str, Any] = {**(defaults() if defaults else {}), **values}
+            given: dict[str, Any] = values
             items = tuple(sorted((n, v) for n, v in given.items() if n not in leave_out))
             try:
                 hash((places, items))

@@ -112,5 +112,5 @@ def test_loading_the_lessons_changes_nothing_in_the_process():
             "import tonewood.panel.server, tonewood.panel.live_figure, tonewood.lesson.shared.design_strip\n"
             "print(dict(os.environ) == before)")
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, timeout=60,
-                          check=True, env={**os.environ, "KMP_DUPLICATE_LIB_OK": "True"})
+                          check=True)
     assert done.stdout.strip() == "True"

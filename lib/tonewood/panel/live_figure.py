@@ -13,11 +13,10 @@ import threading
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from functools import lru_cache, partial
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import matplotlib
 from matplotlib.figure import Figure
-from threadpoolctl import ThreadpoolController
 
 from tonewood import checks
 from tonewood.panel import chosen, style
@@ -29,11 +28,16 @@ from tonewood.panel.reruns import let_go, replace_older
 from tonewood.panel.spoken import difference
 from tonewood.panel.theme import ThemedCanvas
 
+if TYPE_CHECKING:
+    from threadpoolctl import ThreadpoolController
+
 
 @lru_cache(maxsize=2)
 def _blas(scipy_too: bool) -> ThreadpoolController:
     """The linear algebra libraries loaded so far. The products of a figure are small: several threads only
     get in each other's way (five times slower on a busy two-core machine); setting one takes 0.2 ms."""
+    from threadpoolctl import ThreadpoolController  # sets a variable of the environment when imported
+
     return ThreadpoolController().select(user_api="blas")
 
 
