@@ -4,7 +4,8 @@ is kept in a file beside the lessons, so that the next lesson opens with it."""
 from __future__ import annotations
 
 import json
-from contextlib import suppress
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
 from typing import Any
 from weakref import WeakSet
 
@@ -29,7 +30,7 @@ def now() -> str:
 
 def _kept() -> dict[str, Any]:
     """What the file holds; nothing where there is none, or a damaged one: a lesson opens all the same."""
-    with suppress(ValueError):
+    with suppress(ValueError, RecursionError):
         found = json.loads(files.read(FILE))
         return found if isinstance(found, dict) else {}
     return {}
@@ -43,10 +44,21 @@ def choose(system: str) -> None:
         return
     _chosen[:] = [system]
     with suppress(ValueError):
-        files.write(FILE, json.dumps({**_kept(), "units": system}, indent=1) + "\n")
+        files.write(FILE, (json.dumps({**_kept(), "units": system}, indent=1) + "\n").encode())
     for thing in list(_followers):
         with suppress(Exception):       # one that is closed, or refuses and says so, keeps no other from it
             thing.in_units()
+
+
+@contextmanager
+def reading(system: str) -> Iterator[None]:
+    """Inside `with reading(system):` words and pictures are made for someone who uses `system`, whatever is
+    chosen: a sheet for another reader."""
+    before, _chosen[:] = [now()], [system]
+    try:
+        yield
+    finally:
+        _chosen[:] = before
 
 
 def follow(thing: Any) -> None:

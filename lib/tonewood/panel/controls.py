@@ -44,7 +44,7 @@ class Control(HasTraits):
 
     def meaning(self) -> str:
         """The accepted range and the reason for it, one plain sentence."""
-        return self.why
+        return chosen.said(self.why)
 
     def unless(self, waits: Callable[[dict[str, Anything]], str]) -> Control:
         """Grey this control out whenever waits({name: value} of the figure's controls) gives a reason why
@@ -243,9 +243,15 @@ class Pick(Control):
         self.value, self._parts = self.default, (self._list,)
         self.observe(lambda change: setattr(self._list, "value", change["new"]), names="value")
         self._list.observe(self._chosen, names="value")
+        chosen.follow(self)
+
+    def in_units(self) -> None:
+        """List in the units chosen now."""
+        self.look()
 
     def _read(self) -> list[tuple[str, Anything]]:
-        return [(str(o), o) if not isinstance(o, tuple) else o for o in self._asked()]
+        listed = (o if isinstance(o, tuple) else (str(o), o) for o in self._asked())
+        return [(chosen.said(words), value) for words, value in listed]
 
     def look(self) -> None:
         """Ask anew what there is to choose from, where `options` was a function; the choice stays."""

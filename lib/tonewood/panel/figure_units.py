@@ -10,7 +10,7 @@ from typing import Any
 from matplotlib.axes import Axes
 from matplotlib.axis import Axis
 from matplotlib.figure import Figure
-from matplotlib.ticker import FixedFormatter, FixedLocator, Formatter, Locator, MaxNLocator
+from matplotlib.ticker import FixedLocator, Formatter, Locator, MaxNLocator
 
 from tonewood.draws import Array, written
 from tonewood.panel import units
@@ -111,32 +111,21 @@ class FigureUnits:
 
 
 def _worded(fig: Figure) -> Iterator[Any]:
-    """All that bears words: texts, quick ones, fixed tick labels."""
+    """All that bears words: texts and quick ones; what is written at ticks has no unit."""
     yield from fig.texts
     for ax in fig.axes:
         yield from (ax.title, ax._left_title, ax._right_title, ax.xaxis.label, ax.yaxis.label, *ax.texts)
         yield from (artist for artist in ax.artists if isinstance(artist, Numbers))
-        yield from _fixed(ax)
     for legend in (*fig.legends, *(ax.get_legend() for ax in fig.axes)):
         yield from legend.get_texts() if legend else ()
 
 
-def _fixed(ax: Axes) -> Iterator[FixedFormatter]:
-    for axis in (ax.xaxis, ax.yaxis):
-        if isinstance(axis.get_major_formatter(), FixedFormatter):
-            yield axis.get_major_formatter()
-
-
 def _words_of(artist: Any) -> Any:
-    if isinstance(artist, FixedFormatter):
-        return list(artist.seq)
     return list(artist.words) if isinstance(artist, Numbers) else artist.get_text()
 
 
 def _set(artist: Any, words: Any) -> None:
-    if isinstance(artist, FixedFormatter):
-        artist.seq, artist.axis.axes.stale = words, True
-    elif isinstance(artist, Numbers):
+    if isinstance(artist, Numbers):
         artist.words = words
     else:
         artist.set_text(words)

@@ -11,7 +11,7 @@ from tonewood.lesson.shared.sheets.build_sheet import build_sheet
 from tonewood.lesson.shared.sheets.client_sheet import NO_WORDS, Words, client_sheet
 from tonewood.lesson.shared.sheets.paper import PAPERS, Sheet
 from tonewood.neck.design import Design
-from tonewood.panel import style, units
+from tonewood.panel import chosen, style, units
 from tonewood.panel.boxes import button, panel
 from tonewood.panel.controls import pick
 from tonewood.panel.pocket import copy_link
@@ -30,7 +30,8 @@ class SheetMaker:
                  folder: str | Path = ".") -> None:
         self._design, self._words, self.folder, self.written = design, words, Path(folder), ()
         self.kind, self.paper = pick("Sheet", KINDS), pick("Paper", list(PAPERS))
-        self.units, self.form = pick("Units", [units.METRIC, units.INCH]), pick("Kind of file", FORMS)
+        self.units = pick("Units", [units.METRIC, units.INCH], chosen.now())
+        self.form = pick("Kind of file", FORMS)
         self.name = ipywidgets.Text(value="", placeholder="as the neck is called", continuous_update=False,
                                     description="Name of the file", layout={"width": "auto"},
                                     style={"description_width": "initial"})
@@ -44,9 +45,10 @@ class SheetMaker:
         """The Sheet as chosen. Raises ValueError."""
         design, how = self._design(), {"size": self.paper.value, "system": self.units.value}
         words = self._words()
-        if self.kind.value == KINDS[0]:
-            return client_sheet(design, words, **how)
-        return build_sheet(design, workshop=words.workshop, date=words.date, **how)
+        with chosen.reading(self.units.value):
+            if self.kind.value == KINDS[0]:
+                return client_sheet(design, words, **how)
+            return build_sheet(design, workshop=words.workshop, date=words.date, **how)
 
     def make(self) -> None:
         """Make the sheet and write it; what is refused is told."""

@@ -32,7 +32,7 @@ from tonewood.lesson.shared.sheets.client_sheet import (
 from tonewood.lesson.shared.sheets.drawing import neck_drawing
 from tonewood.lesson.shared.sheets.facts import DELIVERED, FELT, Facts, facts
 from tonewood.neck.design import Design
-from tonewood.panel import style, units
+from tonewood.panel import chosen, style, units
 from tonewood.panel.controls import slider
 from tonewood.panel.live_figure import LiveFigure
 from tonewood.panel.page import note as quoted
@@ -121,6 +121,7 @@ def _year_pictures(found: Facts, name: str) -> list[bytes]:
             axes.set(xlim=(-0.2, 12.2), xticks=at)
             axes.set_xticklabels([month[0] for month in found.year.month])
         ax.set_title(f"{name[:22]}: gap at fret {READ}, mm", pad=5)
+        ax.yaxis.of_unit = "mm"
         air.set_title("Air of the room, % relative humidity", pad=5)
         ax.set_ylim(min(0.0, low.min() - 0.03), max(0.4, top.max() + 0.03))
         air.set_ylim(0, 100)
@@ -207,6 +208,12 @@ def take_home(designs: Mapping[str, Design] | Design, words: Words = NO_WORDS, s
     """The take-home page of a client's neck, the first of the designs, beside up to two others by name, as
     one web page; the others are thought to live where it lives. words: what people said, escaped; progress:
     told how far it is. Raises ValueError."""
+    with chosen.reading(system):
+        return _page(designs, words, system, progress)
+
+
+def _page(designs: Mapping[str, Design] | Design, words: Words, system: str, progress: Progress | None
+          ) -> str:
     if isinstance(designs, Design):
         designs = {designs.name: designs}
     checks.whole("necks of the page", len(designs), 1, 3)
@@ -250,7 +257,8 @@ def take_home(designs: Mapping[str, Design] | Design, words: Words = NO_WORDS, s
 
 
 def take_home_button(designs: Mapping[str, Design] | Design, words: Words = NO_WORDS,
-                     system: str = units.METRIC, name: str = "take_home.html") -> PageMaker:
-    """The button that makes the take-home page; arguments as for `take_home`."""
+                     system: str | None = None, name: str = "take_home.html") -> PageMaker:
+    """The button that makes the take-home page; arguments as for `take_home`, system: the units chosen when
+    it is pressed if None."""
     return PageMaker("Make the take-home page", name,
-                     lambda progress: take_home(designs, words, system, progress))
+                     lambda progress: take_home(designs, words, system or chosen.now(), progress))
