@@ -69,7 +69,7 @@ def test_every_board_is_its_parts(design):
         assert parts == pytest.approx(board.size.volume, rel=1e-12)
         assert 0 < board.waste < 1
     by_hand = sum((p.sawn.width + cut.allowances.kerf) * p.sawn.length * p.sawn.depth
-                  for p in (*cut.stripes, cut.fretboard))
+                  for p in (*cut.stripes, *cut.fretboard))
     assert cut.wood_volume == pytest.approx(by_hand, rel=1e-12)
     assert sum(board.count for board in cut.boards) == len(design.stripes) + 1
 

@@ -303,10 +303,11 @@ def foretell(design: Design, rod: Rod | None = None, delivered: Day | str = "202
 
     along = [b.swelling_xyz[..., 0, 0] for b in boards]
     own |= {"modulus of the stripes": mean([np.asarray(b.E_x) for b in boards]),
-            "modulus of the fretboard": np.asarray(boards[-1].E_x),
             "density of the stripes": mean([np.asarray(b.rho) for b in boards]),
-            "lengthwise movement, stripes less fretboard": mean(along) - along[-1],
-             "slots, how far they bear": fill if plan is None else np.full(draws, float(plan))}
+            "slots, how far they bear": fill if plan is None else np.full(draws, float(plan))}
+    if neck.fretboard.layers:
+        own |= {"modulus of the fretboard": np.asarray(boards[-1].E_x),
+                "lengthwise movement, stripes less fretboard": mean(along) - along[-1]}
     return Foretold(design=design, neck=neck, rod=rod, delivered=day(delivered),
                     left=float(checks.length("gap it leaves with", left, -0.002, 0.005, open_low=False)),
                     seed=seed, unknowns={name: v + np.zeros(draws) for name, v in own.items()})

@@ -61,9 +61,13 @@ def strip_bow(neck: Neck, stripes: Sequence[int], change: float) -> Draws:
     >>> round(1e3 * float(strip_bow(example_neck(), [0], -0.02)), 3)
     -0.0
     """
-    board, bows = neck.pieces[-1], []
+    if not neck.fretboard.layers:
+        raise ValueError("strip of neck wood on fretboard wood: a neck without a fretboard given; accepted: "
+                         "one with a fretboard")
+    board, bows = neck.fretboard.layers[0].board, []
     checks.moisture_change("change of moisture", change)
-    for i in (checks.whole("stripe, counted from 0", stripe, 0, len(neck.pieces) - 2) for stripe in stripes):
+    for i in (checks.whole("stripe, counted from 0", stripe, 0, len(neck.layup.stripes) - 1)
+              for stripe in stripes):
         two = (neck.pieces[i], board)
         free = np.stack([b.swelling_xyz[..., 0, 0] * change for b in two], -1)
         bent, _ = stack([STRIP, STRIP], 0.020, np.stack([b.E_x for b in two], -1), free)

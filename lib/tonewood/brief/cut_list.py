@@ -16,6 +16,9 @@ from tonewood.neck.design import Design
 from tonewood.neck.layup.half_turns import TURNS
 from tonewood.wood.facts import rule
 
+VENEER = 0.0015
+"""A layer up to this thickness (m) is bought as veneer, at its thickness (common practice, no source)."""
+
 
 def _usual(name: str) -> Any:
     """A field that is the rule of that name unless given."""
@@ -84,11 +87,11 @@ class Size:
 
 @dataclass(frozen=True, kw_only=True)
 class Piece:
-    """One stripe, number 1 outermost on the bass side, or the fretboard (number 0). wood: key of a species;
-    sawn: Size off the saw; planed: ready for glue; lines: how many of its sides are glued to another stripe.
-    turn: the half turn it is given (neck.layup.half_turns.TURNS); face_up, to_head: whether the side marked
-    *up* on the board looks to the strings, and the end marked *head* lies at the head. ring_angle, run_out,
-    slope (rad) as sawn."""
+    """One stripe, number 1 outermost on the bass side, or a layer of the fretboard (number 0). wood: key of a
+    species; sawn: Size off the saw; planed: ready for glue; lines: how many of its sides are glued to its
+    like. turn: the half turn it is given (neck.layup.half_turns.TURNS); face_up, to_head: whether the side
+    marked *up* on the board looks to the strings, and the end marked *head* lies at the head. ring_angle,
+    run_out, slope (rad) as sawn."""
 
     number: int
     wood: str
@@ -105,9 +108,9 @@ class Piece:
 
 @dataclass(frozen=True, kw_only=True)
 class BoardNeed:
-    """The board that stripes of one wood, or the fretboard, are ripped from, side by side, one saw cut each.
-    use: "stripes" or "fretboard"; count: of pieces; size: of the board; volumes in m3: finished, and what
-    goes as kerf, in planing and at the ends; together they are the board's."""
+    """The board that stripes of one wood, or a layer of the fretboard, are ripped from, side by side, one
+    saw cut each. use: "stripes" or "fretboard"; count: of pieces; size: of the board; volumes in m3:
+    finished, and what goes as kerf, in planing and at the ends; together they are the board's."""
 
     wood: str
     use: str
@@ -126,7 +129,8 @@ class BoardNeed:
 
 @dataclass(frozen=True, kw_only=True)
 class Slot:
-    """A slot cut from the top of the blank before the fretboard is on: its middle at y = offset (m, treble
+    """A slot cut from the top of the blank before the fretboard is on, or (the channel of the rod, `below`
+    above 0) from the back and closed with a strip: its middle at y = offset (m, treble
     positive), width, depth below the glue line, from start to end (m from the nut); what goes in, and how
     deep below the glue line its top lies."""
 
@@ -142,14 +146,14 @@ class Slot:
 @dataclass(frozen=True, kw_only=True)
 class CutList:
     """All that is sawn and cut for one design: blank, the Size of the glued and trued blank; stripes from
-    bass to treble and the fretboard; boards; clamping: groups of stripe numbers in the order they are glued,
-    each added on both sides of what lies clamped; slots."""
+    bass to treble and the layers of the fretboard from the neck upwards; boards; clamping: groups of stripe
+    numbers in the order they are glued, each added on both sides of what lies clamped; slots."""
 
     design: Design
     allowances: Allowances
     blank: Size
     stripes: tuple[Piece, ...]
-    fretboard: Piece
+    fretboard: tuple[Piece, ...]
     boards: tuple[BoardNeed, ...]
     clamping: tuple[tuple[int, ...], ...]
     slots: tuple[Slot, ...]
@@ -235,7 +239,7 @@ def slots_of(design: Design, allowances: Allowances | None = None) -> tuple[Slot
     if design.channel is not None:
         c = design.channel
         cut.append(Slot(name="channel of the rod", offset=0.0, width=c.width, depth=c.depth, start=c.start,
-                        end=min(c.end, neck.end)))
+                        end=min(c.end, neck.end), below=c.below))
     for i, bar in enumerate(sorted(design.bars, key=lambda bar: bar.offset)):
         cut.append(Slot(name=f"slot of bar {i + 1}", offset=bar.offset, width=bar.width + 2 * a.glue,
                         depth=bar.below + bar.depth, start=0.0, end=neck.end, below=bar.below))
@@ -274,13 +278,20 @@ def cut_list(design: Design, allowances: Allowances | None = None, lines: int = 
         pieces.append(Piece(number=i + 1, wood=stripe.wood, sawn=sawn(size, a), planed=size, lines=sides,
                             turn=stripe.turn, face_up=signs[2] > 0, to_head=signs[0] > 0,
                             ring_angle=stripe.ring_angle, run_out=stripe.run_out, slope=stripe.slope))
-    neck, top = design.neck(), design.fretboard
+    neck, layers = design.neck(), design.fretboard.layers
     over = neck.end + a.beyond_board
-    face = Size(over, float(neck.outline.width(over)), top.thickness)
-    board = Piece(number=0, wood=top.wood, sawn=sawn(face, a), planed=face, lines=0, turn="as sawn",
-                  face_up=True, to_head=True, ring_angle=top.ring_angle, run_out=top.run_out, slope=top.slope)
+    fretboard = []
+    for i, layer in enumerate(layers):
+        face = Size(over, float(neck.outline.width(over)), layer.thickness)
+        cut = sawn(face, a)
+        if layer.thickness <= VENEER:                           # bought at its thickness, not sawn to it
+            cut = Size(cut.length, cut.width, layer.thickness)
+        fretboard.append(Piece(number=0, wood=layer.wood, sawn=cut, planed=face, turn="as sawn",
+                               lines=(i > 0) + (i < len(layers) - 1), face_up=True, to_head=True,
+                               ring_angle=layer.ring_angle, run_out=layer.run_out, slope=layer.slope))
     woods = dict.fromkeys(piece.wood for piece in pieces)
     needs = [_need([p for p in pieces if p.wood == wood], "stripes", a) for wood in woods]
-    return CutList(design=design, allowances=a, blank=blank, stripes=tuple(pieces), fretboard=board,
-                   boards=(*needs, _need([board], "fretboard", a)), clamping=clamping_order(count, lines),
+    boards = (*needs, *(_need([layer], "fretboard", a) for layer in fretboard))
+    return CutList(design=design, allowances=a, blank=blank, stripes=tuple(pieces), boards=boards,
+                   fretboard=tuple(fretboard), clamping=clamping_order(count, lines),
                    slots=slots_of(design, a))

@@ -21,7 +21,7 @@ import numpy as np
 
 from tonewood import checks
 from tonewood.brief.mode_shift import shifted_modes
-from tonewood.brief.space import LayUp
+from tonewood.brief.space import LayUp, one_layer
 from tonewood.draws import Array, Draws
 from tonewood.neck.design import Design
 from tonewood.neck.load.bow import chord_matrix, second_order
@@ -69,6 +69,7 @@ class Terms:
     modes: int = 3
 
     def __post_init__(self) -> None:
+        one_layer(self.base)
         checks.whole("draws", self.draws, 2, 100_000)
         checks.whole("stations", self.stations, 4, 200)
         checks.whole("modes", self.modes, 0, 8)
@@ -243,8 +244,9 @@ class Quick:
             found = (values @ f.integrals[:, :count * n]).reshape(len(values), count, n)
             if less is not None:
                 cut = less if len(values) == D else np.concatenate([less, less])
-                found += values[:, parts.slotted, None, None] * (
-                    f.integrals[parts.slotted, :count * n].reshape(count, n) * cut[:, None])
+                slotted, = parts.slotted or ()
+                found += values[:, slotted, None, None] * (
+                    f.integrals[slotted, :count * n].reshape(count, n) * cut[:, None])
             return found.transpose(1, 0, 2)
 
         EA, ESy, ESz, EIyy, EIzz, EIyz = summed(E)

@@ -13,7 +13,7 @@ import numpy as np
 
 from tonewood import checks
 from tonewood.neck.design import Design, StripePlan
-from tonewood.neck.layup.neck import Bar, Neck, stripe_widths
+from tonewood.neck.layup.neck import Bar, Layup, Neck, Stripe, stripe_widths
 from tonewood.wood.board import Board
 from tonewood.wood.species import species
 
@@ -48,19 +48,20 @@ class LayUp:
         >>> layup_of(example_design()).design(example_design()) == example_design()
         True
         """
+        one_layer(base)
         top = base.fretboard if base.fretboard.wood == self.fretboard else replace(
             base.fretboard, wood=self.fretboard)
         stripes = tuple(StripePlan(wood=wood, width=width, ring_angle=self.ring_angle)
                         for wood, width in self.stripes)
-        return base.changed(name=name or base.name, stripes=stripes, fretboard=top, bars=self.bars)
+        return base.changed(name=name or base.name, stripes=stripes, fretboard=top, bars=self.bars,
+                            leans=(), tapers=())
 
     def neck(self, base: Design) -> Neck:
         """The Neck of single values, without the checks of a whole Design: quick."""
         neck = base.neck()
         boards = [Board(species(wood), self.ring_angle, moisture=base.shop_moisture)
                   for wood, _ in self.stripes]
-        layup = replace(neck.layup, stripes=tuple(replace(neck.layup.stripes[0], board=b, width=w)
-                                                  for b, w in zip(boards, self.widths, strict=True)))
+        layup = Layup(tuple(Stripe(b, w) for b, w in zip(boards, self.widths, strict=True)))
         top = replace(neck.fretboard, board=replace(neck.fretboard.board, species=species(self.fretboard)))
         return replace(neck, layup=layup, fretboard=top, bars=self.bars)
 
@@ -79,15 +80,32 @@ class LayUp:
                 f"fretboard{bars}")
 
 
+def one_layer(design: Design) -> str:
+    """The key of the wood of the fretboard. Raises ValueError where there is none or it has several layers:
+    the search weighs neither.
+
+    >>> from tonewood.neck.design import example_design
+    >>> one_layer(example_design())
+    'indian_rosewood'
+    """
+    if len(design.fretboard.layers) != 1:
+        given = f"{len(design.fretboard.layers)} layers" if design.fretboard.layers else "none"
+        raise ValueError(f"fretboard of the neck to start from: {given} given; accepted: one layer. The "
+                         "search compares fretboards of one board each; necks without one, or with veneers, "
+                         "are worked out one by one")
+    return design.fretboard.layers[0].wood
+
+
 def layup_of(design: Design) -> LayUp:
-    """The LayUp of a design; its stripes' ring angle is that of the bass-most.
+    """The LayUp of a design; its stripes' ring angle is that of the bass-most, its glue lines stand upright.
+    Raises ValueError for a fretboard of several layers, or none.
 
     >>> from tonewood.neck.design import example_design
     >>> layup_of(example_design()).fretboard
     'indian_rosewood'
     """
     return LayUp(stripes=tuple((s.wood, s.width) for s in design.stripes), bars=design.bars,
-                 ring_angle=float(design.stripes[0].ring_angle), fretboard=design.fretboard.wood)
+                 ring_angle=float(design.stripes[0].ring_angle), fretboard=one_layer(design))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -112,6 +130,7 @@ class Space:
     bars: tuple[tuple[Bar, ...], ...] = ((),)
 
     def __post_init__(self) -> None:
+        one_layer(self.base)
         for name in ("main", "accent", "centre", "fretboards"):
             given = tuple(dict.fromkeys(species(wood).key for wood in getattr(self, name)))
             if not given:

@@ -15,6 +15,7 @@ from typing import Any
 from tonewood import checks
 from tonewood.neck.layup.half_turns import TURNS, turned
 from tonewood.neck.layup.neck import Back, Bar, Channel, Fretboard, Layup, Neck, Outline, Stripe
+from tonewood.neck.layup.shapes import FretboardLayer, whole_fretboard
 from tonewood.neck.load.joint import JOINTS, Joint
 from tonewood.neck.load.setup import Setup
 from tonewood.strings.pitch import TUNINGS
@@ -48,25 +49,57 @@ class StripePlan:
 
 
 @dataclass(frozen=True, kw_only=True)
-class FretboardPlan:
-    """The fretboard: wood, grain angles (rad; left out: as in StripePlan), thickness and slot depth (m), and
-    how far the tangs bear in their slots, 0 open … 1 bearing; None: not known. Raises ValueError."""
+class LayerPlan:
+    """A layer of the fretboard under its top: wood, thickness (m), grain angles (rad; left out: as in
+    StripePlan). Raises ValueError."""
 
     wood: str
+    thickness: float
+    ring_angle: float = None  # type: ignore[assignment]
+    run_out: float = None  # type: ignore[assignment]
+    slope: float = None  # type: ignore[assignment]
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "wood", species(self.wood).key)
+        checks.length("thickness of a fretboard layer", self.thickness, high=0.05)
+        _angles(self)
+
+
+@dataclass(frozen=True, kw_only=True)
+class FretboardPlan:
+    """The fretboard: wood of its top (None: no fretboard, its thickness then 0), grain angles (rad; left out:
+    as in StripePlan), thickness of the whole and slot depth (m), how far the tangs bear in their slots, 0
+    open … 1 bearing, None: not known; under: LayerPlans below the top, the one on the neck first. Raises
+    ValueError."""
+
+    wood: str | None
     ring_angle: float = None  # type: ignore[assignment]
     run_out: float = None  # type: ignore[assignment]
     slope: float = None  # type: ignore[assignment]
     thickness: float = 0.006
     slot_depth: float = 0.0025
     slot_fill: float | None = None
+    under: tuple[LayerPlan, ...] = ()
 
     def __post_init__(self) -> None:
-        object.__setattr__(self, "wood", species(self.wood).key)
+        object.__setattr__(self, "under", tuple(self.under))
+        if self.wood is None:
+            object.__setattr__(self, "thickness", 0.0)
+        else:
+            object.__setattr__(self, "wood", species(self.wood).key)
         _angles(self)
-        checks.length("fretboard thickness", self.thickness, high=0.05)
-        checks.length("fret slot depth", self.slot_depth, high=self.thickness, open_low=False)
+        whole_fretboard(self)
         if self.slot_fill is not None:
             checks.fraction("slot fill", self.slot_fill)
+
+    @property
+    def layers(self) -> tuple[LayerPlan, ...]:
+        """All its LayerPlans from the neck upwards; none where there is no fretboard."""
+        if self.wood is None:
+            return ()
+        top = round(self.thickness - sum(layer.thickness for layer in self.under), 9)
+        return (*self.under, LayerPlan(wood=self.wood, thickness=top, ring_angle=self.ring_angle,
+                                       run_out=self.run_out, slope=self.slope))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -93,7 +126,7 @@ class Design:
     of neck.load.joint and joint_fret: the fret where the body begins (None: none within the board). rod: one
     of ROD_ACTIONS. action_bass, action_treble: at fret 12 (m); nut_spread, bridge_spread: bass to treble
     string (m). shop_moisture: of all wood when it was glued up (fraction). town: a place of wood.climate
-    where it will live.
+    where it will live. leans, tapers: of the glue lines between stripes (rad, see neck.layup.neck.Layup).
     """
 
     name: str
@@ -115,13 +148,15 @@ class Design:
     bridge_spread: float = 0.052
     shop_moisture: float = 0.08
     town: str = "Chicago"
+    leans: tuple[float, ...] = ()
+    tapers: tuple[float, ...] = ()
 
     def __post_init__(self) -> None:
         from tonewood.wood.climate import place
 
         if not str(self.name).strip():
             raise ValueError("name of the design: nothing given; accepted: a few words")
-        for name in ("stripes", "bars"):
+        for name in ("stripes", "bars", "leans", "tapers"):
             object.__setattr__(self, name, tuple(getattr(self, name)))
         checks.choice("joint", self.joint, JOINTS)
         checks.choice("truss rod", self.rod, ROD_ACTIONS)
@@ -132,19 +167,26 @@ class Design:
         self.neck(), self.string_set(), self.setup()
 
     def changed(self, **changes: Any) -> Design:
-        """The same design with some fields changed. Raises ValueError."""
+        """The same design with some fields changed; glue lines are upright and parallel again where their
+        number changes. Raises ValueError."""
         checks.choice_of("field of the design", changes, self.__dataclass_fields__)
+        if len(changes.get("stripes", self.stripes)) != len(self.stripes):
+            changes = {"leans": (), "tapers": (), **changes}
         return replace(self, **changes)
 
     @cached_property
     def _neck(self) -> Neck:
-        def board(plan: StripePlan | FretboardPlan) -> Board:
+        def board(plan: StripePlan | LayerPlan) -> Board:
             return Board(species(plan.wood), plan.ring_angle, plan.run_out, plan.slope,
                          moisture=self.shop_moisture)
 
         fill = 0.5 if self.fretboard.slot_fill is None else self.fretboard.slot_fill
-        top = Fretboard(board(self.fretboard), self.fretboard.thickness, self.fretboard.slot_depth, fill)
-        layup = Layup(tuple(Stripe(turned(board(plan), plan.turn), plan.width) for plan in self.stripes))
+        layers = [FretboardLayer(board(layer), layer.thickness) for layer in self.fretboard.layers]
+        played: Any = layers[-1].board if layers else None
+        top = Fretboard(played, self.fretboard.thickness, self.fretboard.slot_depth, fill,
+                        tuple(layers[:-1]))
+        layup = Layup(tuple(Stripe(turned(board(stripe), stripe.turn), stripe.width)
+                            for stripe in self.stripes), leans=self.leans, tapers=self.tapers)
         neck = Neck(layup, self.outline, self.back, top, self.channel, self.bars,
                     scale_length=self.scale_length, frets=self.frets)
         if self.joint_fret is None:
@@ -156,6 +198,29 @@ class Design:
         half."""
         return self._neck
 
+    @property
+    def woods(self) -> tuple[str, ...]:
+        """The keys of its woods, each once: of the stripes from the bass, then of the fretboard from the neck
+        upwards."""
+        return tuple(dict.fromkeys([*(stripe.wood for stripe in self.stripes),
+                                    *(layer.wood for layer in self.fretboard.layers)]))
+
+    def with_fretboard(self, top: FretboardPlan) -> Design:
+        """The design with another fretboard, or none: whole depth, rod and bars stay where they are, so that
+        a channel that was cut from the top is cut from the back where no fretboard is to close it. Raises
+        ValueError."""
+        down = round(self.fretboard.thickness - top.thickness, 9)
+
+        def lower(depth: float) -> float:
+            return max(round(depth + down, 9), 0.0)
+
+        c, back = self.channel, self.back
+        return self.changed(
+            fretboard=top, back=replace(back, depth_nut=lower(back.depth_nut),
+                                        depth_end=lower(back.depth_end)),
+            channel=c and replace(c, depth=lower(c.depth), below=lower(c.below)),
+            bars=tuple(replace(bar, below=lower(bar.below)) for bar in self.bars))
+
     def own_woods(self) -> tuple[OwnWood, ...]:
         """The own woods and boards that it names (wood.own), each after the one that it resembles."""
         found: dict[str, OwnWood] = {}
@@ -166,7 +231,7 @@ class Design:
                     add(own.like)
                 found.setdefault(key, own)
 
-        for wood in (*(stripe.wood for stripe in self.stripes), self.fretboard.wood):
+        for wood in self.woods:
             add(wood)
         return tuple(found.values())
 
@@ -197,8 +262,8 @@ def example_design() -> Design:
                   fretboard=FretboardPlan(wood="Indian rosewood"), channel=Channel())
 
 
-def _angles(plan: StripePlan | FretboardPlan) -> None:
-    own = species(plan.wood).own
+def _angles(plan: StripePlan | LayerPlan | FretboardPlan) -> None:
+    own = species(plan.wood).own if plan.wood else None
     for name in ("ring_angle", "run_out", "slope"):
         if getattr(plan, name) is None:
             object.__setattr__(plan, name, getattr(own, name) if own else 0.0)

@@ -23,11 +23,13 @@ from tonewood.neck.design import Design
 from tonewood.wood.own import OwnWood, keep
 
 SCHEMA = "tonewood design"
-VERSION = 2
-"""2 carries the builder's own woods and boards with the design that names them; 1 has none."""
+VERSION = 3
+"""2 carries the builder's own woods and boards with the design that names them; 1 has none. 3 has layers of
+the fretboard, channels cut from the back and glue lines that lean or taper; before it, there were none."""
 _UNITS = {"m": ("width", "nut_width", "end_width", "length", "depth_nut", "depth_end", "thickness",
                 "slot_depth", "depth", "start", "end", "offset", "below", "scale_length", "action_bass",
-                "action_treble", "nut_spread", "bridge_spread"), "rad": ("ring_angle", "run_out", "slope"),
+                "action_treble", "nut_spread", "bridge_spread"),
+          "rad": ("ring_angle", "run_out", "slope", "leans", "tapers"),
           "kg": ("weight",), "kg_per_m": ("rod_mass",), "kg_per_m3": ("density",),
           "Pa": ("modulus", "shear_modulus", "E_L", "E_R", "E_T", "G_LR", "G_LT", "G_RT"),
           "per_moisture": ("movement_longitudinal", "movement_radial", "movement_tangential"),
@@ -76,6 +78,11 @@ def from_text(text: str, where: str = "design") -> Design:
         for i, own in enumerate(listed):                # one by one: a later one may name an earlier one
             keep(made(OwnWood, own, f"{where}, own_woods[{i + 1}]"))
     bare = ("version", *["own_woods"][:version - 1])
+    if version < 3:
+        data |= {"leans_rad": [], "tapers_rad": []}
+        for part, usual in (("fretboard", {"under": []}), ("channel", {"below_m": 0.0})):
+            if isinstance(data.get(part), dict):
+                data[part] = usual | data[part]
     return made(Design, {k: v for k, v in data.items() if k not in bare}, where)
 
 

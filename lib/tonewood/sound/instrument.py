@@ -211,7 +211,7 @@ def _shear(here: AtStations, normal: bool) -> tuple[Array, list[tuple[str, Draws
     """Shear compliance per length of the neck and who loses there: (..., n), [(name, share (..., n), loss
     factor)].
 
-    Wood: 1 / (kappa sum of G A). Fretboard's glue line: the compliance of a thin layer under the shear flow
+    Wood: 1 / (kappa sum of G A). Fretboard's glue lines: the compliance of a thin layer under the shear flow
     ES/EI per unit force.
     """
     G = here.per_region(lambda board: board.G_xz if normal else board.G_xy, lambda bar: bar.shear_modulus)
@@ -226,7 +226,8 @@ def _shear(here: AtStations, normal: bool) -> tuple[Array, list[tuple[str, Draws
     flow = glue_shear(1.0, np.sum(here.moduli_here[..., above, :] * arm, axis=-2), s.EI)
     glue = material("pva_glue")
     width = here.neck.outline.width(here.x)
-    soft = flow**2 * rule("glue_line_thickness").value / (glue["shear_modulus"].value * width)
+    lines = len(here.neck.fretboard.layers)             # each counts like the lowest, which gives most
+    soft = lines * flow**2 * rule("glue_line_thickness").value / (glue["shear_modulus"].value * width)
     total = solid + soft
     return total, [("shear in the wood", solid / total, eta),
                    ("fretboard glue line", soft / total, glue["loss_factor"].value)]

@@ -7,7 +7,7 @@ their own equations, not taken from the library. The package takes every region 
 here have one shear modulus; for GJ it is given G in place of E.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pytest
@@ -17,6 +17,7 @@ from sectionproperties.pre.geometry import CompoundGeometry
 from shapely import Polygon, box
 
 from tonewood.neck.layup.neck import Back, Bar, Channel, Fretboard, Layup, Neck, Outline, Stripe
+from tonewood.neck.layup.shapes import FretboardLayer
 from tonewood.neck.section.regions import slot_share, slotted_shear
 from tonewood.neck.section.section import section, torsion
 from tonewood.wood.elastic import Elastic, orientation
@@ -76,7 +77,13 @@ NECKS = {"C, one piece": neck(ONE, Back("C")), "D, one piece": neck(ONE, Back("D
          "D, seven stripes, channel, carbon": neck(SEVEN, Back("D"), CHANNEL, CARBON),
          "V, five stripes, carbon": neck(FIVE, Back("V", 0.020, 0.023), None, CARBON),
          "D, uneven stripes, one bar": neck(UNEVEN, Back("D"), CHANNEL, CARBON[1:]),
-         "C, five stripes, slots": neck(FIVE, Back("C"), CHANNEL, slot=2.5)}
+         "C, five stripes, slots": neck(FIVE, Back("C"), CHANNEL, slot=2.5),
+         "D, five stripes, three layers": replace(
+             neck(FIVE, Back("D"), CHANNEL), fretboard=Fretboard(EBONY, 6 * MM, 0.0, 0.5, (
+                 FretboardLayer(DARK, 1 * MM), FretboardLayer(SOFT, 2 * MM)))),
+         "C, five stripes, no fretboard": replace(
+             neck(FIVE, Back("C", 0.0205, 0.023)), fretboard=Fretboard(slot_depth=0.0),
+             channel=Channel(6 * MM, 15 * MM, 0.0, 0.44, below=5 * MM))}
 
 
 def outside(neck, torsion):
@@ -96,7 +103,7 @@ def outside(neck, torsion):
         parts.append((hole, bar.shear_modulus if torsion else bar.modulus))
         cut.append(hole)
     if neck.channel is not None:
-        cut.append(box(-3, -10, 3, 0))
+        cut.append(box(-3, -1e3 * neck.channel.depth, 3, -1e3 * neck.channel.below))
     body = Polygon(np.stack([y, z], 1))
     fine = np.linspace(-a, a, 200001)
     true = np.trapezoid(b * np.clip(1 - np.abs(fine / a) ** p, 0, None) ** (1 / p), fine)
@@ -111,8 +118,11 @@ def outside(neck, torsion):
             if polygon.area > 1e-6:
                 parts.append((polygon, stripe.board.G if torsion else stripe.board.E))
         left = right
-    depth, wood = 1e3 * neck.fretboard.slot_depth, neck.fretboard.board
-    parts.append((box(-a, 0, a, 6 - depth), wood.G if torsion else wood.E))
+    depth, wood, low = 1e3 * neck.fretboard.slot_depth, neck.fretboard.board, 0.0
+    for layer in neck.fretboard.layers:
+        high = low + 1e3 * layer.thickness
+        parts.append((box(-a, low, a, min(high, 6 - depth)), layer.board.G if torsion else layer.board.E))
+        low = high
     if depth:
         pitch = (neck.scale_length - X) * (1 - 2 ** (-1 / 12))
         keep = (slotted_shear(pitch, depth * MM, wood.G / (0.25 * GPA), 0.5) if torsion

@@ -21,7 +21,9 @@ def no_overlap(neck: Neck) -> None:
     if neck.channel is not None:
         c = neck.channel
         spans.append(("rod channel", -c.width / 2, c.width / 2, c.depth))
+        _under_slots(neck, "roof of the rod channel", c.below)
     for i, bar in enumerate(neck.bars):
+        _under_slots(neck, f"top of bar {i + 1}", bar.below)
         spans.append((f"bar {i + 1}", bar.offset - bar.width / 2, bar.offset + bar.width / 2,
                       bar.below + bar.depth))
     for x in (0.0, neck.end):
@@ -41,6 +43,14 @@ def no_overlap(neck: Neck) -> None:
         if second[1] < first[2] - 1e-12:
             raise ValueError(f"{first[0]} and {second[0]} overlap: one ends at y = {1e3 * first[2]:.1f} mm, "
                              f"the next begins at {1e3 * second[1]:.1f} mm; accepted: clear of each other")
+
+
+def _under_slots(neck: Neck, name: str, below: float) -> None:
+    slots = neck.fretboard.slot_depth
+    if not neck.fretboard.layers and below < slots:
+        raise ValueError(f"{name}: {1e3 * below:g} mm below the frets of a neck without a fretboard given; "
+                         f"accepted: {1e3 * slots:g} mm, the depth of the fret slots, or more. Without a "
+                         "fretboard it is cut from the back and closed with a strip")
 
 
 def no_crossing(neck: Neck) -> None:

@@ -7,7 +7,7 @@ the glue line between neck and fretboard (wood of the neck below, fretboard abov
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import KW_ONLY, dataclass, replace
 from functools import cached_property
 from typing import Any
@@ -187,8 +187,25 @@ class Neck:
 
     @property
     def pieces(self) -> tuple[Board, ...]:
-        """Every board: the stripes from bass to treble, then the fretboard."""
-        return tuple(s.board for s in self.layup.stripes) + (self.fretboard.board,)
+        """Every board: the stripes from bass to treble, then the layers of the fretboard from the neck
+        upwards."""
+        return (*(stripe.board for stripe in self.layup.stripes),
+                *(layer.board for layer in self.fretboard.layers))
+
+    @property
+    def in_slots(self) -> tuple[tuple[Board, float], ...]:
+        """The boards that the fret slots cut, each with its share of what is cut: layers of the fretboard, or
+        the stripes where there is none."""
+        top, cut = self.fretboard, []
+        left = top.slot_depth
+        for layer in reversed(top.layers):
+            if left > 1e-9:
+                cut.append((layer.board, min(left, layer.thickness)))
+                left -= layer.thickness
+        if not top.layers and left > 0:
+            cut = [(stripe.board, stripe.width) for stripe in self.layup.stripes]
+        whole = sum(share for _, share in cut)
+        return tuple((board, share / whole) for board, share in cut)
 
     @cached_property
     def draws(self) -> int | None:
@@ -199,9 +216,10 @@ class Neck:
     def geometry(self) -> tuple[Any, ...]:
         """All that shapes the section, hashable; boards left out."""
         lines = self.layup.leans, self.layup.tapers
+        under = tuple(layer.thickness for layer in self.fretboard.under)
         return (tuple(s.width for s in self.layup.stripes), self.outline, self.back, self.fretboard.thickness,
                 self.fretboard.slot_depth, self.channel, self.bars,
-                *([lines] if any(map(any, lines)) else []))
+                *([lines] if any(map(any, lines)) or under else []), *([under] if under else []))
 
     def stations(self, count: int = 40) -> Array:
         """x (m) of `count` stations from nut to last fret."""
@@ -214,9 +232,17 @@ class Neck:
         if len(boards) != len(self.pieces):
             raise ValueError(f"boards: {len(boards)} given; accepted: {len(self.pieces)} (stripes and "
                              "fretboard)")
-        stripes = tuple(replace(s, board=b) for s, b in zip(self.layup.stripes, boards, strict=False))
-        return replace(self, layup=replace(self.layup, stripes=stripes),
-                       fretboard=replace(self.fretboard, board=boards[-1]))
+        layup, top = _with_boards(self, boards)
+        return replace(self, layup=layup, fretboard=top)
+
+
+def _with_boards(neck: Neck, boards: Sequence[Board]) -> tuple[Layup, Fretboard]:
+    """Lay-up and fretboard of a neck with other boards, in the order of `pieces`."""
+    count, top = len(neck.layup.stripes), neck.fretboard
+    stripes = tuple(replace(part, board=b) for part, b in zip(neck.layup.stripes, boards, strict=False))
+    under = tuple(replace(part, board=b) for part, b in zip(top.under, boards[count:], strict=False))
+    return (replace(neck.layup, stripes=stripes),
+            replace(top, board=boards[-1], under=under) if top.layers else top)
 
 
 def fret_pitch(scale_length: float, x: Draws) -> Draws:
@@ -277,10 +303,8 @@ def with_mean(neck: Neck) -> Neck:
         swelling = None if b.swelling is None else tuple(mean_appended(c) for c in b.swelling)
         return replace(b, swelling=swelling, **{name: mean_appended(getattr(b, name)) for name in drawn})
 
-    top = neck.fretboard
-    return replace(neck, layup=replace(neck.layup, stripes=tuple(replace(s, board=board(s.board))
-                                                                 for s in neck.layup.stripes)),
-                   fretboard=replace(top, board=board(top.board), slot_fill=mean_appended(top.slot_fill)))
+    layup, top = _with_boards(neck, [board(piece) for piece in neck.pieces])
+    return replace(neck, layup=layup, fretboard=replace(top, slot_fill=mean_appended(top.slot_fill)))
 
 
 def example_neck(**changes: Any) -> Neck:

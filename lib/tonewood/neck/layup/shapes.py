@@ -80,30 +80,75 @@ class Back:
 
 
 @dataclass(frozen=True)
-class Fretboard:
-    """The board on top: wood, mean thickness (m), and its fret slots.
-
-    slot_depth (m): 0 for none. slot_fill: 0 open slots … 1 tangs that bear fully; float or (D,). The true
-    value is not known from measurement, so results show its range.
-    """
+class FretboardLayer:
+    """A layer of the fretboard under its top, a veneer or a board: wood and thickness (m). Raises
+    ValueError."""
 
     board: Board
+    thickness: float
+
+    def __post_init__(self) -> None:
+        checks.length("thickness of a fretboard layer", self.thickness, high=0.05)
+
+
+@dataclass(frozen=True)
+class Fretboard:
+    """The board on top: wood of its top, mean thickness of the whole (m), and its fret slots.
+
+    board: None for no fretboard, where the frets sit in the wood of the neck; the thickness is then 0.
+    slot_depth (m): 0 for none. slot_fill: 0 open slots … 1 tangs that bear fully; float or (D,). The true
+    value is not known from measurement, so results show its range. under: FretboardLayers below the top, the
+    one on the neck first; their thickness counts in the whole. Raises ValueError.
+    """
+
+    board: Board = None  # type: ignore[assignment]
     thickness: float = 0.006
     slot_depth: float = 0.0025
     slot_fill: Draws = 0.5
+    under: tuple[FretboardLayer, ...] = ()
 
     def __post_init__(self) -> None:
-        checks.length("fretboard thickness", self.thickness, high=0.05)
-        checks.length("fret slot depth", self.slot_depth, high=self.thickness, open_low=False)
+        object.__setattr__(self, "under", tuple(self.under))
+        if self.board is None:
+            object.__setattr__(self, "thickness", 0.0)
+        whole_fretboard(self)
         object.__setattr__(self, "slot_fill", checks.fraction("slot fill", self.slot_fill))
+
+    @property
+    def layers(self) -> tuple[FretboardLayer, ...]:
+        """All its FretboardLayers from the neck upwards; none where there is no fretboard."""
+        if self.board is None:
+            return ()
+        top = self.thickness - sum(layer.thickness for layer in self.under)
+        return (*self.under, FretboardLayer(self.board, top))
+
+
+def whole_fretboard(top: Any) -> None:
+    """Raises ValueError (lengths in mm) for a fretboard, or the plan of one, whose layers leave nothing for
+    its top, whose slots cut through it, or that has layers and no top.
+
+    >>> whole_fretboard(Fretboard())
+    """
+    none, under = top.thickness == 0, float(sum(layer.thickness for layer in top.under))
+    if none and top.under:
+        raise ValueError(f"fretboard: {len(top.under)} layers given under no top; accepted: layers under the "
+                         "wood that the frets sit in, or none")
+    if not none:
+        checks.length("fretboard thickness", top.thickness, high=0.05)
+    checks.length("fret slot depth", top.slot_depth, high=0.005 if none else top.thickness, open_low=False)
+    if under and under >= top.thickness - 1e-6:
+        raise ValueError(f"layers under the top of the fretboard: {1e3 * under:g} mm together given; "
+                         f"accepted: less than {1e3 * top.thickness:g} mm, its whole thickness")
 
 
 @dataclass(frozen=True)
 class Channel:
-    """The truss-rod channel on the centre line: width, depth below the glue line, from `start` to `end` (m),
-    and the rod's mass (kg/m).
+    """The truss-rod channel on the centre line: width, depth of its floor below the glue line, from `start`
+    to `end` (m), and the rod's mass (kg/m).
 
-    A rod in a loose sleeve adds weight but no bending stiffness.
+    below: depth (m) of its roof. 0: cut from the top and closed by the fretboard; above 0: cut from the back
+    and closed by a strip glued in under the rod, which counts as wood of the stripe it lies in. A rod in a
+    loose sleeve adds weight but no bending stiffness.
     """
 
     width: float = 0.006
@@ -111,10 +156,13 @@ class Channel:
     start: float = 0.0
     end: float = 0.470
     rod_mass: float = 0.0
+    below: float = 0.0
 
     def __post_init__(self) -> None:
         for name in ("width", "depth"):
             checks.length(f"rod channel {name}", getattr(self, name), high=0.1)
+        checks.length("roof of the rod channel below the glue line", self.below, high=self.depth - 0.001,
+                      open_low=False)
         checks.length("rod channel start", self.start, -0.3, 3.0, open_low=False)
         checks.length("rod channel end", self.end, self.start, 3.0, open_low=False)
         checks.number("rod mass", self.rod_mass, 0.0, 5.0, "kg/m")

@@ -80,17 +80,18 @@ def glue_lines(neck: Neck, strings: StringSet, glue: str = "pva_glue", thickness
     moment = string_moment(strings.tension, setup.heights(neck, x, len(strings)), s.z_bar)
     pull = float(np.sum(strings.tension))
     a, depth = neck.outline.width(x) / 2, neck.back.depth(x)
-    boards = neck.pieces[:-1]
+    boards, count = neck.pieces, len(neck.layup.stripes)
 
     top = fretboard_glue_shear(here, strings, setup)
-    energy = float(np.trapezoid(top.stress**2 * top.width, x)) * t / (2 * G_glue)
+    # each line between layers of a fretboard counts like the lowest, which holds most
+    energy = len(neck.fretboard.layers) * float(np.trapezoid(top.stress**2 * top.width, x)) * t / (2 * G_glue)
     largest, sheared, replaced, lines = float(np.abs(top.stress).max()), 0.0, 0.0, 0
     for j, y in enumerate(neck.layup.edges_at(x, -depth / 2).T[1:-1]):
         height = np.where(np.abs(y) < a * (1 - 1e-6), -neck.back.surface(y, a, depth), 0.0)
         # Share of each region on the treble side of the line: what the force in them all gains along the neck
         # has crossed the line (the fretboard above it helps, so at most this).
-        beyond = {len(boards): np.clip((a - y) / (2 * a), 0, 1)}
-        for p in set(parts.piece) - {len(boards)}:
+        beyond = {p: np.clip((a - y) / (2 * a), 0, 1) for p in parts.piece if p >= count}
+        for p in set(parts.piece) - set(beyond):
             beyond[p] = np.full(x.size, p > j if p >= 0 else neck.bars[-1 - p].offset > y, dtype=float)
         share = np.stack([beyond[p] for p in parts.piece])
         EA, ES = (np.sum(E * moments * share, 0) for moments in (parts.area, parts.Sz))

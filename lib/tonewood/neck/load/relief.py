@@ -246,6 +246,8 @@ def fret_wedge(neck: Neck, interference: Draws, count: int = 40) -> tuple[Array,
     parts, s = here.regions, here.section
     if parts.slotted is None:
         raise ValueError("fret slot depth: 0 m given; accepted: above 0 m when tangs are to wedge the slots")
-    E = here.moduli[..., parts.slotted, None] * here.slots
-    push = E * interference[..., None] / neck.fret_pitch(here.x)
-    return here.x, -push * (parts.Sz[parts.slotted] - s.z_bar * parts.area[parts.slotted]) / s.EI
+    cut = list(parts.slotted)
+    E = here.moduli[..., cut, None] * here.slots[..., None, :]
+    push = E * interference[..., None, None] / neck.fret_pitch(here.x)
+    arm = parts.Sz[cut] - s.z_bar[..., None, :] * parts.area[cut]
+    return here.x, -np.sum(push * arm, axis=-2) / s.EI

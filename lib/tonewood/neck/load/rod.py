@@ -175,8 +175,12 @@ def fit(rod: Rod, neck: Neck) -> None:
     reach = rod.diameter / 2.0 + (rod.gap / 2.0 if rod.is_double else 0.0)
     x = np.linspace(rod.start, rod.end, 41)
     z = rod.height(x)
-    if np.any(z + reach > 1e-9):
+    roof = neck.channel.below if neck.channel is not None else 0.0
+    if np.any(z + reach > 1e-9 - roof):
         k = np.argmax(z)
+        if roof:
+            raise ValueError(f"depth of the rod: its top is {-1e3 * (z[k] + reach):.1f} mm deep; accepted: "
+                             f"at least {1e3 * roof:.1f} mm, the roof of the channel")
         raise ValueError(f"depth of the rod: its top stands {1e3 * (z[k] + reach):.2f} mm above the glue "
                          f"line at x = {1e3 * x[k]:.0f} mm; accepted: a centre line at least "
                          f"{1e3 * reach:.2f} mm deep, or the rod cuts into the fretboard")

@@ -137,7 +137,7 @@ def fretboard_glue_shear(neck: Neck | AtStations, strings: StringSet, setup: Set
 
     The shear force is dM/dx: the strings are not quite parallel to the axis. Plane-section value for the body
     of the neck; within a few fretboard thicknesses of the ends and beside a rod anchor the stress is higher
-    and this model does not see it.
+    and this model does not see it. Between layers of a fretboard it is less; without a fretboard 0.
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> from tonewood.strings.sets import string_set
@@ -153,7 +153,8 @@ def fretboard_glue_shear(neck: Neck | AtStations, strings: StringSet, setup: Set
     first_moment = here.summed(E, parts.Sz) - s.z_bar * stiffness
     width, channel = neck.outline.width(x), neck.channel
     if channel is not None:
-        width = width - channel.width * ((x >= channel.start) & (x <= channel.end))
+        open_top = (x >= channel.start) & (x <= channel.end) & (channel.below == 0)
+        width = width - channel.width * open_top
     carried = np.asarray(strings.tension).sum(-1)[..., None] * stiffness / s.EA + moment * first_moment / s.EI
     flow = glue_shear(force, first_moment, s.EI)
     return GlueShear(x, force, flow, width, flow / width, carried)

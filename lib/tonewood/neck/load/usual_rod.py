@@ -26,10 +26,10 @@ def usual_rod(neck: Neck, kind: str = "double-acting") -> Rod:
     ('N m', 0.005)
     """
     room = neck.channel or ROOM
-    bar = min(ROD_BAR, room.width, room.depth / 2)
+    bar = min(ROD_BAR, room.width, (room.depth - room.below) / 2)
     ends: dict[str, Any] = {"start": max(0.010, room.start), "end": min(neck.end - ROD_SHORT, room.end),
                             "diameter": bar}
     if choice("truss rod", kind, ("double-acting", "single-acting")) == "double-acting":
-        return Rod(**ends, gap=bar, depth_ends=bar, depth_middle=bar)
+        return Rod(**ends, gap=bar, depth_ends=room.below + bar, depth_middle=room.below + bar)
     middle = room.depth - bar / 2
-    return Rod.single(**ends, depth_ends=max(middle - 0.003, bar / 2), depth_middle=middle)
+    return Rod.single(**ends, depth_ends=max(middle - 0.003, room.below + bar / 2), depth_middle=middle)

@@ -61,7 +61,8 @@ def entries(neck: Neck, strings: StringSet, place: str | Air, rod: Rod = Rod(), 
     >>> entries(example_neck(), string_set("six"), "Chicago")[4].name
     'bending stiffness EI at fret 8'
     """
-    board, stripes, half = neck.fretboard.board, neck.pieces[:-1], neck.outline.end_width / 2
+    count, half = len(neck.layup.stripes), neck.outline.end_width / 2
+    stripes, top = neck.pieces[:count], neck.pieces[count:][-1:]
     share = np.diff(np.clip(neck.layup.edges_at(neck.end), -half, half)) / (2 * half)
 
     def mean(value: Callable[[Board], Draws]) -> Draws:
@@ -80,10 +81,12 @@ def entries(neck: Neck, strings: StringSet, place: str | Air, rod: Rod = Rod(), 
     made: dict[str, list[tuple[str, str, int, Draws]]] = {
         "boards": [
             ("stiffness along the grain, mean of the stripes", "GPa", 1, 1e-9 * mean(lambda b: b.E_x)),
-            ("stiffness along the grain, fretboard", "GPa", 1, 1e-9 * np.asarray(board.E_x)),
+            *(("stiffness along the grain, fretboard", "GPa", 1, 1e-9 * np.asarray(board.E_x))
+              for board in top),
             ("density, mean of the stripes", "kg/m³", 0, mean(lambda b: b.rho)),
-            ("lengthwise movement per 1 % moisture, stripes less fretboard", "µm/m", 0,
-             1e4 * (mean(lambda b: b.swelling_xyz[..., 0, 0]) - board.swelling_xyz[..., 0, 0]))],
+            *(("lengthwise movement per 1 % moisture, stripes less fretboard", "µm/m", 0,
+               1e4 * (mean(lambda b: b.swelling_xyz[..., 0, 0]) - board.swelling_xyz[..., 0, 0]))
+              for board in top)],
         "section": [
             (f"bending stiffness EI at fret {READ}", "N·m²", 0, s.EI[..., nearest(s.x)]),
             ("bending stiffness EI, one number for the whole neck", "N·m²", 0, even_stiffness(s.here)),

@@ -24,7 +24,8 @@ def column(neck: Neck, back_finish: str = "lacquer", board_finish: str = "bare",
     back_finish, board_finish: names of finishes() or 'bare'; coats: of the back. paces: factors on the
     diffusivity of neck and fretboard, floats or arrays (K,). The neck counts as a layer of its mean depth,
     its back film taken by the true length of the curve. dry_density: ovendry mass per volume of neck and
-    fretboard, kg/m3; None: their own. Raises ValueError.
+    fretboard, kg/m3; None: their own, mean over the layers. Without a fretboard the two are the lower and the
+    upper half of the neck. Raises ValueError.
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> [round(1e3 * t, 1) for t in column(example_neck()).thickness]
@@ -35,13 +36,18 @@ def column(neck: Neck, back_finish: str = "lacquer", board_finish: str = "bare",
     y = width / 2 * np.sin(np.linspace(-np.pi / 2, np.pi / 2, 201))
     z = neck.back.surface(y, width / 2, float(neck.back.depth(x)))
     curve, mean_depth = float(np.sum(np.hypot(np.diff(y), np.diff(z)))), float(-np.trapezoid(z, y)) / width
+    layers, count = neck.fretboard.layers, len(neck.layup.stripes)
     if dry_density is None:
         share = np.diff(np.clip(neck.layup.edges_at(x, -mean_depth / 2), -width / 2, width / 2)) / width
         dry = [np.mean(piece.rho / (1 + np.asarray(piece.moisture))) for piece in neck.pieces]
-        dry_density = float(share @ dry[:-1]), float(dry[-1])
-    density = dry_density
+        thick = [layer.thickness for layer in layers]
+        of_neck = float(share @ dry[:count])
+        dry_density = of_neck, float(np.average(dry[count:], weights=thick)) if layers else of_neck
+    density, depths = dry_density, (mean_depth, neck.fretboard.thickness)
+    if not layers:
+        depths, paces = (mean_depth / 2, mean_depth / 2), (paces[0], paces[0])
     D = tuple(diffusivity(rho) * np.asarray(pace) for rho, pace in zip(density, paces, strict=True))
-    return Column((mean_depth, neck.fretboard.thickness), D, density,
+    return Column(depths, D, density,
                   finish(back_finish, coats).film(density[0]) * curve / width,
                   finish(board_finish, None).film(density[1]))
 
@@ -58,6 +64,9 @@ def drying_section(neck: Neck, back_finish: str = "lacquer", board_finish: str =
     >>> drying_section(example_neck()).modes[1].sum(-1).round(6).tolist()
     [1.0, 1.0]
     """
+    if not neck.fretboard.layers:
+        raise ValueError("drying through the whole section: a neck without a fretboard given; accepted: one "
+                         "with a fretboard. Follow this one as layers")
     x, layered = neck.end / 2, column(neck, back_finish, board_finish, coats, paces)
     half = float(neck.outline.width(x)) / 2
     y = half * np.sin(np.linspace(0, np.pi / 2, columns))

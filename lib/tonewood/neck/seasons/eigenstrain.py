@@ -23,6 +23,7 @@ of the neck moves towards the treble.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -66,13 +67,14 @@ def rectangles(width: ArrayLike, height: ArrayLike, y: ArrayLike, z: ArrayLike) 
                      area * y * z])[:, :, None]
 
 
-def response(integrals: ArrayLike, modulus: ArrayLike, eigenstrain: ArrayLike, weakened: int | None = None,
-             share: Draws = 1.0) -> Response:
+def response(integrals: ArrayLike, modulus: ArrayLike, eigenstrain: ArrayLike,
+             weakened: int | Sequence[int] | None = None, share: Draws = 1.0) -> Response:
     """Strain and curvatures of a glued section whose regions have free strains.
 
     integrals: (6, R, S), in the order of INTEGRALS, in m2, m3, m4. modulus [Pa] and eigenstrain: (R,) or (D,
-    R), or (D, T, R) with T moments. weakened: index of a region that keeps only `share` (S,) or (D, S) (with
-    moments (D, 1, S)) of its modulus, station by station (a fretboard cut by fret slots). Returns a Response
+    R), or (D, T, R) with T moments. weakened: index of a region, or of several, that keep
+    only `share` (S,) or (D, S) (with moments (D, 1, S)) of their modulus, station by station (a fretboard cut
+    by fret slots). Returns a Response
     with shapes (S,), (D, S) or (D, T, S). Raises ValueError for a section without stiffness or a region with
     a negative modulus.
 
@@ -90,11 +92,11 @@ def response(integrals: ArrayLike, modulus: ArrayLike, eigenstrain: ArrayLike, w
                          "free strains given; accepted: one of each for every region, along the last axis")
     checks.draw_count(modulus=E if E.ndim > 1 else None, free_strain=free if free.ndim > 1 else None,
                       share=share if share.ndim > 1 else None)
-    lost = None
+    lost, cut = None, np.atleast_1d(0 if weakened is None else weakened)
     if weakened is not None and share.ndim > 1:
         lost = share - 1.0
     elif weakened is not None:
-        sums[:, weakened] *= share
+        sums[:, cut] *= share
     load = E * free
     lead = np.broadcast_shapes(load.shape[:-1], () if lost is None else lost.shape[:-1])
     if not lead:
@@ -106,8 +108,8 @@ def response(integrals: ArrayLike, modulus: ArrayLike, eigenstrain: ArrayLike, w
     def batch(rows: slice) -> Response:
         stiffness, loads = E[rows] @ sums, load[rows] @ sums[:3]
         if lost is not None:
-            stiffness += E[rows, weakened, None] * lost[rows] * sums[:, weakened, None]
-            loads += load[rows, weakened, None] * lost[rows] * sums[:3, weakened, None]
+            stiffness += E[rows][:, cut] @ sums[:, cut] * lost[rows]
+            loads += load[rows][:, cut] @ sums[:3, cut] * lost[rows]
         return solve(*stiffness, *loads)
 
     parts = in_batches(batch, len(E))

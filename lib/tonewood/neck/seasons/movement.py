@@ -111,16 +111,20 @@ class Movement:
 
     @cached_property
     def fret_end_free(self) -> Draws:
-        """The same if the glue did not hold the board, the far limit, m."""
-        return -self._wide[0][-1] * self._width(self.neck.end) / 2
+        """The same if the glue did not hold the top of the board, the far limit, m; without a fretboard the
+        neck's own."""
+        free = self._wide[0][-1] if self.neck.fretboard.layers else self._strip(self.neck.end)[0]
+        return -free * self._width(self.neck.end) / 2
 
     @cached_property
     def thickness(self) -> Draws:
         """Change of thickness on the centre line at mid-length, m."""
         neck, strains = self.neck, self._high[0]
-        edges = self._edges(neck.end / 2)
-        centre = int(np.clip(np.searchsorted(edges, 0.0, "right") - 1, 0, len(neck.pieces) - 2))
-        return strains[-1] * neck.fretboard.thickness + strains[centre] * float(neck.back.depth(neck.end / 2))
+        edges, count = self._edges(neck.end / 2), len(neck.layup.stripes)
+        centre = int(np.clip(np.searchsorted(edges, 0.0, "right") - 1, 0, count - 1))
+        return sum((free * layer.thickness for free, layer in
+                    zip(strains[count:], neck.fretboard.layers, strict=True)),
+                   strains[centre] * float(neck.back.depth(neck.end / 2)))
 
     @property
     def joints(self) -> tuple[str, ...]:
@@ -194,18 +198,19 @@ class Movement:
                 1 / sum(s / E for s, E in zip(share, moduli, strict=False)))
 
     def _end_on(self, x: float) -> Response:
-        return response(*self.two_layers(x))
+        return response(*self.layers_across(x))
 
-    def two_layers(self, x: float) -> tuple[Array, Array, Array]:
-        """Neck and fretboard at x (m) seen from the end, a two-layer strip across the width, the neck as
+    def layers_across(self, x: float) -> tuple[Array, Array, Array]:
+        """Neck and layers of the fretboard at x (m) seen from the end, a strip across the width, the neck as
         thick as its mean depth there: integrals, moduli (Pa), free strains, for eigenstrain.response."""
         strain, modulus = self._strip(x)
         there = at_stations(self.neck, [x])
         stripes_and_bars = np.delete(there.regions.area, there.fretboard_regions, axis=0)
-        depth, t = float(stripes_and_bars.sum()) / self._width(x), self.neck.fretboard.thickness
-        E, free = (np.stack(np.broadcast_arrays(*both), -1)
-                   for both in ((modulus, self._wide[1][-1]), (strain, self._wide[0][-1])))
-        return rectangles(1.0, [depth, t], 0.0, [-depth / 2, t / 2]), E, free
+        depth, count = float(stripes_and_bars.sum()) / self._width(x), len(self.neck.layup.stripes)
+        thick = np.array([depth, *(layer.thickness for layer in self.neck.fretboard.layers)])
+        E, free = (np.stack(np.broadcast_arrays(first, *others[count:]), -1)
+                   for first, others in ((modulus, self._wide[1]), (strain, self._wide[0])))
+        return rectangles(1.0, thick, 0.0, np.cumsum(thick) - thick / 2 - depth), E, free
 
     @cached_property
     def _at_last_fret(self) -> Response:
@@ -220,7 +225,8 @@ class Movement:
         steps: list[Draws] = []
         held: list[Draws] = []
         strains, moduli = self._high
-        for i in range(len(neck.pieces) - 2):
+        count = len(neck.layup.stripes)
+        for i in range(count - 1):
             place = self._edges(middle)[i + 1]
             if abs(place) >= width / 2:
                 continue
@@ -229,10 +235,14 @@ class Movement:
             steps.append(-gap * neck.back.surface(place, width / 2, depth))
             held.append(np.abs(gap) / (1 / moduli[i] + 1 / moduli[i + 1]))
         strain, modulus = self._strip(middle)
-        gap = self._wide[0][-1] - strain
-        names.append("fretboard and neck")
-        steps.append(gap * width / 2)
-        held.append(np.abs(gap) / (1 / self._wide[1][-1] + 1 / modulus))
+        for i, (above, stiff) in enumerate(zip(*(values[count:] for values in self._wide), strict=True)):
+            gap = above - strain
+            names.append(f"fretboard layers {i} and {i + 1}" if i else "fretboard and neck")
+            steps.append(gap * width / 2)
+            held.append(np.abs(gap) / (1 / stiff + 1 / modulus))
+            strain, modulus = above, stiff
+        if not names:
+            return (), np.zeros(0), np.zeros(0)
         stacked = (np.stack(np.broadcast_arrays(*found), -1) for found in (steps, held))
         return tuple(names), next(stacked), next(stacked)
 
@@ -249,7 +259,7 @@ class Movement:
                           for n in ("centre", "curvature", "side_curvature")))
         found = stress(bent, E[..., None], free[..., None], y, z)
         if parts.slotted is not None:
-            found[..., parts.slotted, :] *= _slots(self.here, E)
+            found[..., list(parts.slotted), :] *= _slots(self.here, E)[..., None, :]
         return found
 
     def table(self) -> pandas.DataFrame:

@@ -31,12 +31,12 @@ def piece_moisture(neck: Neck, value: Moisture, name: str = "moisture content") 
     >>> piece_moisture(example_neck(), [0.08, 0.06]).tolist()
     [0.08, 0.06]
     """
-    pieces = neck.pieces
+    pieces, stripes, top = neck.pieces, len(neck.layup.stripes), neck.fretboard
     if isinstance(value, (list, tuple)):
         if len(value) != len(pieces):
             raise ValueError(f"{name}: a list of {len(value)} given; accepted: one fraction, or "
-                             f"{len(pieces)} of "
-                             f"them ({len(pieces) - 1} stripes from bass to treble, then the fretboard)")
+                             f"{len(pieces)} of them ({stripes} stripes from bass to treble, then the "
+                             "fretboard)")
         entries = list(value)
     else:
         given = np.asarray(value)
@@ -44,7 +44,8 @@ def piece_moisture(neck: Neck, value: Moisture, name: str = "moisture content") 
             raise ValueError(f"{name}: an array of shape {given.shape} given; accepted: one fraction, draws "
                              "(D,), or a list with one entry per piece")
         entries = list(np.moveaxis(given, -1, 0)) if given.ndim > 1 else [value] * len(pieces)
-    labels = [f"{name} of stripe {i + 1}" for i in range(len(pieces) - 1)] + [f"{name} of the fretboard"]
+    labels = [f"{name} of stripe {i + 1}" for i in range(stripes)] + [
+        f"{name} of the fretboard" + f", layer {i + 1}" * bool(top.under) for i in range(len(top.layers))]
     checked = [np.asarray(checks.moisture(label, entry, piece.species.fibre_saturation))
                for label, entry, piece in zip(labels, entries, pieces, strict=True)]
     checks.draw_count(**dict(zip(labels, checked, strict=True)),

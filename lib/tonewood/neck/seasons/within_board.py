@@ -35,7 +35,8 @@ def middles(neck: Neck) -> Array:
     low = -float(neck.back.depth(neck.end / 2)) / 2
     edges = neck.layup.edges_at(neck.end / 2, low)
     stripes = [(y, low) for y in (edges[1:] + edges[:-1]) / 2]
-    return np.array([*stripes, (0.0, neck.fretboard.thickness / 2)])
+    thick = np.array([layer.thickness for layer in neck.fretboard.layers])
+    return np.array([*stripes, *((0.0, z) for z in np.cumsum(thick) - thick / 2)])
 
 
 def _slopes(here: AtStations, change: Array, growth: Sequence[Growth | None], axis: int) -> list[Array]:
@@ -129,9 +130,10 @@ def ring_cup(moved: Movement, growth: Sequence[Growth | None]) -> Draws:
                          f"{len(neck.pieces)} pieces")
     half, change = float(neck.outline.width(x)) / 2, moved.end - moved.start
     edges = np.clip(neck.layup.edges_at(x, -float(neck.back.depth(x)) / 2), -half, half)
-    rises: list[Draws] = [0.0, 0.0]
+    count = len(neck.layup.stripes)
+    rises: list[Draws] = [0.0] * (1 + len(neck.fretboard.layers))
     for i, (board, grown) in enumerate(zip(neck.pieces, growth, strict=True)):
-        layer = int(i == len(neck.pieces) - 1)
+        layer = max(0, i + 1 - count)
         low, high = (-half, half) if layer else (float(edges[i]), float(edges[i + 1]))
         for start, end in ((low, min(high, 0.0)), (max(low, 0.0), high)):
             for at, weight in zip(*np.polynomial.legendre.leggauss(3), strict=True):
@@ -140,7 +142,7 @@ def ring_cup(moved: Movement, growth: Sequence[Growth | None]) -> Draws:
                     here = board if grown is None else piece_at(board, grown, y - (low + high) / 2, 0.0)[0]
                     wish = 2 * here.swelling_xyz[..., ACROSS, UP] * change[..., i]
                     rises[layer] = rises[layer] + np.sign(y) * wish * weight * (end - start) / 4
-    (area, _, first, _, second, _), E, _ = moved.two_layers(x)
+    (area, _, first, _, second, _), E, _ = moved.layers_across(x)
     area, first, second = area[:, 0], first[:, 0], second[:, 0]
     centre = ((E @ first) / (E @ area))[..., None]
     part = E * (second - centre * first)

@@ -205,9 +205,11 @@ def _changes(here: AtStations, start: float, layers: Array, setup_relief: Draws,
              effort: Draws, warmer: Draws) -> dict[str, Array]:
     """Movement and stiffness at every moment; layers (T, 2) or (D, T, 2): moisture of neck and fretboard.
     Values (T,) or (D, T), pieces' moisture with a last axis P. All moments are worked out in one go."""
-    neck, stripes = here.neck, len(here.neck.pieces) - 1
+    neck, stripes, above = here.neck, len(here.neck.layup.stripes), len(here.neck.fretboard.layers)
     full = [piece.species.fibre_saturation for piece in neck.pieces]
-    end = np.minimum(np.concatenate([np.repeat(layers[..., :1], stripes, -1), layers[..., 1:]], -1), full)
+    lower = layers[..., :1] if above else np.mean(layers, axis=-1, keepdims=True)
+    end = np.minimum(np.concatenate([np.repeat(lower, stripes, -1), np.repeat(layers[..., 1:], above, -1)],
+                                    -1), full)
     moved, shape = movement(here, start, end), end.shape[:-1]
     force = np.zeros(shape)
     if rod is not None and not rod.is_double:

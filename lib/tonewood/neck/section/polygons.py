@@ -63,11 +63,13 @@ def clipped(corners: Array, y: float, lean: float, keep: str) -> Array:
     return pairs[np.stack([above >= 0, crosses], 1).ravel()]
 
 
-def leaning_stripes(geometry: Any, x: Array, edges: Array, leans: ArrayLike, open_here: Array) -> list[Array]:
+def leaning_stripes(geometry: Any, x: Array, edges: Array, leans: ArrayLike, open_here: Array,
+                    floor: float = -np.inf) -> list[Array]:
     """Area moments (6, S) of every stripe between leaning glue lines, bars and rod channel cut out.
 
     geometry: see Neck.geometry; x: stations (S,), m; edges: (S, n + 1) where the stripes' sides meet the
-    glue line under the fretboard, m; leans: (n - 1,) rad; open_here: (S,) whether the channel is there.
+    glue line under the fretboard, m; leans: (n - 1,) rad; open_here: (S,) whether the channel is there;
+    floor: only what lies above this z, m.
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> neck, x = example_neck(), np.array([0.2])
@@ -84,11 +86,11 @@ def leaning_stripes(geometry: Any, x: Array, edges: Array, leans: ArrayLike, ope
         wood = np.stack([y, back.surface(y, a, depth)], 1)
         boxes = [(bar.offset, bar.width, -bar.below - bar.depth, -bar.below) for bar in bars]
         if channel is not None and open_here[s]:
-            boxes.append((0.0, channel.width, -channel.depth, 0.0))
+            boxes.append((0.0, channel.width, -channel.depth, -channel.below))
         holes = [np.array([(c - w / 2, low), (c + w / 2, low), (c + w / 2, high), (c - w / 2, high)])
                  for c, w, low, high in boxes]
         for sign, whole in ((1, wood), *((-1, hole) for hole in holes)):
-            rest = whole
+            rest = np.stack([whole[:, 0], np.maximum(whole[:, 1], floor)], 1)
             for k, lean in enumerate(np.asarray(leans, dtype=float)):
                 found[k, :, s] += sign * polygon_moments(clipped(rest, edges[s, k + 1], lean, "bass"))
                 rest = clipped(rest, edges[s, k + 1], lean, "treble")

@@ -1,13 +1,15 @@
 """The regions of a laminated section and their area moments: geometry alone, found once, whatever wood is in
 it.
 
-Regions: each stripe, the solid and the slotted layer of the fretboard, each bar; the rod channel is left out.
+Regions: each stripe, the solid and slotted rows of each layer of the fretboard (without one, the slotted top
+of each stripe), each bar; the rod channel is left out.
 Fret-slot model: this project's fit to its own plane orthotropic finite-element runs (rms 0.018 in E_open/E),
 an estimate with a shown range.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any
@@ -29,15 +31,15 @@ NODES, WEIGHTS = np.polynomial.legendre.leggauss(14)
 class Regions:
     """Area moments of every region at every station. R regions, S stations.
 
-    names: R labels; piece: index into neck.pieces for wood, -1 - k for bar k; slotted: index of the slotted
-    fretboard layer, or None. area (m2), Sy = ∫y dA, Sz = ∫z dA (m3), Syy, Szz, Syz (m4), all (R, S), about y
-    = 0 and the glue line z = 0.
+    names: R labels; piece: index into neck.pieces for wood, -1 - k for bar k; slotted: indices of what
+    the fret slots cut, or None. area (m2), Sy = ∫y dA, Sz = ∫z dA (m3), Syy, Szz, Syz (m4), all (R, S), about
+    y = 0 and the glue line z = 0.
     """
 
     x: Array
     names: tuple[str, ...]
     piece: tuple[int, ...]
-    slotted: int | None
+    slotted: tuple[int, ...] | None
     area: Array
     Sy: Array
     Sz: Array
@@ -66,7 +68,8 @@ def area_moments(geometry: Any, stations: tuple[float, ...]) -> Regions:
     >>> area_moments(block, (0.0, 0.2)).names
     ('stripe 1', 'fretboard, solid layer', 'fretboard, slotted layer')
     """
-    widths, outline, back, board_thickness, slot_depth, channel, bars, *lines = geometry
+    widths, outline, back, _, slot_depth, channel, bars, *more = geometry
+    lines = more[:1] if more and any(map(any, more[0])) else []
     x = np.array(stations)
     a, b = outline.width(x) / 2, back.depth(x)
     edges = np.concatenate([[0.0], np.cumsum(widths)]) - sum(widths) / 2
@@ -99,7 +102,7 @@ def area_moments(geometry: Any, stations: tuple[float, ...]) -> Regions:
     open_here = np.zeros(len(x), bool)
     if channel is not None:
         open_here = (x >= channel.start - 1e-12) & (x <= channel.end + 1e-12)
-        wood = wood - moments(-channel.depth, 0.0) * (open_here[:, None] & in_channel[None, :])
+        wood = wood - moments(-channel.depth, -channel.below) * (open_here[:, None] & in_channel[None, :])
     bar_parts = []
     for k, bar in enumerate(bars):
         here = moments(-bar.below - bar.depth, -bar.below) * (bar_of == k)[None, :]
@@ -107,19 +110,26 @@ def area_moments(geometry: Any, stations: tuple[float, ...]) -> Regions:
         bar_parts.append((f"bar {k + 1}", -1 - k, here.sum(-1)))
     if lines:
         leans, tapers = lines[0]
-        stripes = leaning_stripes(geometry, x, edges_at(widths, (), tapers, x), leans or [0.0] * len(tapers),
-                                  open_here)
+        aslant = edges_at(widths, (), tapers, x), leans or [0.0] * len(tapers), open_here
+        stripes = leaning_stripes(geometry, x, *aslant)
     else:
         stripes = [(wood * (stripe == i)).sum(-1) for i in range(len(widths))]
+    rows, slotted = fretboard_rows(geometry)
+    in_slots: list[Array] = []
+    if slotted and not rows:                                # no fretboard: the slots cut the stripes
+        upper = moments(-slot_depth, 0.0)
+        in_slots = leaning_stripes(geometry, x, *aslant, -slot_depth) if lines else [
+            (upper * (stripe == i)).sum(-1) for i in range(len(widths))]
+        stripes = [whole - part for whole, part in zip(stripes, in_slots, strict=True)]
     found = [(f"stripe {i + 1}", i, part) for i, part in enumerate(stripes)]
-    layers = [("fretboard, solid layer", 0.0, board_thickness - slot_depth)]
-    if slot_depth > 0:
-        layers.append(("fretboard, slotted layer", board_thickness - slot_depth, board_thickness))
-    for name, low, high in layers:
+    found += [(f"stripe {i + 1}, slotted layer", i, part) for i, part in enumerate(in_slots)]
+    for layer, low, high in rows:
         h, zero = high - low, np.zeros_like(a)
-        found.append((name, len(widths), np.stack([2 * a * h, zero, a * (high**2 - low**2), 2 * a**3 / 3 * h,
-                                                   2 * a * (high**3 - low**3) / 3, zero])))
-    slotted = len(found) - 1 if slot_depth > 0 else None
+        kind = "slotted" if slotted and len(found) in slotted else "solid"
+        name = f"{kind} layer" if len(more) < 2 else f"layer {layer + 1}, {kind}"
+        found.append((f"fretboard, {name}", len(widths) + layer, np.stack(
+            [2 * a * h, zero, a * (high**2 - low**2), 2 * a**3 / 3 * h, 2 * a * (high**3 - low**3) / 3,
+             zero])))
     names, piece, parts = zip(*found, *bar_parts, strict=True)
     integrals = np.stack(parts, 1)                                     # (6, R, S)
     for array in (x, integrals):
@@ -127,6 +137,27 @@ def area_moments(geometry: Any, stations: tuple[float, ...]) -> Regions:
     area, Sy, Sz, Syy, Szz, Syz = integrals
     return Regions(x=x, names=names, piece=piece, slotted=slotted, area=area, Sy=Sy, Sz=Sz, Syy=Syy, Szz=Szz,
                    Syz=Syz)
+
+
+def fretboard_rows(geometry: Any) -> tuple[list[tuple[int, float, float]], tuple[int, ...] | None]:
+    """The rows of wood in the fretboard from the neck upwards, (layer, its low and high side in m), none
+    without a fretboard; and the numbers of the regions that fret slots cut, None without slots. Regions count
+    the stripes, the stripes' slotted tops where there is no fretboard, these rows, then the bars.
+
+    >>> from tonewood.neck.layup.neck import example_neck
+    >>> fretboard_rows(example_neck().geometry)
+    ([(0, 0.0, 0.0035), (0, 0.0035, 0.006)], (2,))
+    """
+    widths, _, _, thickness, slot_depth, _, _, *more = geometry
+    if thickness == 0:
+        return [], tuple(range(len(widths), 2 * len(widths))) if slot_depth > 0 else None
+    faces = [0.0, *np.cumsum(more[1] if len(more) > 1 else ()).tolist(), thickness]
+    floor = thickness - slot_depth
+    rows = [(layer, low, high) for layer, pair in enumerate(zip(faces, faces[1:], strict=False))
+            for low, high in ((pair[0], min(pair[1], floor)), (max(pair[0], floor), pair[1]))
+            if high - low > 1e-9]
+    cut = tuple(len(widths) + k for k, (_, low, _) in enumerate(rows) if low > floor - 1e-9)
+    return rows, cut if slot_depth > 0 else None
 
 
 def kept_between_slots(kappa: Draws, fill: Draws) -> Draws:
@@ -180,18 +211,20 @@ def slotted_shear(pitch: Draws, depth: float, ratio: Draws, fill: Draws) -> Draw
     return kept_between_slots(pitch / (2 * 1.315 * (ratio / 3.2) ** 0.45 * depth), fill)
 
 
-def weighted(values: Array, moments: Array, slotted: int | None = None, factor: Draws = 1.0) -> Array:
+def weighted(values: Array, moments: Array, slotted: int | Sequence[int] | None = None, factor: Draws = 1.0
+             ) -> Array:
     """Sum over regions of value x moment at every station: (R,) or (D, R) with (R, S) gives (S,) or (D, S).
 
-    `factor` (S,) or (D, S) multiplies the region `slotted`.
+    `factor` (S,) or (D, S) multiplies the region or regions `slotted`.
 
     >>> weighted(np.array([2.0, 3.0]), np.array([[1.0], [10.0]]), 1, np.array([0.5])).tolist()
     [17.0]
     """
     if slotted is None:
         return values @ moments
+    cut = np.atleast_1d(slotted)
     if np.ndim(factor) == 1:
         moments = np.array(moments)
-        moments[slotted] *= factor
+        moments[cut] *= factor
         return values @ moments
-    return values @ moments + values[..., slotted, None] * moments[slotted] * (factor - 1)
+    return values @ moments + values[..., cut] @ moments[cut] * (factor - 1)

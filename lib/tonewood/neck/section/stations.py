@@ -66,7 +66,7 @@ class Section:
         rho = here.per_region(lambda board: board.rho, lambda bar: bar.density)
         rod = np.zeros(len(self.x)) if channel is None else channel.rod_mass * (
             (self.x >= channel.start) & (self.x <= channel.end))
-        deep = 0.0 if channel is None else channel.depth / 2
+        deep = 0.0 if channel is None else (channel.below + channel.depth) / 2
         return rho @ parts.Sy / self.mass_per_length, (rho @ parts.Sz - rod * deep) / self.mass_per_length
 
     def table(self) -> pandas.DataFrame:
@@ -95,7 +95,7 @@ class AtStations:
 
     @cached_property
     def regions(self) -> Regions:
-        """Area moments of each stripe, the two fretboard layers and each bar."""
+        """Area moments of each stripe, each row of the fretboard and each bar."""
         return area_moments(self.neck.geometry, tuple(self.x.tolist()))
 
     def per_region(self, wood: Callable[[Board], Draws] | Sequence[Draws], bar: Callable[[Bar], float]
@@ -122,14 +122,14 @@ class AtStations:
 
     @cached_property
     def slots(self) -> Array:
-        """Factor on the modulus of the slotted layer at each station, (S,) or (D, S); 1 if there are no
-        slots."""
+        """Factor on the modulus of what the slots cut at each station, (S,) or (D, S), one for all the
+        woods in it, by their mean E/G (estimated); 1 if there are no slots."""
         if self.regions.slotted is None:
             return np.ones(len(self.x))
-        board = self.neck.fretboard.board
-        ratio = float(np.mean(board.E_x) / np.mean(board.G_xz))
-        return np.asarray(slot_share(self.neck.fret_pitch(self.x), self.neck.fretboard.slot_depth, ratio,
-                                     self.slot_fill))
+        E, G = (sum(share * np.mean(getattr(board, name)) for board, share in self.neck.in_slots)
+                for name in ("E_x", "G_xz"))
+        return np.asarray(slot_share(self.neck.fret_pitch(self.x), self.neck.fretboard.slot_depth,
+                                     float(E / G), self.slot_fill))
 
     @property
     def slot_fill(self) -> Draws:
@@ -143,14 +143,14 @@ class AtStations:
         off."""
         found = self.moduli[..., None] * np.ones(np.shape(self.slots)[:-1] + self.regions.area.shape)
         if self.regions.slotted is not None:
-            found[..., self.regions.slotted, :] *= self.slots
+            found[..., list(self.regions.slotted), :] *= self.slots[..., None, :]
         found.setflags(write=False)
         return found
 
     @property
     def fretboard_regions(self) -> list[int]:
         """Indices of the fretboard's regions."""
-        return [r for r, piece in enumerate(self.regions.piece) if piece == len(self.neck.pieces) - 1]
+        return [r for r, piece in enumerate(self.regions.piece) if piece >= len(self.neck.layup.stripes)]
 
     def summed(self, values: Array, moments: Array) -> Array:
         """Sum over regions of value (R,) or (D, R) x moment (R, S) at every station, the slots taken off:

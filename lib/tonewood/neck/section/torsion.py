@@ -13,6 +13,7 @@ moduli.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any
@@ -23,7 +24,7 @@ from numpy.typing import ArrayLike, NDArray
 from tonewood import checks
 from tonewood.draws import Array, Draws, single
 from tonewood.neck.layup.neck import Neck, edges_at, fret_pitch
-from tonewood.neck.section.regions import slotted_shear
+from tonewood.neck.section.regions import fretboard_rows, slotted_shear
 from tonewood.neck.section.shear import inverted, region_stiffness, shear_stiffness
 from tonewood.neck.section.warping import unit_twist
 
@@ -34,7 +35,8 @@ if TYPE_CHECKING:
 
 # reference moduli are rounded to 5 % of each other, so that most slider moves find a solved section
 GRID = 0.05
-_COLUMNS = np.sin(np.linspace(-np.pi / 2, np.pi / 2, 13))
+# columns of the mesh; twice as many where the back runs up to sharp edges because there is no fretboard
+_COLUMNS, _SHARP = (np.sin(np.linspace(-np.pi / 2, np.pi / 2, count)) for count in (13, 25))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -134,7 +136,8 @@ def solved_torsion(here: AtStations) -> Torsion:
 
     slotted = np.ones((len(parts.names), len(x)))
     if slot is not None:
-        slotted[parts.slotted] = slotted_shear(neck.fret_pitch(x), neck.fretboard.slot_depth, *slot[1:])
+        slotted[list(parts.slotted or ())] = slotted_shear(neck.fret_pitch(x), neck.fretboard.slot_depth,
+                                                           *slot[1:])
     factor = slots_in_twist(here)
     GJ_0 = np.einsum("rk,krs,rs->s", reference, strain, slotted)
     upper = summed_over_regions(C, strain, parts.slotted, factor)
@@ -147,10 +150,13 @@ def solved_torsion(here: AtStations) -> Torsion:
 
 
 def _slot(neck: Neck) -> tuple[float, float, float]:
-    """What the slots of the reference hang on, rounded: scale length (m), G_xy/G_yz of the board, fill."""
-    C, G_yz = shear_stiffness(neck.fretboard.board)
+    """What the slots of the reference hang on, rounded: scale length (m), G_xy/G_yz of what they cut,
+    fill."""
+    cut = [(share, *shear_stiffness(board)) for board, share in neck.in_slots]
+    along = sum(share * np.mean(C[..., 0]) for share, C, _ in cut)
+    across = sum(share * np.mean(G_yz) for share, _, G_yz in cut)
     fill = round(float(np.mean(neck.fretboard.slot_fill)) / GRID) * GRID
-    return neck.scale_length, round(float(np.mean(C[..., 0]) / np.mean(G_yz)), 2), fill
+    return neck.scale_length, round(float(along / across), 2), fill
 
 
 def slots_in_twist(here: AtStations) -> Draws:
@@ -167,9 +173,10 @@ def slots_in_twist(here: AtStations) -> Draws:
     return slotted_shear(neck.fret_pitch(here.x), neck.fretboard.slot_depth, _slot(neck)[1], here.slot_fill)
 
 
-def summed_over_regions(values: Array, integrals: Array, slotted: int | None, factor: Draws) -> Array:
+def summed_over_regions(values: Array, integrals: Array, slotted: int | Sequence[int] | None, factor: Draws
+                        ) -> Array:
     """Sum over regions and the three components of value (R, 3) or (D, R, 3) x integral (3, R, S): (S,) or
-    (D, S), in the unit of their product; `factor` multiplies the region `slotted`.
+    (D, S), in the unit of their product; `factor` multiplies the region or regions `slotted`.
 
     >>> summed_over_regions(np.ones((2, 3)), np.ones((3, 2, 1)), 1, 0.5).tolist()
     [4.5]
@@ -178,7 +185,7 @@ def summed_over_regions(values: Array, integrals: Array, slotted: int | None, fa
                                                                     1).reshape(-1, integrals.shape[-1])
     if slotted is None:
         return total
-    return total + (factor - 1) * (values[..., slotted, :] @ integrals[:, slotted])
+    return total + (factor - 1) * sum(values[..., r, :] @ integrals[:, r] for r in np.atleast_1d(slotted))
 
 
 def _stretches(neck: Neck, x: Array) -> list[tuple[float, float, NDArray[np.bool_]]]:
@@ -228,27 +235,29 @@ def _station(geometry: Any, stiffness: Array, slot: tuple[float, float, float] |
              ) -> Array:
     """The 12 integrals (12, R) of one station; `inside` is a place in the same stretch that tells whether the
     channel is there."""
-    widths, outline, back, board_thickness, slot_depth, channel, bars, *lines = geometry
+    widths, outline, back, _, slot_depth, channel, bars, *more = geometry
+    layers, cut = fretboard_rows(geometry)
     a, depth = float(outline.width(x)) / 2, float(back.depth(x))
     if channel is not None and not channel.start <= inside <= channel.end:
         channel = None
     if slot is not None:
         scale_length, ratio, fill = slot
         stiffness = stiffness.copy()
-        stiffness[len(widths) + 1] *= slotted_shear(fret_pitch(scale_length, x), slot_depth, ratio, fill)
+        stiffness[list(cut or ())] *= slotted_shear(fret_pitch(scale_length, x), slot_depth, ratio, fill)
 
     # a leaning glue line is solved upright, where it is at half the depth
-    leans, tapers = lines[0] if lines else ((), ())
+    leans, tapers = more[0] if more else ((), ())
     stripes = edges_at(widths, leans, tapers, x, -depth / 2)
     spans = [(bar.offset - bar.width / 2, bar.offset + bar.width / 2) for bar in bars]
     spans += [(-channel.width / 2, channel.width / 2)] if channel is not None else []
     reach = np.abs(np.ravel(spans)).max(initial=0.0)
-    edges = _edges(np.concatenate([stripes, [0.0, -reach, reach], np.ravel(spans)]), a)
+    edges = _edges(np.concatenate([stripes, [0.0, -reach, reach], np.ravel(spans)]), a,
+                   _COLUMNS if layers else _SHARP)
     middle = (edges[1:] + edges[:-1]) / 2
 
-    depths = {bar.below for bar in bars} | {bar.below + bar.depth for bar in bars} | ({channel.depth}
-                                                                                     if channel is not None
-                                                                                     else set())
+    depths = {bar.below for bar in bars} | {bar.below + bar.depth for bar in bars}
+    depths |= set() if channel is None else {channel.below, channel.depth}
+    depths |= set() if layers else {slot_depth}
     lines = np.array(sorted(depths - {0.0}))
     split = [2] * (len(lines) + 1) if len(lines) else [5]
     caps = 1 - 0.015 * np.arange(len(lines), 0, -1)
@@ -261,9 +270,10 @@ def _station(geometry: Any, stiffness: Array, slot: tuple[float, float, float] |
         level = np.minimum(lines[:, None], caps[:, None] * np.maximum(floor, room))
         below = np.concatenate([np.zeros((1, len(y))), level * np.minimum(floor / room, 1.0), floor[None]])
         rows = [-below[k] - (below[k + 1] - below[k]) * i / n for k, n in enumerate(split) for i in range(n)]
-        board = [0.0, (board_thickness - slot_depth) / 2,
-                 board_thickness - slot_depth] + ([board_thickness] if slot_depth > 0 else [])
-        top = np.array(board[1:])[:, None] + np.zeros((1, len(y)))
+        # a slotted row is one element high, any other two
+        board = [z for k, (_, low, high) in enumerate(layers)
+                 for z in ([high] if cut and len(widths) + k in cut else [(low + high) / 2, high])]
+        top = np.array(board)[:, None] + np.zeros((1, len(y)))
         return np.concatenate([-below[-1][None], np.array(rows)[::-1], top])
 
     region = np.clip(np.searchsorted(stripes, middle) - 1, 0,
@@ -271,23 +281,27 @@ def _station(geometry: Any, stiffness: Array, slot: tuple[float, float, float] |
     tops = np.concatenate([[0.0], lines])
     # rows from the back up; band 0 lies under the glue line
     band = np.repeat(np.arange(len(split)), split)[::-1]
+    if cut and not layers:
+        region[:, tops[band] < slot_depth - 1e-12] += len(widths)
     if channel is not None:
-        region[np.ix_(np.abs(middle) < channel.width / 2, tops[band] < channel.depth)] = -1
-    first_bar = len(widths) + (2 if slot_depth > 0 else 1)
+        region[np.ix_(np.abs(middle) < channel.width / 2, (tops[band] >= channel.below - 1e-12)
+                      & (tops[band] < channel.depth))] = -1
+    first_bar = len(widths) * (2 if cut and not layers else 1) + len(layers)
     for k, bar in enumerate(bars):
         inside_bar = (tops[band] >= bar.below - 1e-12) & (tops[band] < bar.below + bar.depth - 1e-12)
         region[np.ix_(np.abs(middle - bar.offset) < bar.width / 2, inside_bar)] = first_bar + k
-    board = [len(widths)] * 2 + ([len(widths) + 1] if slot_depth > 0 else [])
-    region = np.concatenate([region, np.array(board) * np.ones((len(middle), 1), int)], 1)
+    board = [r for r in range(len(widths), len(widths) + len(layers))
+             for _ in range(1 if cut and r in cut else 2)]
+    region = np.concatenate([region, np.array(board, int) * np.ones((len(middle), 1), int)], 1)
     t = unit_twist(edges, curves, region, stiffness)
     return np.concatenate([t.strain, t.stress, t.flow, [t.flow_y[0], t.flow_z[0], t.flow_y[1], t.flow_z[1]]])
 
 
-def _edges(cuts: Array, a: float) -> Array:
+def _edges(cuts: Array, a: float, columns: Array) -> Array:
     """Column edges: every cut inside the section, with a sine-spaced grid between that is finer at the
     sides."""
     cuts = np.unique(np.round(np.concatenate([cuts[np.abs(cuts) < a * (1 - 1e-3)], [-a, a]]), 9))
-    grid = a * _COLUMNS[1:-1]
-    room = np.interp(grid, a * _COLUMNS, np.gradient(a * _COLUMNS)) / 3
+    grid = a * columns[1:-1]
+    room = np.interp(grid, a * columns, np.gradient(a * columns)) / 3
     near = np.abs(grid[:, None] - cuts).min(1)
     return np.sort(np.concatenate([cuts, grid[near > room]]))

@@ -75,9 +75,19 @@ def _cut_part(cut: CutList, system: str) -> str:
     rows = [(f"{p.number}", species(p.wood).name, "up" if p.face_up else "down",
              "head" if p.to_head else "body", _grain(p), told(p.sawn.width), told(p.planed.width))
             for p in cut.stripes]
-    top, one = cut.fretboard, cut.stripes[0]
-    rows.append(("fretboard", species(top.wood).name, "up", "head", _grain(top),
-                 f"{told(top.sawn.depth)} thick", f"{told(top.planed.depth)} thick"))
+    one, several = cut.stripes[0], len(cut.fretboard) > 1
+    for i, top in enumerate(cut.fretboard, 1):
+        veneer = top.sawn.depth == top.planed.depth
+        rows.append((f"fretboard, layer {i} from the neck" if several else "fretboard",
+                     species(top.wood).name, "up", "head", _grain(top),
+                     f"{told(top.sawn.depth)} thick" + ", as bought" * veneer,
+                     f"{told(top.planed.depth)} thick"))
+    fretboard = "No fretboard: the frets sit in the neck. " if not cut.fretboard else (
+        f"Fretboard{', every layer' * several}: saw {told(top.sawn.length, top.sawn.width)}, to become "
+        f"{told(top.planed.length, top.planed.width)}. ")
+    leaning = "" if not (any(cut.design.leans) or any(cut.design.tapers)) else (
+        "Glue lines lean or taper: widths are those under the fretboard at the nut; saw each stripe wider by "
+        f"what its lines move over its depth and length ({_moved(cut.design)}). ")
     rounding = "" if system == units.METRIC else (
         " Fractions are rounded to 1/64 in; in brackets what that adds, in inches.")
     head = ("stripe", "wood", "marked face", "head mark to", "rings / run-out / slope", "saw to", "plane to")
@@ -85,9 +95,16 @@ def _cut_part(cut: CutList, system: str) -> str:
         head, rows,
         f"All stripes: saw {told(one.sawn.length)} long and {told(one.sawn.depth)} deep, to become "
         f"{told(one.planed.length)} and {told(one.planed.depth)}; the depth is planed after glue-up. "
-        f"Fretboard: saw {told(top.sawn.length, top.sawn.width)}, to become "
-        f"{told(top.planed.length, top.planed.width)}. Angles as sawn: rings 0° flat, 90° on the "
+        f"{fretboard}{leaning}Angles as sawn: rings 0° flat, 90° on the "
         f"quarter.{rounding}", wrap="16em").html)
+
+
+def _moved(design: Design) -> str:
+    """How each glue line between stripes leans and tapers, in words."""
+    pairs = [*(design.leans or [0.0] * (len(design.stripes) - 1))], [
+        *(design.tapers or [0.0] * (len(design.stripes) - 1))]
+    return "; ".join(f"line {i}: lower end {_degrees(lean)} to the treble, {_degrees(taper)} to the treble "
+                     "towards the body" for i, (lean, taper) in enumerate(zip(*pairs, strict=True), 1))
 
 
 def _allowances_part(cut: CutList, system: str) -> str:
@@ -145,10 +162,15 @@ def _slots_part(cut: CutList, system: str) -> str:
         rows.append((slot.name, f"middle {sized(abs(slot.offset), system)} to the {side}" if slot.offset
                      else "on the centre line", sized(slot.width, system), sized(slot.depth, system),
                      f"{sized(slot.start, system)} to {sized(slot.end, system)}"))
-    return "" if not rows else paper.part("Slots, cut from the top of the blank", table(
+    back = any(slot.below and slot.name.startswith("channel") for slot in cut.slots)
+    closing = "" if not back else (
+        f"The channel is cut from the back, its roof {sized(cut.slots[0].below, system)} below the top face, "
+        "the rod laid in, and closed with a glued strip that is shaped with the back. ")
+    return "" if not rows else paper.part("Slots" + ", cut from the top of the blank" * (not back), table(
         ("slot", "where", "wide", "deep", "from the nut"), rows,
-        "Depth from the face under the fretboard. Measure the rod and bars in hand before cutting; the slot "
-        "of a bar is wider by a glue line on either side.", wrap="18em").html)
+        f"Depth from the {'face under the fretboard' if cut.fretboard else 'top face'}. {closing}Measure "
+        "the rod and bars in hand before cutting; the slot of a bar is wider by a glue line on either side.",
+        wrap="18em").html)
 
 
 def _measure_part(points: tuple[Checkpoint, ...], system: str) -> str:
