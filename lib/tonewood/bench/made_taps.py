@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
 LEAD = 0.4       # s before the first tap
 KNUCKLE = 0.003  # s in which the knuckle's own noise dies
+FADED = 40.0     # a sound e^40 times weaker than it began is no longer added
 
 
 def made_taps(frequency: float = 412.0, loss: float = 0.008, taps: int = 3, gap: float = 1.0,
@@ -39,14 +40,25 @@ def made_taps(frequency: float = 412.0, loss: float = 0.008, taps: int = 3, gap:
     count = checks.whole("taps", taps, 1, 100)
     chance = np.random.default_rng(seed)
     t = np.arange(int((LEAD + gap * count) * rate)) / rate
-    sound = noise * chance.standard_normal(len(t)) + offset + hum * np.sin(2 * np.pi * hum_frequency * t + 1)
+    sound = noise * chance.standard_normal(len(t)) + offset
+    if hum:
+        sound += hum * np.sin(2 * np.pi * hum_frequency * t + 1)
+
+    def add(start: int, wave: Array) -> None:
+        sound[start:start + len(wave)] += wave
+
+    def heard(after: Array, rate_of_dying: float) -> Array:       # beyond, less than the rounding of the sum
+        return after[:int(FADED / rate_of_dying * rate) + 1]
+
     for k in range(count):
         first = int((LEAD + k * gap) * rate)
         after = t[:len(t) - first]
         for tone, dies, size in [(f, eta, loud), *others]:
-            sound[first:] += size * np.exp(-np.pi * tone * dies * after) * np.sin(
-                2 * np.pi * tone * after + chance.uniform(0, 2 * np.pi))
-        sound[first:] += 0.5 * loud * np.exp(-after / KNUCKLE) * chance.standard_normal(len(after))
+            on = heard(after, np.pi * tone * dies)
+            add(first, size * np.exp(-np.pi * tone * dies * on) * np.sin(
+                2 * np.pi * tone * on + chance.uniform(0, 2 * np.pi)))
+        on = heard(after, 1 / KNUCKLE)
+        add(first, 0.5 * loud * np.exp(-on / KNUCKLE) * chance.standard_normal(len(after))[:len(on)])
     samples: Array = np.clip(np.stack([sound, -sound], axis=1) if opposite else sound, -1.0, 1.0)
     return recording(samples, rate, f"made taps, {f:g} Hz")
 

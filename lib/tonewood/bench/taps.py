@@ -10,6 +10,7 @@ Limits below: common practice, no source.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -143,24 +144,33 @@ def _nothing_to_read(samples: Array, recording: Recording) -> str:
     return ""
 
 
+@lru_cache(maxsize=64)
+def _low_pass(half: float, rate: float) -> Array:
+    from scipy.signal import butter
+    return np.asarray(butter(4, half, fs=rate, output="sos"))
+
+
 def _baseband(samples: Array, rate: float, tone: float, half: float) -> tuple[Array, float]:
     """The sound around a tone, turned down to slow rotation and thinned: complex (M,), and its rate (Hz)."""
-    from scipy.signal import butter, sosfilt
+    from scipy.signal import sosfilt
     t = np.arange(len(samples)) / rate
     turned = samples * np.exp(-2j * np.pi * tone * t)
     # run backwards in time: a dying tone then passes unchanged from its first sample on
-    slow = sosfilt(butter(4, half, fs=rate, output="sos"), turned[::-1])[::-1]
+    slow = sosfilt(_low_pass(half, rate), turned[::-1])[::-1]
     step = max(int(rate / (6 * half)), 1)
     return np.asarray(slow[::step]), rate / step
 
 
-def _pencil(z: Array, count: int) -> tuple[Any, Any]:
-    """Dying rotations in z by a matrix pencil: per-sample factors (count,) and amplitudes (count,)."""
+def _directions(z: Array) -> Array:
+    """Of the windows of z, the directions they lie along, strongest first, one a row."""
     from scipy.linalg import hankel
     size = len(z) // 2
-    matrix = hankel(z[:size], z[size - 1:])
-    _, _, v = np.linalg.svd(matrix, full_matrices=False)
-    signal = v[:count].T
+    return np.linalg.svd(hankel(z[:size], z[size - 1:]), full_matrices=False)[2]
+
+
+def _pencil(z: Array, directions: Array, count: int) -> tuple[Any, Any]:
+    """Dying rotations in z by a matrix pencil: per-sample factors (count,) and amplitudes (count,)."""
+    signal = directions[:count].T
     factors = np.linalg.eigvals(np.linalg.lstsq(signal[:-1], signal[1:], rcond=None)[0])
     with np.errstate(all="ignore"):
         powers = factors[None, :] ** np.arange(len(z))[:, None]
@@ -189,9 +199,10 @@ def _one(samples: Array, before: Array, recording: Recording, start: int, stop: 
                   "rests")
     half = float(np.clip(0.06 * tone, 12.0, 150.0))
     z, slow = _baseband(sound, rate, tone, half)
-    noise = _noise(before, rate, tone, half, z)
+    quiet = _baseband(before, rate, tone, half) if len(before) >= 0.1 * rate else None
+    noise = _noise(quiet, z)
     over = float(20 * np.log10(np.abs(z[:3]).max() / noise))
-    if _hum_beside(before, rate, tone, half) > HUM_SHARE * np.abs(z[:3]).max():
+    if _hum_beside(quiet, tone, half) > HUM_SHARE * np.abs(z[:3]).max():
         return no(HUM.format(tone), tone, over)
     above = np.flatnonzero(np.abs(z) < 3 * noise)
     end = len(z) - int(0.5 / half * slow) - 1           # there the filter lacks what would have come
@@ -227,34 +238,35 @@ def _from_hum(tone: float) -> float:
     return min(abs(tone - base * max(round(tone / base), 1)) for base in (50.0, 60.0))
 
 
-def _hum_beside(before: Array, rate: float, tone: float, half: float) -> float:
-    """Amplitude of the steady part at a multiple of 50 or 60 Hz that the fit would hear with the tone."""
-    if len(before) < 0.1 * rate:
+def _hum_beside(before: tuple[Array, float] | None, tone: float, half: float) -> float:
+    """Amplitude of the steady part at a multiple of 50 or 60 Hz that the fit would hear with the tone;
+    before: the slow rotation before the tap."""
+    if before is None:
         return 0.0
-    quiet, slow = _baseband(before, rate, tone, half)
+    quiet, slow = before
     t, window = np.arange(len(quiet)) / slow, np.hanning(len(quiet) + 2)[1:-1]
     lines = [base * max(round(tone / base), 1) - tone for base in (50.0, 60.0)]
     return max((abs(np.average(quiet * np.exp(-2j * np.pi * off * t), weights=window)) for off in lines
                 if abs(off) < half), default=0.0)
 
 
-def _noise(before: Array, rate: float, tone: float, half: float, z: Array) -> float:
+def _noise(before: tuple[Array, float] | None, z: Array) -> float:
     """Amplitude of the noise in the band: before the tap where something was recorded, else at its end."""
     late = float(np.median(np.abs(z[-max(len(z) // 5, 3):])))
-    if len(before) > 0.1 * rate:
-        quiet = np.abs(_baseband(before, rate, tone, half)[0])
-        return max(float(np.median(quiet)), 1e-7)
+    if before is not None:
+        return max(float(np.median(np.abs(before[0]))), 1e-7)
     return max(min(late, 0.1 * float(np.abs(z).max())), 1e-7)
 
 
 def _fitted(z: Array, slow: float, tone: float, noise: float, when: float, over: float) -> Tap:
     """One tap from its slow rotation: the strongest of two dying rotations."""
-    factors, amplitude = _pencil(z, 2 if len(z) >= 12 else 1)
+    along = _directions(z)
+    factors, amplitude = _pencil(z, along, 2 if len(z) >= 12 else 1)
     alive = (np.abs(factors) < 1.02) & (np.abs(factors) > 0.05)
     strength = np.where(alive, np.abs(amplitude), 0.0)
     main = int(np.argmax(strength))
     rest = int(np.argmin(strength)) if len(strength) > 1 else main
-    one, alone = _pencil(z, 1)
+    one, alone = _pencil(z, along, 1)
     pair_left = _left(z, factors, amplitude)
     single_left = _left(z, one, alone)
     two = len(strength) > 1 and strength[rest] > 0.2 * strength[main]

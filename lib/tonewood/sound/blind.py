@@ -144,11 +144,11 @@ def score(right: int, trials: int) -> BlindResult:
 
 @remember(1024)
 def _score(right: int, trials: int) -> BlindResult:
-    from scipy.stats import binomtest
-    chance = binomtest(right, trials, 0.5, alternative="greater").pvalue
-    interval = binomtest(right, trials).proportion_ci(0.95, method="exact")
-    return BlindResult(right=right, trials=trials, probability=float(chance), rate=right / trials,
-                       low=float(interval.low), high=float(interval.high), needed=needed(trials))
+    from scipy.special import bdtrc, betaincinv
+    low, high = (float(betaincinv(first, last, share)) if min(first, last) else edge for first, last, share,
+                 edge in ((right, trials - right + 1, 0.025, 0.0), (right + 1, trials - right, 0.975, 1.0)))
+    return BlindResult(right=right, trials=trials, probability=float(bdtrc(right - 1, trials, 0.5)),
+                       rate=right / trials, low=low, high=high, needed=needed(trials))
 
 
 def needed(trials: int) -> int:
@@ -158,9 +158,9 @@ def needed(trials: int) -> int:
     >>> needed(12)
     10
     """
-    from scipy.stats import binom
+    from scipy.special import bdtrc
     trials = checks.whole("trials", trials, 1, 10_000)
-    return int(np.argmax(binom.sf(np.arange(trials + 2) - 1, trials, 0.5) <= PASS))
+    return int(np.argmax(bdtrc(np.arange(trials + 2) - 1, trials, 0.5) <= PASS))
 
 
 def chance_to_pass(hit_rate: float, trials: int) -> float:
@@ -170,10 +170,10 @@ def chance_to_pass(hit_rate: float, trials: int) -> float:
     >>> round(chance_to_pass(0.9, 12), 2)
     0.89
     """
-    from scipy.stats import binom
+    from scipy.special import bdtrc
     hit_rate = float(checks.fraction("hit rate", hit_rate))
     trials = _count("number of trials", trials, 1, LONGEST)
-    return float(binom.sf(needed(trials) - 1, trials, hit_rate))
+    return float(bdtrc(needed(trials) - 1, trials, hit_rate))
 
 
 def trials_needed(hit_rate: float, chance: float = 0.8) -> int:

@@ -11,6 +11,7 @@ import struct
 from collections.abc import Iterable
 from contextlib import nullcontext
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, BinaryIO
 
@@ -222,11 +223,17 @@ def _heard(rate: float, blocks: Iterable[Array]) -> _Heard:
     return _Heard(float(rate), np.array(mix), kept, tuple(clipped))
 
 
+@lru_cache(maxsize=16)
+def _thinning(rate: float, step: int) -> Array:
+    from scipy.signal import cheby2
+    return np.asarray(cheby2(10, 70, 0.5 * rate / step, fs=rate, output="sos"))
+
+
 def _joined(blocks: Iterable[Array], heard: _Heard, frames: int, name: str) -> Recording:
     """The mix, thinned block by block into room made once."""
-    from scipy.signal import cheby2, sosfilt, sosfilt_zi
+    from scipy.signal import sosfilt, sosfilt_zi
     step = int(np.ceil(heard.rate / RATE))
-    low = cheby2(10, 70, 0.5 * heard.rate / step, fs=heard.rate, output="sos") if step > 1 else None
+    low = _thinning(heard.rate, step) if step > 1 else None
     samples: Any = np.zeros(frames // step + 1, np.float32)
     filled, phase, state = 0, 0, None
     for block in blocks:

@@ -105,12 +105,11 @@ def orientation(ring_angle: Draws, run_out: Draws = 0.0, slope: Draws = 0.0) -> 
     sweep = np.asarray(checks.angle("slope of grain", slope))
     ring, dive, sweep = np.broadcast_arrays(ring, dive, sweep)
     s, c = np.sin(ring), np.cos(ring)
-    zero, one = np.zeros_like(s), np.ones_like(s)
     sa, ca, sb, cb = np.sin(dive), np.cos(dive), np.sin(sweep), np.cos(sweep)
-    untilted = ((one, zero, zero), (zero, s, -c), (zero, c, s))
-    tilt = ((cb * ca, -sb, -cb * sa), (sb * ca, cb, -sb * sa), (sa, zero, ca))
-    first, then = (np.stack([np.stack(row, -1) for row in rows], -2) for rows in (untilted, tilt))
-    return then @ first
+    # the board turned about its length by the ring angle, then its length tilted by run-out and slope
+    rows = ((cb * ca, -sb * s - cb * sa * c, sb * c - cb * sa * s),
+            (sb * ca, cb * s - sb * sa * c, -cb * c - sb * sa * s), (sa, ca * c, ca * s))
+    return np.stack([np.stack(row, -1) for row in rows], -2) + 0.0              # no -0
 
 
 def rotate_compliance(S: Array, Q: Array) -> Array:

@@ -12,12 +12,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from tonewood import checks
 from tonewood.draws import Array, Draws, plain
+from tonewood.wood.elastic import orientation, swelling_tensor
 from tonewood.wood.facts import rule
 
 if TYPE_CHECKING:
@@ -28,6 +29,7 @@ GROWN = (SOUND, NEAR_PITH)
 """Which part of a tree boards come from."""
 STEP = 1e-4
 """m, either way: over so much the change from place to place is taken."""
+STEPS = np.array([[STEP, 0.0, -STEP, 0.0], [0.0, STEP, 0.0, -STEP]])
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -70,6 +72,13 @@ def piece_at(board: Board, growth: Growth, across: Draws, up: Draws) -> tuple[Bo
     """
     across, up = (checks.length(name, value, -1.0, 1.0, open_low=False) for name, value in
                   (("place across the board", across), ("place up the board", up)))
+    ring, run_out, slope, swelling, radius, spiral = _there(board, growth, across, up)
+    here = replace(board, ring_angle=ring, run_out=run_out, slope=slope, swelling=swelling)
+    return here, replace(growth, pith=radius, spiral=spiral)
+
+
+def _there(board: Board, growth: Growth, across: Draws, up: Draws) -> tuple[Any, ...]:
+    """(ring angle, run-out, slope, swelling, distance to the pith, spiral) of the wood at a place."""
     s, c = np.sin(board.ring_angle), np.cos(board.ring_angle)
     y, z = growth.bark * across + growth.pith * s, growth.bark * up + growth.pith * c
     radius = np.hypot(y, z)
@@ -84,9 +93,7 @@ def piece_at(board: Board, growth: Growth, across: Draws, up: Draws) -> tuple[Bo
     slope = board.slope - growth.bark * (spiral * np.cos(ring) - growth.spiral * c)
     run_out = board.run_out + growth.bark * (spiral * np.sin(ring) - growth.spiral * s)
     ring = (ring + np.pi) % (2 * np.pi) - np.pi
-    here = replace(board, ring_angle=ring, run_out=run_out, slope=slope,
-                   swelling=(C_L + growth.fall * outward, C_R, C_T))
-    return here, replace(growth, pith=radius, spiral=spiral)
+    return ring, run_out, slope, (C_L + growth.fall * outward, C_R, C_T), radius, spiral
 
 
 def swelling_slopes(board: Board, growth: Growth) -> Array:
@@ -99,10 +106,12 @@ def swelling_slopes(board: Board, growth: Growth) -> Array:
     >>> swelling_slopes(quarter, Growth(fall=-0.02))[:, 0, 0].round(6).tolist()
     [-0.02, 0.0]
     """
-    steps = ((STEP, 0.0), (0.0, STEP))
-    found = [(piece_at(board, growth, y, z)[0].swelling_xyz - piece_at(board, growth, -y, -z)[0].swelling_xyz)
-             / (2 * STEP) for y, z in steps]
-    return np.stack(np.broadcast_arrays(*found))
+    count = max(map(np.ndim, (*vars(growth).values(), board.ring_angle, board.run_out, board.slope,
+                              *(board.swelling or board.species.swelling))))
+    across, up = (np.reshape(steps, (4,) + (1,) * count) for steps in STEPS)
+    ring, run_out, slope, (C_L, C_R, C_T), *_ = _there(board, growth, across, up)
+    after_y, after_z, before_y, before_z = swelling_tensor(C_L, C_R, C_T, orientation(ring, run_out, slope))
+    return np.stack([after_y - before_y, after_z - before_z]) / (2 * STEP)
 
 
 def free_cup(board: Board, growth: Growth, width: Draws, change: Draws) -> Draws:

@@ -133,7 +133,7 @@ def _heard(design: Design = NECK_12, age: float = 0.0, **changes: float) -> tupl
     level, balance, fall = [], [], []
     for string in range(STRINGS, 0, -1):
         for fret in SOME:
-            read = note(design, string, fret).first_moments(age, **changes)[0]
+            read = note(design, string, fret).first_moment(age, **changes)
             power = read.harmonics([0.005, 0.05, 0.1, 0.15, 0.2]).mean(axis=-1)
             level.append(read.level([TIMES[0]])[0])
             balance.append(10 * np.log10(power / power.sum()))

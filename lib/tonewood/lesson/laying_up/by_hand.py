@@ -19,6 +19,7 @@ from tonewood.lesson.laying_up.model import (
     straight,
     with_turns,
 )
+from tonewood.lesson.shared.measured import sample_scatter
 from tonewood.lesson.shared.shop import NECK_12
 from tonewood.neck.report.straightness import Straightness
 from tonewood.panel.page import Shown, table
@@ -137,11 +138,7 @@ a caliper on the planed strip."""
 def sample_range(strips: int) -> tuple[float, float]:
     """Factors on the true scatter within which 90 of 100 sample standard deviations of so many independent
     boards fall. Source: chi-square distribution of a sample variance, boards taken as normal."""
-    from scipy.stats import chi2
-
-    free = strips - 1
-    low, high = np.sqrt(chi2.ppf((0.05, 0.95), free) / free)
-    return float(low), float(high)
+    return sample_scatter(1.0, strips)
 
 
 def strip_test(strips: int = 5) -> StripTest:

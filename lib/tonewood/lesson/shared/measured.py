@@ -96,8 +96,8 @@ def _of_guitars() -> list[Compared]:
 def sample_scatter(scatter: float, count: int) -> tuple[float, float]:
     """(low, high): where the standard deviation of `count` boards falls in 90 of 100 lots, if boards scatter
     by `scatter` (normal distribution; chi-square)."""
-    from scipy.stats import chi2
-    low, high = scatter * np.sqrt(chi2.ppf([0.05, 0.95], count - 1) / (count - 1))
+    from scipy.special import gammaincinv  # half the points of chi-square
+    low, high = scatter * np.sqrt(2 * gammaincinv((count - 1) / 2, [0.05, 0.95]) / (count - 1))
     return float(low), float(high)
 
 

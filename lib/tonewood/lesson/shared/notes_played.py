@@ -76,24 +76,32 @@ class Note:
 
     def met(self, name: str = "") -> AttackDesign:
         """The neck of average boards as a pluck meets it."""
-        normal, along, _ = _ends(self)
-        return AttackDesign(name, normal, along, gives(self)[0])
+        return AttackDesign(name, _ends(self, "normal"), _ends(self, "along"), gives(self)[0])
 
     def first_moments(self, age: float = 0.0, **how: float) -> tuple[EarlyDecay, EarlyDecay]:
         """The first ten harmonics of a stroke on average boards, and on DRAWS necks of such boards."""
-        normal, along, many = _ends(self)
-        return tuple(early_decay(self.line(age), ends, along, harmonics=10, **stroke(**how))
-                     for ends in (normal, many))
+        return self._moments("normal", age, how), self._moments("many", age, how)
+
+    def first_moment(self, age: float = 0.0, **how: float) -> EarlyDecay:
+        """The first of `first_moments`: average boards alone."""
+        return self._moments("normal", age, how)
+
+    def _moments(self, way: str, age: float, how: dict[str, float]) -> EarlyDecay:
+        return early_decay(self.line(age), _ends(self, way), _ends(self, "along"), harmonics=10,
+                           **stroke(**how))
 
 
-@remember(64)
-def _ends(of: Note) -> tuple[EndModes, EndModes, EndModes]:
-    """What the note's ends, at its place across the board, meet: out of the fretboard plane, along it, and
-    out of it on DRAWS necks."""
-    neck, *ways, _ = guitar(of.design)
+WAYS = {"normal": 1, "along": 2, "many": 3}
+"""Where `guitar` has the modes out of the fretboard plane, along it, and out of it of DRAWS necks."""
+
+
+@remember(256)
+def _ends(of: Note, way: str) -> EndModes:
+    """What the note's ends, at its place across the board, meet one of WAYS."""
+    neck = guitar(of.design)[0]
     x = np.array([float(neck.fret(of.fret)), neck.scale_length])
     y = of.design.setup().places(neck, x, len(strings(of.design)))[of.index]
-    return tuple(string_ends(way, x[0], x[1], y[0], y[1]) for way in ways)
+    return string_ends(guitar(of.design)[WAYS[way]], x[0], x[1], y[0], y[1])
 
 
 @remember(64)

@@ -20,7 +20,7 @@ from tonewood.neck.load.bow import evened
 from tonewood.neck.load.setup import Setup, string_moment
 from tonewood.neck.report.evaluation import even_stiffness
 from tonewood.neck.seasons.movement import Moisture, between, movement
-from tonewood.neck.seasons.within_board import uneven_twist, with_uneven
+from tonewood.neck.seasons.within_board import slopes_of, uneven_twist, with_uneven
 from tonewood.neck.section.stations import AtStations, at_stations, bending_stiffness
 from tonewood.neck.section.twist import bending_twist, twist_rate
 from tonewood.strings.wire import StringSet
@@ -107,8 +107,9 @@ def straightness(neck: Neck | AtStations, strings: StringSet, start: Moisture, e
     moved = movement(here, start, end)
     season = twist_rate(here, moved.end - moved.start)
     if growth is not None:
-        moved = with_uneven(moved, growth)
-        season = season + uneven_twist(here, moved.end - moved.start, growth)
+        slopes = slopes_of(neck, growth)
+        moved = with_uneven(moved, growth, slopes)
+        season = season + uneven_twist(here, moved.end - moved.start, growth, slopes)
     moment = string_moment(strings.tension, setup.heights(neck, x, len(strings)), s.z_bar)
     pulled = bending_twist(here, moment, float(np.sum(strings.tension)))
     return Straightness(stiffness=even_stiffness(here), stripes_stiffness=stripes_stiffness(here),

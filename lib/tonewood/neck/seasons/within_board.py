@@ -39,16 +39,26 @@ def middles(neck: Neck) -> Array:
     return np.array([*stripes, *((0.0, z) for z in np.cumsum(thick) - thick / 2)])
 
 
-def _slopes(here: AtStations, change: Array, growth: Sequence[Growth | None], axis: int) -> list[Array]:
-    """How the free strain (xx, or shear xy or xz by `axis`) of every region changes with y and with z, per m,
-    each (R,) or (D, R)."""
-    pieces = here.neck.pieces
+def slopes_of(neck: Neck, growth: Sequence[Growth | None]) -> list[Array]:
+    """Of every piece how its swelling changes across it (see wood.within.swelling_slopes), nothing where its
+    growth is None: P arrays (2, 3, 3) or (2, D, 3, 3). Raises ValueError for a wrong number.
+
+    >>> from tonewood.neck.layup.neck import example_neck
+    >>> [found.shape for found in slopes_of(example_neck(), [Growth(), None])]
+    [(2, 3, 3), (2, 3, 3)]
+    """
+    pieces = neck.pieces
     if len(growth) != len(pieces):
         raise ValueError(f"growth: {len(growth)} given; accepted: one, or None, for each of the "
                          f"{len(pieces)} pieces")
-    times = 1 if axis == LENGTH else 2
-    each = [np.zeros((2, 3, 3)) if grown is None else swelling_slopes(board, grown)
+    return [np.zeros((2, 3, 3)) if grown is None else swelling_slopes(board, grown)
             for board, grown in zip(pieces, growth, strict=True)]
+
+
+def _slopes(here: AtStations, change: Array, each: Sequence[Array], axis: int) -> list[Array]:
+    """How the free strain (xx, or shear xy or xz by `axis`) of every region changes with y and with z, per m,
+    each (R,) or (D, R)."""
+    times = 1 if axis == LENGTH else 2
     return [here.per_region([times * slope[k, ..., LENGTH, axis] * change[..., i]
                              for i, slope in enumerate(each)], lambda bar: 0.0) for k in (0, 1)]
 
@@ -59,13 +69,15 @@ def _middle_of_regions(here: AtStations) -> tuple[Array, Array]:
     return y, z
 
 
-def uneven_response(here: AtStations, start: Array, end: Array, growth: Sequence[Growth | None]) -> Response:
+def uneven_response(here: AtStations, start: Array, end: Array, growth: Sequence[Growth | None],
+                    slopes: Sequence[Array] | None = None) -> Response:
     """Strain and curvatures that the variation within the boards adds to a change of moisture: a Response of
     shape (S,) or (D, S).
 
     here: the neck at stations; start, end: moisture of every piece, (P,) or (D, P); growth: one for each
-    piece in the order of neck.pieces, as it lies in the neck, None for an even one. Raises ValueError for a
-    wrong number. Source: the sums of seasons.eigenstrain with a free strain that is a straight line across.
+    piece in the order of neck.pieces, as it lies in the neck, None for an even one; slopes: `slopes_of` neck
+    and growth, if already found. Raises ValueError for a wrong number. Source: the sums of
+    seasons.eigenstrain with a free strain that is a straight line across.
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> from tonewood.neck.section.stations import at_stations
@@ -77,7 +89,8 @@ def uneven_response(here: AtStations, start: Array, end: Array, growth: Sequence
     start = np.asarray(checks.moisture("start moisture", start))
     end = np.asarray(checks.moisture("end moisture", end))
     E = moduli_at(here, (start + end) / 2)
-    with_y, with_z = (E * slope for slope in _slopes(here, end - start, growth, LENGTH))
+    each = slopes_of(here.neck, growth) if slopes is None else slopes
+    with_y, with_z = (E * slope for slope in _slopes(here, end - start, each, LENGTH))
     loads = [here.summed(with_y, once_y - y * own) + here.summed(with_z, once_z - z * own)
              for own, once_y, once_z in ((parts.area, parts.Sy, parts.Sz), (parts.Sy, parts.Syy, parts.Syz),
                                          (parts.Sz, parts.Syz, parts.Szz))]
@@ -85,7 +98,8 @@ def uneven_response(here: AtStations, start: Array, end: Array, growth: Sequence
     return solve(*np.broadcast_arrays(*stiffness, *loads))
 
 
-def uneven_twist(here: AtStations, change: Array, growth: Sequence[Growth | None]) -> Array:
+def uneven_twist(here: AtStations, change: Array, growth: Sequence[Growth | None],
+                 slopes: Sequence[Array] | None = None) -> Array:
     """Rate of twist (rad/m), (S,) or (D, S), that the variation within the boards adds: arguments as for
     uneven_response, change (P,) or (D, P) of moisture. Source: reciprocity, as in section.twist. Raises
     ValueError.
@@ -99,10 +113,11 @@ def uneven_twist(here: AtStations, change: Array, growth: Sequence[Growth | None
     """
     unit, (y, z) = here.torsion, _middle_of_regions(here)
     change = np.asarray(checks.moisture_change("change of moisture", change))
+    each = slopes_of(here.neck, growth) if slopes is None else slopes
     rate: Any = 0.0
     for axis, flow, flow_y, flow_z in ((ACROSS, unit.shear_xy, unit.shear_xy_y, unit.shear_xy_z),
                                        (UP, unit.shear_xz, unit.shear_xz_y, unit.shear_xz_z)):
-        with_y, with_z = _slopes(here, change, growth, axis)
+        with_y, with_z = _slopes(here, change, each, axis)
         rate = rate + (with_y @ (flow_y - y * flow) + with_z @ (flow_z - z * flow)) / unit.reference
     return rate
 
@@ -149,9 +164,11 @@ def ring_cup(moved: Movement, growth: Sequence[Growth | None]) -> Draws:
     return plain(np.sum(part * np.stack(np.broadcast_arrays(*rises), -1), -1) / np.sum(part, -1))
 
 
-def with_uneven(moved: Movement, growth: Sequence[Growth | None]) -> Movement:
+def with_uneven(moved: Movement, growth: Sequence[Growth | None], slopes: Sequence[Array] | None = None
+                ) -> Movement:
     """The same change of a neck whose boards vary within: bow and side bow; its twist stays that of even
-    boards (add uneven_twist). Beyond the body joint nothing bends. Raises ValueError.
+    boards (add uneven_twist). slopes: as for uneven_response. Beyond the body joint nothing bends.
+    Raises ValueError.
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> from tonewood.neck.seasons.movement import movement
@@ -160,7 +177,7 @@ def with_uneven(moved: Movement, growth: Sequence[Growth | None]) -> Movement:
     ...                   - movement(example_neck(), 0.08, 0.06).relief), 1)
     -2.9
     """
-    more, body = uneven_response(moved.here, moved.start, moved.end, growth), moved.neck.body_start
+    more, body = uneven_response(moved.here, moved.start, moved.end, growth, slopes), moved.neck.body_start
     loose = np.ones_like(moved.x) if body is None else moved.x <= body
     bent = moved.response
     return replace(moved, response=Response(
