@@ -103,7 +103,7 @@ def test_directions():
     assert gap(gauge=110.0) > start > gap(gauge=90.0)
     assert gap(tuned=DOWN) < gap(tuned="six strings, half step down") < start
     assert gap(depth=22.0) < start < gap(depth=20.0)
-    assert gap(slots=verdicts.TIGHT) < gap(slots="half") < gap(slots=verdicts.LOOSE)
+    assert gap(slots=verdicts.TIGHT) < gap(slots="half bearing") < gap(slots=verdicts.LOOSE)
     assert gap(fretboard="african_ebony") < start < gap(action=3.0)
     assert gap(joint="bolt-on") > start == gap(joint="set")
     # at one whole depth the board's thickness hardly counts
@@ -248,7 +248,7 @@ def test_another_neck_is_shown_with_what_the_controls_cannot_say(live):
     for words in ("action, 2.13 mm", "fit of the tangs", "no truss rod", "27 frets"):
         assert words in told
     live.take(MINE, defaults(MINE))
-    assert live.values["action"] == 2.1 and live.values["slots"] == "half" and live.error is None
+    assert live.values["action"] == 2.1 and live.values["slots"] == "half bearing" and live.error is None
     assert model.keep(MINE, live.values, "Kept") == MINE.changed(name="Kept")
     live.set(rod="single-acting", depth=23.0)
     kept = model.keep(MINE, live.values, "Kept")
@@ -373,7 +373,7 @@ def test_head_angle_is_not_in_the_moment():
     # the string's own rise, about 0.4°, is taken off the angle: 2 T sin of half of what is left
     pull = NECK_12.string_set().total_tension
     assert pressed == pytest.approx([pull * np.radians(a - 0.4) for a in (4, 14, 17)], rel=0.03)
-    bent = pulled(slots="half").slack
+    bent = pulled(slots="half bearing").slack
     here = np.argmin(np.abs(bent.x - bent.fret_positions[READ - 1]))
     assert moments[0] == pytest.approx(float(np.median(bent.moment[:, here])), rel=0.02)
     assert v.verdict.startswith("no")

@@ -110,7 +110,7 @@ def controls(design: Design = NECK_12) -> dict[str, Control]:
                         "grain leaving the centre line in the face view; of every stripe before turning"),
         "origin": pick("Stripes of one wood come from", list(KINSHIP), start["origin"],
                        "boards of one tree are alike, so they average out less"),
-        "supply": pick("Boards", list(SUPPLIES), start["supply"],
+        "supply": pick("How the boards were bought", list(SUPPLIES), start["supply"],
                        f"{few} in stiffness between boards of one delivery (estimated, lots of mostly single "
                        f"origin), {wide} over a wood's whole range (estimated, partly from memory)"),
         "part": pick("Wood from", list(GROWN), start["part"],

@@ -50,7 +50,7 @@ SIZES = {"six": Sizes(0.648, 22, 17, 0.043, 0.056, 0.470, 0.060, 0.035, 0.052),
          "bass four": Sizes(0.864, 20, 16, 0.041, 0.062, 0.592, 0.066, 0.031, 0.057),
          "bass five": Sizes(0.864, 20, 16, 0.046, 0.070, 0.592, 0.074, 0.036, 0.075)}
 UNKNOWN = "not known: open to bearing"
-SLOTS = {UNKNOWN: None, "open: tangs loose": 0.0, "half": 0.5, "bearing: tangs seated tight": 1.0}
+SLOTS = {UNKNOWN: None, "open: tangs loose": 0.0, "half bearing": 0.5, "bearing: tangs seated tight": 1.0}
 TEN_YEARS, MONTH = END * (1 - 1e-9), 30 * DAY
 TIMES = DAY * np.geomspace(1.0, TEN_YEARS / DAY, 25)
 

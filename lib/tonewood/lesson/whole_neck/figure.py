@@ -85,7 +85,7 @@ def controls(design: Design = NECK_12) -> dict[str, Control]:
                               "a rod in a loose sleeve adds weight, not stiffness"),
         "origin": pick("Stripes of one wood come from", list(KINSHIP), start["origin"],
                        "boards of one tree are alike, so they average out less"),
-        "supply": pick("Boards", list(SUPPLIES), start["supply"],
+        "supply": pick("How the boards were bought", list(SUPPLIES), start["supply"],
                        f"{few} in stiffness between boards of one delivery (estimated, lots of mostly single "
                        f"origin), {wide} over a wood's whole range (estimated, partly from memory)"),
         "reference": pick("One-piece reference", neck, start["reference"],
