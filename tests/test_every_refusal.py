@@ -37,12 +37,10 @@ from tonewood.wood.within import Growth
 
 ROOMS = ("wood", "strings", "neck", "sound", "bench")
 
-INNER = {
-    "area_moments", "at_mode", "beside", "bending_stiffness", "clipped", "common_draws", "deflection_shape",
-    "edges_at", "element_energies", "end_equation", "follow_modes", "inverted", "leaning_stripes", "locate",
-    "reduced", "settled_cycle", "solve", "string_roots", "string_shape", "summed_over_regions",
-    "two_root", "unit_twist", "weighted",
-}
+INNER = {"area_moments", "at_mode", "beside", "bending_stiffness", "clipped", "common_draws",
+         "deflection_shape", "edges_at", "element_energies", "end_equation", "follow_modes", "inverted",
+         "leaning_stripes", "locate", "reduced", "settled_cycle", "solve", "string_roots", "string_shape",
+         "summed_over_regions", "two_root", "unit_twist", "weighted"}
 """Steps of a solver on arrays that their callers have made and checked: nothing in them is typed by hand."""
 
 ELSEWHERE = {"error_table", "made_taps", "onsets", "opened", "period_pitch", "recording"}
@@ -51,10 +49,7 @@ ELSEWHERE = {"error_table", "made_taps", "onsets", "opened", "period_pitch", "re
 INFINITE = {"Column", "decay_time", "effectiveness", "roots", "time_to", "uptake"}
 """Where a film may be none at all or a note ring for ever, which is an infinite number."""
 
-MORE = {
-    "cooling_hours": ((18.0, 24.0), {}),
-    "room": ((23.0, 2000.0, 20.0, 0.1, 24.0), {}),
-}
+MORE = {"cooling_hours": ((18.0, 24.0), {}), "room": ((23.0, 2000.0, 20.0, 0.1, 24.0), {})}
 """Calls for functions whose example loops."""
 
 
@@ -222,17 +217,12 @@ def shifted(kind):
             "degrees": (np.degrees, "degrees"), "GPa": (lambda v: v / 1e9, "GPa")}[kind]
 
 
-SLIPS = {
-    "mm": "width thickness length span deflection diameter scale_length half_thickness blank_width "
-          "total_length nut_width end_width depth_nut depth_end body_start",
-    "g": "mass",
-    "kHz": "frequency",
-    "ms": "seconds",
-    "%": "moisture humidity initial final C_R C_T humidity_out start end slot_fill shop_moisture change",
-    "F": "temperature",
-    "degrees": "angle ring_angle run_out slope break_angle head_angle",
-    "GPa": "E_L E_R E_T G_LR G_LT G_RT E_across shear_modulus",
-}
+SLIPS = {"mm": "width thickness length span deflection diameter scale_length half_thickness blank_width "
+         "total_length nut_width end_width depth_nut depth_end body_start", "g": "mass", "kHz": "frequency",
+         "ms": "seconds",
+         "%": "moisture humidity initial final C_R C_T humidity_out start end slot_fill shop_moisture change",
+         "F": "temperature", "degrees": "angle ring_angle run_out slope break_angle head_angle",
+         "GPa": "E_L E_R E_T G_LR G_LT G_RT E_across shear_modulus"}
 """Quantities by the unit that slips. Left out are those no limit can tell, such as a bending stiffness."""
 
 OTHERWISE = {"Rod", "rectangles", "uncertainty"}

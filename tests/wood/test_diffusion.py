@@ -129,22 +129,20 @@ def test_roots_are_roots():
 
 
 @pytest.mark.parametrize("call, words", [
-    (lambda: uptake(-0.1), "Fourier number"),
-    (lambda: uptake(0.1, 0.0), "Biot number"),
-    (lambda: time_to(0.5, 0.01, -1e-10), "diffusivity: −1e-10"),
-    (lambda: time_to(0.5, 0.01, 1e-4), "mm²/s"),
+    (lambda: uptake(-0.1), "Fourier number"), (lambda: uptake(0.1, 0.0), "Biot number"),
+    (lambda: time_to(0.5, 0.01, -1e-10), "diffusivity: −1e-10"), (lambda: time_to(0.5, 0.01, 1e-4), "mm²/s"),
     (lambda: time_to(1.0, 0.01, 1e-10), "share of the change"),
     (lambda: time_to(50, 0.01, 1e-10), "Did you mean 0.5"),
     (lambda: time_to(0.5, 10.0, 1e-10), "did you mean 0.01 m"),
-    (lambda: diffusivity(0.7), "Did you mean 700"),
-    (lambda: Column((0.01,), (1e-10,), (600,), 0.0, 0.0), "both faces"),
+    (lambda: diffusivity(0.7), "Did you mean 700"), (lambda: Column((0.01,), (1e-10,), (600,), 0.0, 0.0),
+                                                     "both faces"),
     (lambda: Column((0.01,), (1e-10, 1e-10), (600,), 0.0, 1.0), "layers: 1 thicknesses, 2 diffusivities"),
     (lambda: Column((0.01,), (0.0,), (600,), 0.0, 1.0), "diffusivity"),
     (lambda: Column((0.01,), (1e-10,), (600,), 0.0, -1.0), "film coefficient"),
     (lambda: Column((0.01,), (1e-10,), (600,), 0.0, 1.0).follow([0, 1], [0.1], 0.1), "times"),
     (lambda: Column((0.01,), (1e-10,), (600,), 0.0, 1.0).follow([1, 0], [0.1, 0.1], 0.1), "rising"),
     (lambda: Column((0.01,), (1e-10,), (600,), 0.0, 1.0).follow([0, 1], [10, 10], 0.1),
-     "equilibrium moisture of the air: 10"),
+     "equilibrium moisture of the air: 10")
 ])
 def test_bad_input_is_named(call, words):
     with pytest.raises(ValueError, match=words):

@@ -118,8 +118,7 @@ def slender_tap_modulus(mass: Draws, frequency: Draws, length: Draws, width: Dra
 
 
 def wood_factor(thickness_to_length: Draws, ratio: Draws | None = None) -> Draws:
-    """The factor on the slender-bar modulus for rotation and shear of wood: 1 + (t/L)^2 (4.123 +
-    1.230 E/G).
+    """The factor on the slender-bar modulus for rotation and shear of wood: 1 + (t/L)^2 (4.123 + 1.230 E/G).
 
     thickness_to_length: up to 0.125. Raises ValueError. Source: Timoshenko beam to first order, lowest tone,
     shear coefficient 5/6.

@@ -43,8 +43,7 @@ def _browsed(html: str, made: str, *orders: str) -> bytes:
 
 def printed(html: str) -> bytes:
     """A web page as a PDF, printed by the browser of this machine, which embeds the fonts and tags headings,
-    tables and pictures with their words. Raises ValueError where there is no browser or it prints
-    nothing."""
+    tables and pictures with their words. Raises ValueError where there is no browser or it prints nothing."""
     return _browsed(html, "PDF", "--no-pdf-header-footer", "--print-to-pdf={out}")
 
 

@@ -103,9 +103,8 @@ def with_string_doubt(decay: Decay, seed: int = 0) -> Decay:
 def note_decay(modes: Modes, neck: Neck, strings: StringSet, string: int, fret: int, age: float = 0.0,
                setup: Setup = Setup()) -> Decay:
     """Decay of one note, (..., 1, 1), T60 in s, held against the frets beside it: quick enough for many
-    draws. string: 0 for the
-    bass-most; modes: of the instrument, draws allowed; the other arguments as for sound.decay.decay. Returns
-    Decay. Raises ValueError for a string or fret that is not there.
+    draws. string: 0 for the bass-most; modes: of the instrument, draws allowed; the other arguments as for
+    sound.decay.decay. Returns Decay. Raises ValueError for a string or fret that is not there.
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> from tonewood.sound.instrument import Instrument

@@ -2,8 +2,7 @@
 
 Every sound of a comparison gets the same gain, so a difference in level stays a difference in level. Scaling
 each take to the same peak would hide it. Level matching is offered, is never silent about itself, and still
-ends in one common gain.
-Definition: levels in decibels re full scale.
+ends in one common gain. Definition: levels in decibels re full scale.
 """
 
 from __future__ import annotations

@@ -131,8 +131,7 @@ class StringLoss:
 
 def steel_loss(kind: str = "plain", age: float = 0.0) -> StringLoss:
     """StringLoss of a steel string, kind "plain" or "wound"; age: a number from 0 (new) to 1 (well played),
-    values run
-    geometrically between.
+    values run geometrically between.
 
     Source: data/rules.csv, all from memory, with their bands. Raises ValueError.
 

@@ -203,8 +203,7 @@ def test_glue_shear_of_a_solid_bar_is_three_halves_of_the_mean():
     (lambda: bow([0, 0.2], [1, 1], [0.1], 0.1, 0.1), ["last point"]),
     (lambda: second_order([0, 0.3, 0.6], [1, 1, 1], 1 / 3.0, 440.0, 0, 0.6), ["buckles", "N·m²"]),
     (lambda: second_order([0, 0.3, 0.6], [1, 1, 1], 1 / 300, -440.0, 0, 0.6), ["string pull", "−440"]),
-    (lambda: glue_shear(20, 1, 0.0), ["bending stiffness"]),
-    (lambda: glue_shear(20, 1, 1.0, -1), ["width"]),
+    (lambda: glue_shear(20, 1, 0.0), ["bending stiffness"]), (lambda: glue_shear(20, 1, 1.0, -1), ["width"])
 ])
 def test_bad_input_is_named(call, words):
     with pytest.raises(ValueError) as caught:

@@ -34,11 +34,10 @@ def dry_room_by_hand(humidity: float = DRY) -> SimpleNamespace:
     start, end: moisture (fractions). wide, C_neck, width_by_hand, width: a flat-sawn one-piece maple neck at
     the last fret, its movement per moisture, its change by hand alone and by the library under its board (m).
     C_board, fret_end_by_hand, fret_end_free, fret_end: the rosewood board, its fret ends, each side (m): by
-    hand, by the library free, and glued. diffusivity (m2/s), film (m/s), twice:
-    what the half-time is made of, and how many times as long twice the thickness takes. half_time_by_hand,
-    half_time, half_time_on_neck, half_time_neck (days): the bare board by hand, by the exact series, as it
-    lies on the neck; the neck under lacquer.
-    Everything fully adjusted. Raises ValueError.
+    hand, by the library free, and glued. diffusivity (m2/s), film (m/s), twice: what the half-time is made
+    of, and how many times as long twice the thickness takes. half_time_by_hand, half_time, half_time_on_neck,
+    half_time_neck (days): the bare board by hand, by the exact series, as it lies on the neck; the neck under
+    lacquer. Everything fully adjusted. Raises ValueError.
     """
     start, end = workshop().moisture, equilibrium_moisture(20.0, humidity)
     neck = build(stripes=1.0, ring_angle=0.0).neck()

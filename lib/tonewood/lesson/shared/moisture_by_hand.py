@@ -63,19 +63,18 @@ def moisture_by_hand(wood: str = "hard_maple", moist: float = 54.2, dry: float =
 
 def own_moisture() -> Reckoning:
     """Boxes for one's own readings: moisture three ways, from `moisture_by_hand`."""
-    return reckon(
-        moisture_by_hand, wood=pick("Wood", wood_list("neck"), "hard_maple"),
-        moist=slider("Offcut before the oven", 54.2, 1, 500, 0.01, "g"),
-        dry=slider("Offcut dried", 50, 1, 500, 0.01, "g"),
-        scale=slider("The scale is good to", 0.05, 0.01, 5, 0.01, "g", "one standard error"),
-        meter=slider("Meter reads", 8.5, 6, 25, 0.1, "%", "where its lines hold"),
-        warmth=slider("Wood where the meter stood", 15, 0, 50, 0.5, "°C"),
-        humidity=slider("Room held at", 42, 5, 95, 1, "%"),
-        room=slider("Room temperature", 20, 5, 35, 0.5, "°C"),
-        days=slider("For how many days", 14, 1, 120, 0.5, "days"),
-        thickness=slider("Thickness", 25, 2, 60, 0.5, "mm"),
-        modulus=slider("Stiffness as measured", 12.6, 2, 40, 0.1, "GPa"),
-        density=slider("Density as measured", 695, 100, 1600, 5, "kg/m³"))
+    return reckon(moisture_by_hand, wood=pick("Wood", wood_list("neck"), "hard_maple"),
+                  moist=slider("Offcut before the oven", 54.2, 1, 500, 0.01, "g"),
+                  dry=slider("Offcut dried", 50, 1, 500, 0.01, "g"),
+                  scale=slider("The scale is good to", 0.05, 0.01, 5, 0.01, "g", "one standard error"),
+                  meter=slider("Meter reads", 8.5, 6, 25, 0.1, "%", "where its lines hold"),
+                  warmth=slider("Wood where the meter stood", 15, 0, 50, 0.5, "°C"),
+                  humidity=slider("Room held at", 42, 5, 95, 1, "%"),
+                  room=slider("Room temperature", 20, 5, 35, 0.5, "°C"),
+                  days=slider("For how many days", 14, 1, 120, 0.5, "days"),
+                  thickness=slider("Thickness", 25, 2, 60, 0.5, "mm"),
+                  modulus=slider("Stiffness as measured", 12.6, 2, 40, 0.1, "GPa"),
+                  density=slider("Density as measured", 695, 100, 1600, 5, "kg/m³"))
 
 
 def safe_bend(wood: str = "hard_maple", span: float = 700.0, width: float = 62.0, thickness: float = 22.0,

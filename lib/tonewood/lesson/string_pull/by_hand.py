@@ -25,8 +25,7 @@ CAUTIONS = (
     "rested (common practice, no source).",
     "Refretting: tangs wider than their slots bow a neck back, further than a single-acting rod can undo. "
     "Try wire and slot on an offcut, plane the board with the rod slack, and wear eye protection when frets "
-    "are hammered in.",
-    "Strings under tension can break and whip: wear eye protection.")
+    "are hammered in.", "Strings under tension can break and whip: wear eye protection.")
 """For the box beside all work on strings and rods."""
 
 
@@ -83,9 +82,8 @@ def tang_from_strip(bow: float, length: float = 400.0, pitch: float = 20.0, thic
     fretboard wood, and what it does to neck No. 12: (mm, relief change at the reading fret in mm).
 
     bow: growth of the strip's bow (mm) over `length`, hollow on the back, when the frets went in; pitch:
-    between slots; thickness, depth: of strip and slots (all mm). One wood alone bends by
-    pitch x bow x 8 / length^2 x thickness^3 / (6 depth (thickness - depth)), whatever its stiffness. Raises
-    ValueError.
+    between slots; thickness, depth: of strip and slots (all mm). One wood alone bends by pitch x bow x 8 /
+    length^2 x thickness^3 / (6 depth (thickness - depth)), whatever its stiffness. Raises ValueError.
 
     >>> [round(v, 4) for v in tang_from_strip(2.4)]
     [0.0099, -0.3303]

@@ -273,8 +273,7 @@ def common_draws(boards: Iterable[Board], what: str, **values: Draws | None) -> 
 def spread(neck: Neck, draws: int = 1000, seed: int = 0, kinship: str = "different trees",
            supply: str = "one delivery") -> Neck:
     """The same neck as `draws` possible necks: each board replaced by draws from its wood's natural spread
-    (see
-    wood.spread); seed: a whole number. Raises ValueError.
+    (see wood.spread); seed: a whole number. Raises ValueError.
 
     >>> spread(example_neck(), 300).draws
     300

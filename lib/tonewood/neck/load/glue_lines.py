@@ -99,8 +99,8 @@ def glue_lines(neck: Neck, strings: StringSet, glue: str = "pva_glue", thickness
         stress = np.divide(np.gradient(force, x), height, out=np.zeros_like(x), where=height > 0)
         energy += float(np.trapezoid(stress**2 * height, x)) * t / (2 * G_glue)
         largest = max(largest, float(np.abs(stress).max()))
-        G_wood, E_wood = (float(np.mean([getattr(b, name) for b in boards[j:j + 2]])) for name in ("G_xy", ""
-                                                                                                           "E_x"))
+        G_wood, E_wood = (float(np.mean([getattr(b, name) for b in boards[j:j + 2]]))
+                          for name in ("G_xy", "E_x"))
         sheared += float(np.trapezoid(height * t / s.area, x)) * max(G_wood / G_glue - 1, 0.0)
         second = (height > 0) * ((height + s.z_bar) ** 3 - s.z_bar**3) / 3
         replaced += float(np.trapezoid(t * second * (E_wood - E_glue) / s.EI, x))

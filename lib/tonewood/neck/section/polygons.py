@@ -103,8 +103,7 @@ def principal_axes(EI: Draws, EI_side: Draws, EI_cross: Draws) -> tuple[Draws, D
     turned from y towards z: the direction that the section bends in with the smaller one, from z.
 
     EI: bending in the plane of the strings, EI_side: side bow, EI_cross: N·m2, about the centre; floats or
-    arrays that broadcast. Source: Mohr's circle, as in any text on unsymmetrical bending. Raises
-    ValueError.
+    arrays that broadcast. Source: Mohr's circle, as in any text on unsymmetrical bending. Raises ValueError.
 
     >>> [round(float(v), 3) for v in principal_axes(1.0, 3.0, 1.0)]
     [3.414, 0.586, 0.393]

@@ -40,8 +40,7 @@ def section(neck: Neck | AtStations, x: ArrayLike | None = None) -> Section:
 
 def torsion(neck: Neck | AtStations, x: ArrayLike | None = None) -> Torsion:
     """Torsional stiffness (N·m2) and the fields of the unit twist. Returns Torsion. Raises ValueError for
-    stations
-    off the neck.
+    stations off the neck.
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> torsion(example_neck(), [0.2]).GJ.round(0).tolist()

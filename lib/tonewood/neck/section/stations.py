@@ -101,8 +101,7 @@ class AtStations:
     def per_region(self, wood: Callable[[Board], Draws] | Sequence[Draws], bar: Callable[[Bar], float]
                    ) -> Array:
         """One value a region, (R,) or (D, R), in its own unit: `wood` of its board (or one value a piece, in
-        their order),
-        `bar` of its bar.
+        their order), `bar` of its bar.
 
         >>> from tonewood.neck.layup.neck import example_neck
         >>> here = at_stations(example_neck(), [0.2])
