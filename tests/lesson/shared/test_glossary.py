@@ -7,6 +7,7 @@ import nbformat
 import pytest
 
 from tonewood.lesson.shared.glossary import glossary, terms
+from tonewood.sound.decay import DEAD, RINGING
 
 NOTEBOOKS = sorted((Path(__file__).parents[3] / "notebooks").glob("*.ipynb"))
 LESSONS = [path for path in NOTEBOOKS if not path.stem.startswith("00")]
@@ -55,6 +56,12 @@ def test_a_lesson_folds_the_words_it_uses_near_its_head(path):
     for row in terms():
         if row["term"] in TERMS - here:
             assert not pattern(row["term"]).search(written), f"{row['term']}: used, not in the fold"
+
+
+def test_dead_and_ringing_are_what_the_calculation_calls_so():
+    meant = {row["term"]: row["meaning"] for row in terms()}
+    assert f"at least {DEAD:.0f} dB" in meant["dead note"]
+    assert "above four fifths" in meant["ringing note"] and RINGING == 4 / 5
 
 
 def test_the_first_lesson_has_them_all_and_the_words_are_safe():

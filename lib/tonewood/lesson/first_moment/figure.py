@@ -74,8 +74,8 @@ def sentence(f: Found, earlier: Found | None = None) -> str:
             f"{'one piece' if count == 1 else f'{count} stripes'}, main wood "
             f"{role_woods(note.design)['main'].name}. Level at 5, 50 and 200 ms: {at[0]}, {at[1]} and "
             f"{at[2]} dB. It falls by {written(f.fall200)} dB from 5 to 200 ms (90 of 100 such necks: "
-            f"{written(low)} to {written(high)}). Early decay {f.early_decay:.1f} s, late decay "
-            f"{f.late_decay:.1f} s. The pitch starts {f.cents[0]:.1f} cents high, "
+            f"{written(low)} to {written(high)}). T60 of the early decay {f.early_decay:.1f} s, of the late "
+            f"one {f.late_decay:.1f} s. The pitch starts {f.cents[0]:.1f} cents high, "
             f"{_side(f.cents[0], f.threshold)} the {f.threshold:.0f} cents of glide listeners notice "
             f"(published); the give of the neck takes {f.relieved:.2f} cents of it away.")
     if earlier is None:
@@ -87,7 +87,8 @@ def sentence(f: Found, earlier: Found | None = None) -> str:
         (f.relieved, earlier.relieved, 2)))
     return (f"{text} Against the ghost{other}: level at 5 ms {level} dB, fall to 200 ms {fall} dB, "
             f"{_side(abs(f.fall200 - earlier.fall200), STEP)} the step of {STEP:.1f} dB listeners notice; "
-            f"early decay {decay} s; pitch at the start {start} cents; taken by the neck {taken} cents.")
+            f"T60 of the early decay {decay} s; pitch at the start {start} cents; taken by the neck {taken} "
+            "cents.")
 
 
 def _side(value: float, limit: float) -> str:

@@ -36,9 +36,9 @@ def routes_said(found: AttackComparison) -> list[str]:
         f"{first} and {_band(found.relieved[1], 3)} on {second}. That difference of {_band(saved, 3)} cents "
         f"{_against(saved, found.notice_cents)} the {found.notice_cents:.0f} cents of glide listeners "
         f"notice, and it changes the level by {_small(np.abs(found.by_tension).max())}.",
-        f"Early decay time: {_band(found.early_decay[0])} s on {first}, {_band(found.early_decay[1])} s on "
-        f"{second}, ratio {_band(ratio, 2)}, {inside} the range 0.75 to 1.40 that listeners took for the "
-        "same.",
+        f"T60 of the early decay: {_band(found.early_decay[0])} s on {first}, "
+        f"{_band(found.early_decay[1])} s on {second}, ratio {_band(ratio, 2)}, {inside} the range 0.75 to "
+        "1.40 that listeners took for the same.",
         f"{larger} Another note can tell another story. These are numbers of a model; whether a player "
         "hears them in music is not established."]
 
