@@ -58,6 +58,7 @@ def test_where_nothing_can_be_kept_the_page_follows_all_the_same(folder):
     ("weighs 3.79 (3.51 to 4.14) kg", "weighs 8.36 (7.74 to 9.13) lb"),
     ("−0.23 mm in width (−0.29 to −0.18)", "−0.009 inches in width (−0.011 to −0.007)"),
     ("pulls 100 N, 2.0 N·m", "pulls 22.5 lbf, 18 lbf·in"), ("gap (mm)", "gap (in)"), ("mm", "inches"),
+    ("how many grams?", "how many ounces?"), ("how it went, mm", "how it went, inches"),
     ("1 mm", "0.04 in"), ("60 × 25 mm", "2.4 × 1.0 in"), ("pulled at 0.6 m of", "pulled at 2 ft of"),
     *[(same, same) for same in (
         "700 kg/m³, 456 N·m², 12 GPa, 20 °C, 1 m/s, 0.3 mm² of it", "(m) partly from memory", "7 stripes", "",
@@ -104,7 +105,7 @@ def test_what_stands_between_figures_follows_when_made(folder, capsys):
     assert capsys.readouterr().out == "width (in): 1.00 in; 90 of 100: 0.50 in to 2.00 in\n"
     shown = page.table(("board", "sag, mm", "weight (g)", "says"), [
         ("of 50 mm", "0.254", "28.3 to 56.7", "10 mm")])
-    assert shown.plain == "of 2.0 in: sag, in 0.0100; weight (oz) 1.00 to 2.00; says 0.4 in"
+    assert shown.plain == "of 2.0 in: sag, inches 0.0100; weight (oz) 1.00 to 2.00; says 0.4 in"
     box = Verdict("a 5 mm fretboard", "10 mm", "no", "low", "3 kg")
     assert " mm" not in repr(box) + box._repr_html_() and "0.4 in" in repr(box) and "7 lb" in repr(box)
     own = reckon(lambda gap: page.table(("board", "gap (mm)"), [("A7", f"{gap:.2f}")]),

@@ -16,7 +16,7 @@ from tonewood.draws import Array, written
 from tonewood.panel import units
 from tonewood.panel.quick_text import Numbers
 
-_OF_AXIS = re.compile(r"\(([^()]+)\)$")
+_OF_AXIS = re.compile(r"(?:\(|, )([^(), ]+)\)?$")
 
 
 class _Places(Locator):
@@ -60,9 +60,9 @@ def _show_bar(ax: Axes, system: str) -> None:
 
 
 class FigureUnits:
-    """Puts the words and axes of a figure into the units chosen, and back. An axis is of the unit in brackets
-    at the end of its label, or of the one a view has named: `axis.of_unit = "mm"`; so is a text whose numbers
-    stand without their unit."""
+    """Puts the words and axes of a figure into the units chosen, and back. An axis is of the unit at the end
+    of its label, in brackets or behind a comma, or of the one a view has named: `axis.of_unit = "mm"`; so is
+    a text whose numbers stand without their unit."""
 
     def __init__(self, fig: Figure) -> None:
         self._fig = fig

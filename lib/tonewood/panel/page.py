@@ -123,7 +123,7 @@ def say(name: str, value: float, unit: str = "", decimals: int = 2, band: Sequen
             raise ValueError(f"{name}: band from {low:g} to {high:g} given; accepted: (low, high)")
         edges = (units.text(edge, unit, decimals, system) for edge in (low, high))
         line += "; 90 of 100: " + " to ".join(edges)
-    print(line + (f" [{label}]" if label else ""))
+    print(line + (f" [{units.said(label, system)}]" if label else ""))
 
 
 def say_all(rows: Iterable[tuple[str, float, str, int, str]]) -> None:

@@ -132,7 +132,7 @@ class Prediction(Asked):
     def _static(self) -> tuple[str, str]:
         choices, listed = (f" ({' / '.join(self.labels)})", _listed(self.labels)) if self.labels else ("", "")
         return (f"<p><strong>Predict first: {escape(chosen.said(self.question))}</strong></p>{listed}",
-                f"[prediction: {self.question}{choices}]")
+                chosen.said(f"[prediction: {self.question}{choices}]"))
 
 
 class Question(Asked):
@@ -201,7 +201,7 @@ class _Choice(Question):
     def _static(self) -> tuple[str, str]:
         return (f"<p><strong>{escape(chosen.said(self.question))}</strong></p>"
                 f"{_listed(self.answers)}{self._folded()}",
-                f"[question: {self.question} ({' / '.join(self.answers)})]")
+                chosen.said(f"[question: {self.question} ({' / '.join(self.answers)})]"))
 
 
 class _Number(Question):
@@ -254,7 +254,7 @@ class _Number(Question):
 
     def _static(self) -> tuple[str, str]:
         return (f"<p><strong>{escape(chosen.said(self.question))}</strong></p>{self._folded()}",
-                f"[question: {self.question}]")
+                chosen.said(f"[question: {self.question}]"))
 
 
 def predict(question: str, answers: Any, outcome: Callable[[Any], str] | None = None,

@@ -39,6 +39,7 @@ _SPELLINGS = {
     "kilogram": "kg", "kilograms": "kg"}
 _POWERS = str.maketrans("²³", "23")
 _COUNTERPART = {"m": "ft", "cm": "in", "mm": "in", "kg": "lb", "g": "oz", "N": "lbf", "N·m": "lbf·in"}
+_WORDS = {"millimetres": "inches", "grams": "ounces", "in": "inches"}
 # what a sentence holds: numbers, a unit behind them, a band in brackets after it; and units alone
 _NUMBER = r"[+−-]?(?<![\w.])\d+(?:\.\d+)?(?![\w.]*\d)"
 _NUMBERS = rf"{_NUMBER}(?:(?:–|…|[ ](?:to|and|or|by|×|±|…)[ ]){_NUMBER})*"
@@ -145,7 +146,8 @@ def said(words: str, system: str) -> str:
         return f"{told[0]}{space}{in_system(word, system)}{between or ''}{told[1]}"
 
     words = _ALONE.sub(lambda found: in_system(found[0], system), _SAID.sub(one, words))
-    words = words.replace("in millimetres", "in inches")
+    words = re.sub(r"(?:(?<= in )|(?<=many ))(?:millimetres|grams)\b|(?<=, )in$",
+                   lambda found: _WORDS[found[0]], words)
     return re.sub(r"\bin in\b", "in inches", re.sub(r"(?<=\d) in in\b", " inches in", words))
 
 

@@ -17,6 +17,7 @@ from tonewood.neck.seasons.drying import column, drying_section
 from tonewood.neck.seasons.eigenstrain import stack
 from tonewood.neck.seasons.movement import movement
 from tonewood.neck.seasons.year import MONTH, year
+from tonewood.panel import chosen
 from tonewood.panel.page import Shown, table
 from tonewood.wood.climate import indoor, place, workshop
 from tonewood.wood.diffusion import DAY, Column, diffusivity, time_to
@@ -191,7 +192,8 @@ def what_to_tell(**values: Any) -> str:
     found = gone(draws=MANY, **values)
     i = found.widest
     (low, middle, high), up = band(found.relief[:, i]), round(100 * found.share_up[i])
-    return (f"By {found.month[i]}, in {up} of 100 such necks relief has gone up and in {100 - up} down; the "
-            f"middle one by {mm(middle)} mm, nine in ten between {mm(low)} and {mm(high)} mm. What can be "
-            f"foreseen of that is {mm(found.foreseen[i])} mm; the rest is chance until the lengthwise "
-            "movement of these boards is measured.")
+    return chosen.said(
+        f"By {found.month[i]}, in {up} of 100 such necks relief has gone up and in {100 - up} down; the "
+        f"middle one by {mm(middle)} mm, nine in ten between {mm(low)} and {mm(high)} mm. What can be "
+        f"foreseen of that is {mm(found.foreseen[i])} mm; the rest is chance until the lengthwise "
+        "movement of these boards is measured.")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from html import escape
 
+from tonewood.panel import chosen
 from tonewood.panel.page import Shown
 from tonewood.tables import Row, read_table
 
@@ -15,7 +16,7 @@ def terms(lesson: int = 0) -> list[Row]:
 
 def glossary(lesson: int = 0, open_now: bool = False) -> Shown:
     """A fold with the words of a lesson (its number; 0: of all of them), each in a sentence with its unit."""
-    rows = [(row["term"] + (f" ({row['given_in']})" if row["given_in"] else ""), row["meaning"])
+    rows = [(row["term"] + (chosen.said(f" ({row['given_in']})") if row["given_in"] else ""), row["meaning"])
             for row in terms(lesson)]
     title = f"The words of {'this lesson' if lesson else 'all lessons'}, and their units ({len(rows)})"
     items = "".join(f"<li><strong>{escape(word)}:</strong> {escape(meaning)}</li>"

@@ -20,7 +20,8 @@ from tonewood.bench.readings import KINDS, Z90, Reading
 from tonewood.bench.stock import Stock
 from tonewood.bench.update import FEWEST, MOVED, NOTHING, Updated
 from tonewood.draws import band, written, written_band
-from tonewood.panel import style
+from tonewood.panel import chosen, style
+from tonewood.panel.figure_units import FigureUnits
 from tonewood.panel.page import Shown, table
 from tonewood.wood.species import species
 
@@ -123,11 +124,13 @@ def picture(found: Updated) -> tuple[str, str]:
         ax.set(ylabel=f"gap at fret {READ}, mm", xlim=(days[0], days[-1]),
                ylim=(low - 0.03, high * 1.45 + 0.05), title="The year at home, rod untouched")
         ax.legend(loc="upper left", ncols=2)
+        FigureUnits(fig).show_in(chosen.now())
         fig.savefig(buffer := io.BytesIO(), format="png")
     widest = int(np.argmax(before[2] - before[0]))
     month = necks._years[0][1].month[widest]
-    words = (f"Gap at fret {READ} in {month}: from the drawing {written_band(before[:, widest])} mm, after "
-             f"the readings {written_band(after[:, widest])} mm (90 of 100).")
+    words = chosen.said(
+        f"Gap at fret {READ} in {month}: from the drawing {written_band(before[:, widest])} mm, after "
+        f"the readings {written_band(after[:, widest])} mm (90 of 100).")
     image = base64.b64encode(buffer.getvalue()).decode()
     return (f"<img alt='{escape(words)}' style='max-width:100%;height:auto' "
             f"src='data:image/png;base64,{image}'><p>{escape(words)}</p>", words)
