@@ -174,6 +174,42 @@ class OwnBoard:
         return {"G_LR": float(e.G_LR * times), "G_LT": float(e.G_LT * times)}
 
 
+SHEAR = 3.0
+"""A board's shear modulus that lies further from its wood's, as a factor, is a slip: judgement."""
+
+
+def twist_expected(board: Board, mass: float, length: float, width: float, thickness: float) -> float:
+    """The lowest twisting tone (Hz) of a free board (mass in kg, sizes in m) with the shear modulus of its
+    wood, at its moisture. Raises ValueError. Source: measure.twist_modulus.
+
+    >>> board = Board(species("hard maple"), moisture=0.085)
+    >>> round(twist_expected(board, 0.571, 0.6, 0.062, 0.022))
+    652
+    """
+    G = (board.elastic.G_LR + board.elastic.G_LT) / 2
+    return float(100 * np.sqrt(G / measure.twist_modulus(mass, 100.0, length, width, thickness)))
+
+
+def _twisted(board: Board, mass: float, twist: float, tone: float | None, sizes: dict[str, float]) -> float:
+    """Shear modulus (Pa) from the twist tone (Hz). Raises ValueError where no board of this wood and size
+    twists like that, with the likely slip: `tone` is its bending tone."""
+    there = twist_expected(board, mass, **sizes)
+    given = float(checks.frequency("twist tone", twist, 5.0, 20000.0))
+    low, high = there / SHEAR**0.5, there * SHEAR**0.5
+    if not low <= given <= high:
+        hint = "Is it another tone, or a size in another unit?"
+        if tone is not None and low <= tone <= high:
+            hint = f"Are bending tone ({tone:g} Hz) and twist tone exchanged?"
+        elif low <= 1000 * given <= high:
+            hint = f"Kilohertz? {given:g} kHz is {1000 * given:g} Hz"
+        elif given < low:
+            hint = ("Is it the bending tone? Rest the board on the middle of its length and width, and tap a "
+                    "corner")
+        raise ValueError(f"twist tone: {given:g} Hz given; accepted: {low:.0f} to {high:.0f} Hz for a board "
+                         f"of {board.species.name} of this size and weight. {hint}")
+    return float(measure.twist_modulus(mass, given, **sizes))
+
+
 def measured_board(label: str, wood: str, *, mass: float | None = None, length: float, width: float,
                    thickness: float, moisture: float, tone: float | None = None, tone_u: float = 0.002,
                    bend: tuple[float, float, float] | None = None, twist_tone: float | None = None,
@@ -201,6 +237,8 @@ def measured_board(label: str, wood: str, *, mass: float | None = None, length: 
     elif tone is not None or twist_tone is not None:
         raise ValueError("mass: nothing given; accepted: the board's mass in kg. A tone says nothing without "
                          "the weight")
+    if twist_tone is not None and mass is not None:
+        given["twist_modulus"] = _twisted(board, mass, twist_tone, tone, sizes)
     found: list[tuple[float, float]] = []
     if tone is not None and mass is not None:
         excess = rule("tap_over_bend")
@@ -224,6 +262,4 @@ def measured_board(label: str, wood: str, *, mass: float | None = None, length: 
         # both hang on one thickness, and where they quarrel neither can be trusted to its own error
         given |= {"modulus": middle, "modulus_u": float(max(weights.sum() ** -0.5, 3 * size_u,
                                                               min(apart, 0.5)))}
-    if twist_tone is not None and mass is not None:
-        given["twist_modulus"] = float(measure.twist_modulus(mass, twist_tone, **sizes))
     return OwnBoard(label=label, wood=wood, moisture=moisture, **{**given, **more})

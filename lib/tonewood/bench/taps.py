@@ -11,11 +11,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from tonewood import checks
+from tonewood.bench.rotations import directions, pencil, unexplained
 from tonewood.draws import Array
 from tonewood.sound.recording_file import onsets
 
@@ -36,7 +37,7 @@ LEAST_LOSS, MOST_LOSS = 5e-4, 0.2   # loss factors a board or bar may have
 HUM = ("mains hum sounds with the tone, near {:.0f} Hz. Unplug what hums, or use the recorder on its "
        "battery, and tap a board of another length if its tone lies there")
 UNEVEN = "Tap on the still line of the other tone, or turn the board on its edge"
-BETTER = 1.6                        # a second tone is believed where one alone leaves so much more
+BETTER, HINT = 4.0, 1.6             # a second tone is used, one close by feared, where one leaves more
 AGREE_F, AGREE_LOSS = 0.01, 0.3     # taps of one board differ by no more
 UNLIKE = 0.05                       # so far do losses differ for other reasons than noise, before it shows
 ALONE = 0.1                         # relative doubt of the loss of a single tap: judgement
@@ -161,23 +162,6 @@ def _baseband(samples: Array, rate: float, tone: float, half: float) -> tuple[Ar
     return np.asarray(slow[::step]), rate / step
 
 
-def _directions(z: Array) -> Array:
-    """Of the windows of z, the directions they lie along, strongest first, one a row."""
-    from scipy.linalg import hankel
-    size = len(z) // 2
-    return np.linalg.svd(hankel(z[:size], z[size - 1:]), full_matrices=False)[2]
-
-
-def _pencil(z: Array, directions: Array, count: int) -> tuple[Any, Any]:
-    """Dying rotations in z by a matrix pencil: per-sample factors (count,) and amplitudes (count,)."""
-    signal = directions[:count].T
-    factors = np.linalg.eigvals(np.linalg.lstsq(signal[:-1], signal[1:], rcond=None)[0])
-    with np.errstate(all="ignore"):
-        powers = factors[None, :] ** np.arange(len(z))[:, None]
-    amplitude = np.linalg.lstsq(np.nan_to_num(powers), z, rcond=None)[0]
-    return factors, amplitude
-
-
 def _one(samples: Array, before: Array, recording: Recording, start: int, stop: int, low: float, high: float
          ) -> Tap:
     rate = recording.rate
@@ -260,23 +244,24 @@ def _noise(before: tuple[Array, float] | None, z: Array) -> float:
 
 def _fitted(z: Array, slow: float, tone: float, noise: float, when: float, over: float) -> Tap:
     """One tap from its slow rotation: the strongest of two dying rotations."""
-    along = _directions(z)
-    factors, amplitude = _pencil(z, along, 2 if len(z) >= 12 else 1)
+    along = directions(z)
+    factors, amplitude = pencil(z, along, 2 if len(z) >= 12 else 1)
     alive = (np.abs(factors) < 1.02) & (np.abs(factors) > 0.05)
     strength = np.where(alive, np.abs(amplitude), 0.0)
     main = int(np.argmax(strength))
     rest = int(np.argmin(strength)) if len(strength) > 1 else main
-    one, alone = _pencil(z, along, 1)
-    pair_left = _left(z, factors, amplitude)
-    single_left = _left(z, one, alone)
+    one, alone = pencil(z, along, 1)
+    pair_left = unexplained(z, factors, amplitude)
+    single_left = unexplained(z, one, alone)
     two = len(strength) > 1 and strength[rest] > 0.2 * strength[main]
-    if two and single_left > BETTER * max(pair_left, noise):
+    gain = single_left / max(pair_left, noise)
+    if two and gain > HINT:
         apart = abs(np.angle(factors[rest] / factors[main])) * slow / (2 * np.pi)
         f, eta = _read(factors[main], slow, tone)
         if apart < max(1.5 * eta * f, 2.0):
             words = f"two tones only {apart:.1f} Hz apart. " + UNEVEN
             return _refused(when, words, f, over)
-    else:
+    if not (two and gain > BETTER):
         factors, main, pair_left = one, 0, single_left
         if single_left > max(4 * noise, 0.1 * np.abs(z[0])):
             f = _read(one[0], slow, tone)[0]
@@ -297,13 +282,6 @@ def _fitted(z: Array, slow: float, tone: float, noise: float, when: float, over:
     return Tap(time=when, frequency=f, frequency_u=f_u, loss=eta, loss_u=eta_u, over_noise=over, reason=words)
 
 
-def _left(z: Array, factors: Any, amplitude: Any) -> float:
-    """Root mean square of what a fit leaves."""
-    with np.errstate(all="ignore"):
-        fit = np.nan_to_num(factors[None, :] ** np.arange(len(z))[:, None]) @ amplitude
-    return float(np.sqrt(np.mean(np.abs(z - fit) ** 2)))
-
-
 def _read(factor: complex, slow: float, tone: float) -> tuple[float, float]:
     """(frequency in Hz, loss factor) of one factor per slow sample."""
     f = tone + float(np.angle(factor)) * slow / (2 * np.pi)
@@ -315,10 +293,10 @@ def _doubt(values: Array, own: float, alone: float) -> float:
     further apart than that, their scatter, widened as of so few (Student's t: twice it holds 95 of 100)."""
     if len(values) == 1:
         return float(np.hypot(own, alone))
-    from scipy.stats import t
+    from scipy.special import stdtrit
     scatter = float(np.std(values, ddof=1))
     excess = max(scatter**2 - own**2, 0.0) ** 0.5
-    widened = excess * float(t.ppf(0.975, len(values) - 1)) / 1.96
+    widened = excess * float(stdtrit(len(values) - 1, 0.975)) / 1.96
     return float(np.hypot(own, max(scatter, widened)) / np.sqrt(len(values)))
 
 

@@ -87,7 +87,7 @@ def band_left(uses: tuple[str, ...]) -> float:
 
 def read_as_middle(key: str) -> dict[str, object]:
     """Readings of the wood's middle board at the start sizes."""
-    tone, deflection = model.expected(wood=key)
+    tone, deflection, _ = model.expected(wood=key)
     v = model.defaults()
     volume = v["length"] * v["width"] * v["thickness"] * 1e-9
     rho = float(Board(species(key), moisture=v["moisture"] / 100).rho)

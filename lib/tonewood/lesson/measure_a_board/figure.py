@@ -32,20 +32,21 @@ def _change(art: Picture, subject: Design = NECK_12, **values: Any) -> str:
     tables = model.by_the_tables(subject, values["use"], values["wood"], *grain)
     plain = model.board_rows(wood, *grain, values["moisture"])
     try:
-        stages = model.stages(**values)
         own = model.read(**values).own().wood()
+        stages = model.stages(**values)
         found = model.with_board(subject, **values)
         refused = ""
     except ValueError as problem:
         stages = model.stages(**{**values, **dict.fromkeys(model.SWITCHES, False)})
         own, found, refused = wood, tables, str(problem)
+    sheared = model.shear(**{**values, **(dict.fromkeys(model.SWITCHES, False) if refused else {})})
     three = [(name, model.stiffness_band(known)) for name, known in stages]
     art.show_stages(three)
     art.view.show(Board(wood, *map(float, np.radians(grain)), moisture=values["moisture"] / 100))
-    now = [*model.board_rows(own, *grain, values["moisture"]), *model.neck_rows(found)]
-    bands = art.gauges.show(now, [*plain, *model.neck_rows(tables)])
-    return refusal(refused) if refused else sentence(subject, values, wood, three, bands,
-                                                     [band(x) for x in model.neck_rows(tables)])
+    now = [*model.board_rows(own, *grain, values["moisture"]), *model.neck_rows(found), sheared[1]]
+    bands = art.gauges.show(now, [*plain, *model.neck_rows(tables), sheared[0]])
+    return refusal(refused) if refused else sentence(subject, values, wood, three, bands, [
+        *(band(x) for x in model.neck_rows(tables)), band(sheared[0])])
 
 
 def refusal(why: str) -> str:
@@ -59,7 +60,7 @@ def sentence(design: Design, values: dict[str, Any], wood: Species,
              ) -> str:
     """The picture in words."""
     first, (_, last) = stages[0][1], stages[-1]
-    rho, loss, stiff, relief, _ = bands
+    rho, loss, stiff, relief, _, twist = bands
     done = [name for name in ("weighed", "tapped", "bent") if values[name]]
     name = wood.name[0].upper() + wood.name[1:]
     said = " and ".join(filter(None, (", ".join(done[:-1]), *done[-1:]))) or "nothing read of it yet"
@@ -69,7 +70,11 @@ def sentence(design: Design, values: dict[str, Any], wood: Species,
         left = 100 * np.log(last[2] / last[0]) / np.log(first[2] / first[0])
         text += f"; tables alone {first[0]:.1f} to {first[2]:.1f}, so {left:.0f} % of that width is left"
     text += (f"), density {rho[1]:.0f} kg/m³ ({rho[0]:.0f} to {rho[2]:.0f}), loss factor {loss[1]:.1f} "
-             f"thousandths ({loss[0]:.1f} to {loss[2]:.1f}). {design.name} with this board as "
+             f"thousandths ({loss[0]:.1f} to {loss[2]:.1f})")
+    if values["twisted"]:
+        text += (f", shear modulus {twist[1]:.2f} GPa ({twist[0]:.2f} to {twist[2]:.2f}; tables alone "
+                 f"{before[-1][0]:.2f} to {before[-1][2]:.2f})")
+    text += (f". {design.name} with this board as "
              f"{model.USES[values['use']]}: stiffness {stiff[1]:.0f} N·m² ({stiff[0]:.0f} to {stiff[2]:.0f}"
              f"; tables alone {before[0][0]:.0f} to {before[0][2]:.0f}), relief {relief[1]:.2f} mm "
              f"({relief[0]:.2f} to {relief[2]:.2f}).")
@@ -79,13 +84,13 @@ def sentence(design: Design, values: dict[str, Any], wood: Species,
 def doubts(values: dict[str, Any], wood: Species) -> str:
     """What to distrust in the readings, or what to expect of them before there are any."""
     board, text = model.read(**values), ""
-    if not any(values[name] for name in ("weighed", "tapped", "bent")):
+    if not any(values[name] for name in ("weighed", "tapped", "bent", "twisted")):
         try:
-            tone, deflection = model.expected(**values)
+            tone, deflection, twist = model.expected(**values)
         except ValueError as problem:                   # too stout for a tap or a bend
             return f" Of these sizes it cannot be tapped or bent: {problem}."
-        return (f" A middle board of these sizes would sound at {tone:.0f} Hz and give {deflection:.2f} mm "
-                f"under {values['load']:g} kg.")
+        return (f" A middle board of these sizes would sound at {tone:.0f} Hz, twist at {twist:.0f} Hz "
+                f"and give {deflection:.2f} mm under {values['load']:g} kg.")
     if board.fit < FAR:
         share = 1000 * board.fit
         few = "fewer than 1 in 1000" if share < 1 else f"only about {share:.0f} in 1000"
@@ -104,7 +109,7 @@ def _until(job: str, words: str) -> Callable[[dict[str, Any]], str]:
 
 
 def _weighed(values: dict[str, Any]) -> str:
-    return "" if values["weighed"] or values["tapped"] else "Counts once the board is weighed or tapped."
+    return "" if model.weighed(values) else "Counts once the board is weighed or tapped."
 
 
 def unmeasured_woods() -> list[tuple[str, str]]:
@@ -131,6 +136,10 @@ def controls() -> dict[str, Control]:
                              ).unless(_until("bent", "I have bent it")),
         "span": slider("Span", v["span"], 150, 1200, 1, "mm", "between the supports"
                        ).unless(_until("bent", "I have bent it")),
+        "twisted": switch("I have tapped its twist", v["twisted"], "board resting on its middle, a corner "
+                          "tapped: shear modulus good to about 5 % (judgement)"),
+        "twist_tone": slider("Twist tone", v["twist_tone"], 60, 4000, 1, "Hz", "the reader below sets it, too"
+                             ).unless(_until("twisted", "I have tapped its twist")),
         "rung": switch("I have its loss factor", v["rung"], "from the fall of the tone; an upper limit"),
         "loss": slider("Loss factor (thousandths)", v["loss"], 1, 40, 0.1, "", "the reader below sets it"
                        ).unless(_until("rung", "I have its loss factor")),
@@ -151,7 +160,7 @@ def measured_board(place: str | None = "beside", design: Design = NECK_12) -> Li
                       first=("wood", "weighed", "mass", "tapped", "tone", "bent", "deflection", "use"),
                       parts={"Board": (0, 0, 0.53, 1), "Gauges": (0.515, 0, 1, 1)},
                       alt="Bands of the board's stiffness, one below the other for each reading made, the "
-                          "board's end and side, and five gauges of board and neck with 90 % bands")
+                          "board's end and side, and six gauges of board and neck with 90 % bands")
 
     def keep(subject: Design, values: dict[str, Any], name: str) -> Design:
         if live.kept is None:

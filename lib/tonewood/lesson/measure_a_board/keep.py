@@ -58,9 +58,9 @@ class Shelf:
     def keep(self, label: str) -> Species:
         """Write the board on show to the file. Raises ValueError, with the file as it was."""
         values = self._live.values
-        if not any(values[name] for name in ("weighed", "tapped", "bent", "rung")):
+        if not any(values[name] for name in model.SWITCHES):
             raise ValueError("readings: none is ticked; accepted: at least one of weighed, tapped, bent, "
-                             "loss factor. A board nobody measured is what the tables say")
+                             "twist tapped, loss factor. A board nobody measured is what the tables say")
         board = model.read(label=label.strip(), **values)
         own = board.own()                                   # refused before anything is written
         log.add(LOG, *model.rows(label.strip(), values))

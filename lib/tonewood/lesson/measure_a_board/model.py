@@ -10,7 +10,7 @@ import numpy as np
 from tonewood.bench.knowledge import Knowledge
 from tonewood.bench.log_columns import GRAVITY, Measurement
 from tonewood.bench.measure import bend_modulus, tap_modulus
-from tonewood.bench.own_board import OwnBoard, measured_board
+from tonewood.bench.own_board import OwnBoard, measured_board, twist_expected
 from tonewood.draws import Array, Draws
 from tonewood.lesson.shared import shop
 from tonewood.lesson.shared.shop import NECK_12
@@ -20,13 +20,14 @@ from tonewood.neck.report.evaluation import Evaluation, evaluate
 from tonewood.remember import remember
 from tonewood.wood.board import Board
 from tonewood.wood.facts import rule
+from tonewood.wood.ratios import draw_ratios, filled_ratios
 from tonewood.wood.species import Species, species
 from tonewood.wood.spread import Z90, draw_boards
 
 STATIONS, DRAWS, SEED = 16, 1000, 1
 USES = {"main": "its main stripes", "all": "every stripe", "fretboard": "its fretboard"}
 """What of the neck is made of the board."""
-SWITCHES = ("weighed", "tapped", "bent", "rung")
+SWITCHES = ("weighed", "tapped", "bent", "twisted", "rung")
 SIZE_U = 0.003
 """Relative uncertainty of the thickness, five places averaged: common practice, no source."""
 MOISTURE_U = 0.01
@@ -39,6 +40,7 @@ def defaults(design: Design = NECK_12) -> dict[str, Any]:
     return {"wood": species("hard maple").key, "ring_angle": 90.0, "run_out": 0.0, "moisture": 8.5,
             "length": 600.0, "width": 62.0, "thickness": 22.0,
             "weighed": False, "mass": 571.0, "tapped": False, "tone": 271.0,
+            "twisted": False, "twist_tone": 650.0,
             "bent": False, "load": 10.0, "span": 550.0, "deflection": 0.51, "rung": False, "loss": 9.0,
             "use": "main"}
 
@@ -49,12 +51,18 @@ def read(label: str = "my board", **values: Any) -> OwnBoard:
     v = {**defaults(), **values}
     mm = {name: 1e-3 * v[name] for name in ("length", "width", "thickness")}
     grain = {name: float(np.radians(v[name])) for name in ("ring_angle", "run_out")}
-    on_scale = v["weighed"] or v["tapped"]              # a tap needs the weight: who taps has weighed
+    on_scale = weighed(v)
     return measured_board(
         label, v["wood"], mass=1e-3 * v["mass"] if on_scale else None, **mm, moisture=v["moisture"] / 100,
         moisture_u=MOISTURE_U, tone=v["tone"] if v["tapped"] else None, size_u=SIZE_U,
         bend=(v["load"] * GRAVITY, 1e-3 * v["deflection"], 1e-3 * v["span"]) if v["bent"] else None,
+        twist_tone=v["twist_tone"] if v["twisted"] else None,
         loss=v["loss"] / 1000 if v["rung"] else None, **grain)
+
+
+def weighed(values: dict[str, Any]) -> bool:
+    """Whether the weight counts: a tap needs it, so who taps has weighed."""
+    return bool(values["weighed"] or values["tapped"] or values["twisted"])
 
 
 def rows(label: str, values: dict[str, Any]) -> list[Measurement]:
@@ -65,10 +73,12 @@ def rows(label: str, values: dict[str, Any]) -> list[Measurement]:
              **sizes, **{name: float(np.radians(v[name])) for name in ("ring_angle", "run_out")}}
     loss = v["loss"] / 1000 if v["rung"] else None
     out = []
-    if v["weighed"] or v["tapped"]:
+    if weighed(v):
         out.append(Measurement(measured="weigh", mass=1e-3 * v["mass"], **every))
     if v["tapped"]:
         out.append(Measurement(measured="tap", frequency=v["tone"], loss=loss, **every))
+    if v["twisted"]:
+        out.append(Measurement(measured="twist tap", frequency=v["twist_tone"], **every))
     if v["bent"]:
         out.append(Measurement(measured="bend", load=v["load"] * GRAVITY, span=1e-3 * v["span"],
                                deflection=1e-3 * v["deflection"], **every))
@@ -85,7 +95,7 @@ def stages(**values: Any) -> list[tuple[str, Knowledge]]:
     made = [name for name in ("weighed", "tapped", "bent") if v[name]]
     out = [("tables alone", read(**{**v, **dict.fromkeys(SWITCHES, False)}).tables)]
     for k, name in enumerate(made):
-        off = {other: other in made[:k + 1] for other in ("weighed", "tapped", "bent")}
+        off = {"twisted": False, **{other: other in made[:k + 1] for other in ("weighed", "tapped", "bent")}}
         out.append((("" if k == 0 else "and ") + name, read(**{**v, **off}).known))
     return out
 
@@ -144,9 +154,25 @@ def board_rows(wood: Species, ring_angle: float, run_out: float, moisture: float
     return [np.asarray(drawn.rho), 1e3 * np.asarray(drawn.eta)]
 
 
-def expected(**values: Any) -> tuple[float, float]:
-    """(tone in Hz, deflection in mm) that the middle board of the wood would give at these sizes, for a look
-    before the readings. Raises ValueError."""
+def shear(**values: Any) -> tuple[Array, Array]:
+    """Draws of the mean shear modulus in the planes along the grain at 12 % moisture (GPa): as the tables
+    leave it, and with what was read (the same where nothing was). Raises ValueError.
+    """
+    v = {**defaults(), **values}
+    wood, board = species(v["wood"]), read(**v)
+    drawn = draw_ratios(wood.elastic, DRAWS, SEED, filled=filled_ratios(wood))
+    stiff = np.asarray(draw_boards([Board(wood)], DRAWS, SEED)[0].E_L) / np.asarray(drawn.E_L)
+    plain = 1e-9 * (np.asarray(drawn.G_LR) + np.asarray(drawn.G_LT)) / 2 * stiff
+    if board.twist_modulus is None:
+        return plain, plain
+    e = board.own().wood().elastic
+    z = np.random.default_rng([SEED, 9]).standard_normal(DRAWS)
+    return plain, 1e-9 * float((e.G_LR + e.G_LT) / 2) * np.exp(board.twist_u * z)
+
+
+def expected(**values: Any) -> tuple[float, float, float]:
+    """(tone in Hz, deflection in mm, twist tone in Hz) that the middle board of the wood would give at these
+    sizes, for a look before the readings. Raises ValueError."""
     v = {**defaults(), **values}
     wood = species(v["wood"])
     board = Board(wood, np.radians(v["ring_angle"]), np.radians(v["run_out"]), moisture=v["moisture"] / 100)
@@ -156,7 +182,7 @@ def expected(**values: Any) -> tuple[float, float]:
     per_hertz = 1e-4 * tap_modulus(mass, 100.0, **mm, ratio=ratio)
     tone = np.sqrt(rule("tap_over_bend").value * board.E_x / per_hertz)
     bend = bend_modulus(v["load"] * GRAVITY, 1e-3, 1e-3 * v["span"], mm["width"], mm["thickness"], ratio)
-    return float(tone), float(bend / board.E_x)
+    return float(tone), float(bend / board.E_x), twist_expected(board, mass, **mm)
 
 
 def kept(design: Design, use: str, key: str) -> Design:

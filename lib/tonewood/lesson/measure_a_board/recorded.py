@@ -8,8 +8,12 @@ from tonewood.panel.live_figure import LiveFigure
 
 
 def tap_recorded(live: LiveFigure) -> TapReader:
-    """Reader for a recording of taps, uploaded, recorded in the page or named; its button sets the tone and
-    the loss factor of the board on show."""
+    """Reader for a recording of taps, uploaded, recorded in the page or named; its buttons set the tone and
+    the loss factor of the board on show, or its twist tone."""
     def use(taps: Taps) -> None:
         live.set(tapped=True, tone=round(taps.frequency, 1), rung=True, loss=round(1000 * taps.loss, 2))
-    return tap_reader(use)
+
+    def twist(taps: Taps) -> None:
+        live.set(twisted=True, twist_tone=round(taps.frequency))
+
+    return tap_reader(use, Use_it_as_the_twist_tone=twist)

@@ -18,7 +18,8 @@ ROWS = (Row("The board: density", "kg/m³", 300, 1300, 0),
         Row("The board: loss factor", "thousandths", 0, 25, 1),
         Row("The neck: stiffness", "N·m²", 200, 900, 0),
         Row("The neck: relief, rod slack", "mm", 0.0, 1.0, 2),
-        Row("The neck: weight, nut to last fret", "g", 150, 750, 0))
+        Row("The neck: weight, nut to last fret", "g", 150, 750, 0),
+        Row("The board: shear stiffness", "GPa", 0.0, 3.0, 2))
 MOST = 4
 """Bands in the picture: the tables', then one more with each of weighing, tapping and bending."""
 

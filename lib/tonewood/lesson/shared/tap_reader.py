@@ -5,7 +5,7 @@ from __future__ import annotations
 import base64
 import io
 from collections.abc import Callable
-from functools import lru_cache
+from functools import lru_cache, partial
 from html import escape
 
 import ipywidgets
@@ -31,7 +31,7 @@ class TapReader:
     asked for a button that hands the taps on. Made by `tap_reader`. `.recording` and `.taps` tell the state.
     """
 
-    def __init__(self, use: Callable[[Taps], None] | None = None) -> None:
+    def __init__(self, use: Callable[[Taps], None] | None = None, **more: Callable[[Taps], None]) -> None:
         self._upload = ipywidgets.FileUpload(accept=KINDS, multiple=False, description="Upload a recording",
                                              layout={"width": "auto"})
         self._path = ipywidgets.Text(placeholder="tap.wav", description="or a file beside this page",
@@ -44,11 +44,9 @@ class TapReader:
         self._shown.add_class("tonewood-reckoned")
         self.recording: Recording = made_taps()
         self.taps: Taps = tap_tones(self.recording)
-        actions = {"Read": self.read}
-        self._use = use
-        if use is not None:
-            actions["Use_it_in_the_figure_above"] = self._hand_on
-        row = boxes.buttons(**actions)
+        uses = ({"Use_it_in_the_figure_above": use} if use is not None else {}) | more
+        row = boxes.buttons(Read=self.read, **{words: partial(self._hand_on, use)
+                                               for words, use in uses.items()})
         bring = [self._upload, microphone(self._upload, ADVICE), self._path, self._expected]
         self.widget = boxes.panel(bring, row, self._shown, explain=False)
         self._upload.observe(self._uploaded, names="value")
@@ -79,10 +77,10 @@ class TapReader:
         self.recording, self.taps = heard, taps
         self._show(f"Read from {heard.name}: {heard.seconds:.1f} s, {heard.kept}.")
 
-    def _hand_on(self) -> None:
+    def _hand_on(self, use: Callable[[Taps], None]) -> None:
         if not self.taps.usable:
             raise ValueError("nothing to use yet: this recording gives no loss factor")
-        self._use(self.taps)
+        use(self.taps)
 
     def _show(self, caption: str) -> None:
         self.result = told(self.recording, self.taps, caption)
@@ -93,9 +91,10 @@ class TapReader:
                 "text/plain": self.result.plain}
 
 
-def tap_reader(use: Callable[[Taps], None] | None = None) -> TapReader:
-    """Reader for a recording of taps; use: what usable Taps are handed to by a button. Raises nothing."""
-    return TapReader(use)
+def tap_reader(use: Callable[[Taps], None] | None = None, **more: Callable[[Taps], None]) -> TapReader:
+    """Reader for a recording of taps; use: what usable Taps are handed to by a button; more: further ones, by
+    the button's words with _ for spaces. Raises nothing."""
+    return TapReader(use, **more)
 
 
 def _expected(words: str) -> float | None:
