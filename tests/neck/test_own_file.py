@@ -41,7 +41,7 @@ def test_writers_at_once_lose_nothing(tmp_path):
 
 
 @pytest.mark.parametrize("text, said", [
-    ("{", "not a file of own woods"), ("[]", "no list of own woods"),
+    ("{", "not a woods file"), ("[]", "schema: 'list' given"),
     ('{"schema": "tonewood own woods", "version": 2, "woods": []}', "version: 2 given"),
     ('{"schema": "tonewood own woods", "version": 1, "woods": [3]}', r"woods\[1\]: 3 given")])
 def test_a_damaged_file_is_refused_by_name_and_left_alone(tmp_path, text, said):

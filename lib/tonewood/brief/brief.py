@@ -20,7 +20,7 @@ from tonewood.brief.rack import Rack
 from tonewood.brief.scoring import Target
 from tonewood.brief.space import LayUp, Space
 from tonewood.neck.design import Design, StringPlan
-from tonewood.neck.design_file import made, opened, plain
+from tonewood.neck.design_file import closed, made, opened, plain
 from tonewood.wood.climate import place
 from tonewood.wood.facts import protected
 from tonewood.wood.species import species
@@ -239,10 +239,7 @@ def to_text(brief: Brief) -> str:
     >>> from_text(to_text(Brief(client="a friend"))) == Brief(client="a friend")
     True
     """
-    import json
-
-    return json.dumps({"schema": SCHEMA, "version": VERSION, **plain(brief)}, indent=1,
-                      ensure_ascii=False) + "\n"
+    return closed(SCHEMA, VERSION, plain(brief))
 
 
 def from_text(text: str, where: str = "brief") -> Brief:

@@ -44,8 +44,16 @@ def to_text(design: Design) -> str:
     >>> to_text(example_design()).splitlines()[1]
     ' "schema": "tonewood design",'
     """
-    return json.dumps({"schema": SCHEMA, "version": VERSION, **plain(design),
-                       "own_woods": plain(design.own_woods())}, indent=1, ensure_ascii=False) + "\n"
+    return closed(SCHEMA, VERSION, {**plain(design), "own_woods": plain(design.own_woods())})
+
+
+def closed(schema: str, version: int, data: dict[str, Any]) -> str:
+    """Plain data as the JSON text of a file of ours: what `opened` opens.
+
+    >>> opened(closed("a list", 1, {"length": 2}), "file", "a list", 1)
+    {'version': 1, 'length': 2}
+    """
+    return json.dumps({"schema": schema, "version": version, **data}, indent=1, ensure_ascii=False) + "\n"
 
 
 def plain(thing: Any) -> Any:

@@ -7,13 +7,12 @@ before is kept.
 
 from __future__ import annotations
 
-import json
 import os
 from collections.abc import Callable
 from pathlib import Path
 
 from tonewood import files
-from tonewood.neck.design_file import made, plain
+from tonewood.neck.design_file import closed, made, opened, plain
 from tonewood.wood.own import OwnWood, keep
 from tonewood.wood.species import Species
 
@@ -26,8 +25,7 @@ def to_text(woods: tuple[OwnWood, ...]) -> str:
     >>> to_text(()).splitlines()[1]
     ' "schema": "tonewood own woods",'
     """
-    return json.dumps({"schema": SCHEMA, "version": VERSION, "woods": plain(woods)}, indent=1,
-                      ensure_ascii=False) + "\n"
+    return closed(SCHEMA, VERSION, {"woods": plain(woods)})
 
 
 def from_text(text: str, where: str = "own woods") -> tuple[Species, ...]:
@@ -36,16 +34,10 @@ def from_text(text: str, where: str = "own woods") -> tuple[Species, ...]:
     >>> from_text(to_text(()))
     ()
     """
-    try:
-        data = json.loads(text)
-    except ValueError as problem:
-        raise ValueError(f"{where}: not a file of own woods: {problem}") from None
-    if not isinstance(data, dict) or data.get("schema") != SCHEMA or not isinstance(data.get("woods"), list):
-        raise ValueError(f"{where}: no list of own woods; accepted: a file with the schema {SCHEMA!r}")
-    if data.get("version") != VERSION:
-        raise ValueError(f"{where}, version: {data.get('version')!r} given; accepted: {VERSION}. A newer "
-                         "edition of these lessons may have written it")
-    return tuple(keep(made(OwnWood, wood, f"{where}, woods[{i}]")) for i, wood in enumerate(data["woods"], 1))
+    woods = opened(text, where, SCHEMA, VERSION).get("woods")
+    if not isinstance(woods, list):
+        raise ValueError(f"{where}, woods: {woods!r} given; accepted: a list, empty where there is none")
+    return tuple(keep(made(OwnWood, wood, f"{where}, woods[{i}]")) for i, wood in enumerate(woods, 1))
 
 
 def load(path: str | os.PathLike[str]) -> tuple[Species, ...]:

@@ -139,7 +139,7 @@ def test_a_damaged_shelf_is_told_and_not_written_over(live):
     live.set(weighed=True)
     live.shelf.label.value = "Board 4"
     live.shelf.buttons["Keep this board"].click()
-    assert "not a file of own woods" in live.shelf.reply and "role='alert'" in live.shelf._answer.value
+    assert "not a woods file" in live.shelf.reply and "role='alert'" in live.shelf._answer.value
     assert open(own_woods.FILE).read() == "{"
 
 
