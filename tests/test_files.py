@@ -238,3 +238,28 @@ def test_a_writer_that_never_ends_is_told_of(tmp_path, monkeypatch):
     with files._locked(path), pytest.raises(ValueError, match="another program has held the file"):
         files.write(path, "two")
     assert path.read_text() == "one" and files.write(path, "two").read_text() == "two"
+
+
+WINDOWS = """
+import errno, fcntl, types
+from tonewood import files
+
+def locking(handle, mode, count):
+    assert (mode, count) == (7, 1)
+    try:
+        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except BlockingIOError:
+        raise PermissionError(errno.EACCES, "Permission denied") from None
+
+files.fcntl, files.msvcrt = None, types.SimpleNamespace(LK_NBLCK=7, locking=locking)
+"""
+"""A machine without fcntl: what msvcrt.locking does there, and how it says that another holds the byte."""
+
+
+def test_two_writers_lose_nothing_by_the_lock_of_windows(tmp_path):
+    path = tmp_path / "log.csv"
+    both = [start(WINDOWS + WRITER, path, 60, mark) for mark in "ab"]
+    assert [one.wait(60) for one in both] == [0, 0]
+    assert sorted(files.read(path).split()) == sorted(f"{mark}{k}" for mark in "ab" for k in range(60))
+    left = sorted(name.name for name in tmp_path.iterdir())
+    assert left == [".log.csv.lock", "log.csv", "log.csv.before"]       # there the lock file stays

@@ -74,6 +74,11 @@ class Log:
             raise ValueError("board: nothing given; accepted: a label, such as the number on its end")
         return self._rewrite(list(lines), lambda line: {"board": board})
 
+    def remove(self, lines: Iterable[int]) -> Log:
+        """Take the rows at these lines out of the file; NAME.before holds them still, and `add` brings a
+        measurement back. Returns the log read anew. Raises ValueError as `edit` does."""
+        return self._rewrite(list(lines), lambda line: None)
+
     def search(self, words: str = "", measured: str = "", board: str = "", neck: str = ""
                ) -> tuple[Measurement, ...]:
         """The measurements in whose row every one of `words` stands, capitals or not; of one kind, board,
@@ -107,7 +112,8 @@ class Log:
                 shown[column.header] = values
         return pd.DataFrame(shown)
 
-    def _rewrite(self, lines: list[int], changes: Callable[[int], dict[str, Any]]) -> Log:
+    def _rewrite(self, lines: list[int], changes: Callable[[int], dict[str, Any] | None]) -> Log:
+        """The file with these rows changed; those without changes (None) are gone."""
         bad = {fault.line for fault in self.faults} & set(lines)
         asked = rows(self.text, self.form.separator, len(self.form.header)) if bad else self.rows
         mine = {row.line: row.text.rstrip("\r\n") for row in asked}
@@ -117,7 +123,8 @@ class Log:
 
         def change(text: str | None) -> str:
             form = Form.of(text or "", self.path.name).wider(
-                name for line in lines for name, value in changes(line).items() if value not in (None, ""))
+                name for line in lines for name, value in (changes(line) or {}).items()
+                if value not in (None, ""))
             there = list(rows(text or "", form.separator, len(form.header)))
             places = {row.line: k for k, row in enumerate(there)}
             texts = [row.text for row in there]
@@ -129,7 +136,8 @@ class Log:
                         raise ValueError(f"{self.path.name}, line {line}: somebody else changed this row "
                                          "since it was read; read the log again")
                     k = same[0]
-                texts[k] = self._changed(form, there[k], changes(line))
+                given = changes(line)
+                texts[k] = "" if given is None else self._changed(form, there[k], given)
             return NEW + form.headed("".join(texts))
 
         files.update(self.path, change)

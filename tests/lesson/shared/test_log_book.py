@@ -167,3 +167,24 @@ def test_a_board_of_the_log_goes_onto_the_shelf_that_every_lesson_lists(book):
         assert wood.cov_modulus < species("hard maple").cov_modulus / 3
     finally:
         forget(wood)
+
+
+def test_a_row_is_deleted_and_brought_back(book, tmp_path):
+    for label in ("A7", "A8"):
+        put(book, "tap", board=label, frequency="412", note="=soft")
+    book.find.value = "A7"
+    other = log_book()                                                  # a second page writes meanwhile
+    put(other, "tap", board="B1", frequency="300")
+    book.buttons["Delete this row"].click()
+    assert "Deleted: A7, tap" in book.reply and [m.board for m in read_log("my_boards.csv")] == ["A8", "B1"]
+    assert "A7" in (tmp_path / "my_boards.csv.before").read_text(encoding="utf-8")
+    assert book.buttons["Bring it back"].layout.display == ""
+    book.buttons["Bring it back"].click()
+    assert [(m.board, m.note) for m in read_log("my_boards.csv")] == [
+        ("A8", "=soft"), ("B1", ""), ("A7", "=soft")]
+    assert book.buttons["Bring it back"].layout.display == "none"
+    book.buttons["Bring it back"].click()
+    assert "none was deleted here" in book.reply
+    book.find.value = "nothing like it"
+    book.buttons["Delete this row"].click()
+    assert "none chosen" in book.reply and len(read_log("my_boards.csv")) == 3

@@ -50,6 +50,7 @@ class LogBook:
     def __init__(self, path: str | os.PathLike[str] = FILE) -> None:
         self.path, self.log, self.found, self.reply, self._page = os.fspath(path), None, (), "", 0
         self._line: int | None = None
+        self._gone: Measurement | None = None
         woods = [wood.name for wood in all_species()]
         self.kind = ipywidgets.Dropdown(options=[(f"{name}: {kind.words}", name) for name, kind in
                                                  MEASURED.items()], description="Measured", **_BOX)
@@ -91,6 +92,8 @@ class LogBook:
             ("Save the change", self.save, "Write the changed row"),
             ("Leave it as it was", self.leave, "Empty the boxes, change nothing"),
             ("Edit this row", self.edit, "Put the row into the boxes above"),
+            ("Delete this row", self.delete, "Take the row out of the file"),
+            ("Bring it back", self.bring_back, "Write the row deleted last as a new row"),
             ("Label all found", self.label_found, "Give every row that was found this board label"),
             ("Put it on the shelf", self.put_on_shelf, "List this board with its values in every lesson"),
             ("Newer", lambda: self.turn(-1), "The rows written later"),
@@ -107,7 +110,8 @@ class LogBook:
             [], self._told, row(cell("tonewood-entry", [self.kind]), *head), row(*asked), row(*aside),
             row(b["Add to the log"], b["Save the change"], b["Leave it as it was"], b["Read the file again"]),
             self._answer, row(cell("tonewood-entry", [self.find])), self._list, row(b["Newer"], b["Older"]),
-            row(cell("tonewood-entry", [self.row, b["Edit this row"]]),
+            row(cell("tonewood-entry", [self.row, b["Edit this row"], b["Delete this row"],
+                                        b["Bring it back"]]),
                 cell("tonewood-entry", [self.label, b["Label all found"]])),
             self._faults_button, self._faulty, boards, self._summed, explain=False)
 
@@ -125,8 +129,7 @@ class LogBook:
 
     def edit(self) -> None:
         """Put the chosen row into the boxes."""
-        if (chosen := next((m for m in self.found if m.line == self.row.value), None)) is None:
-            raise ValueError("row: none chosen; accepted: one of those found")
+        chosen = self._chosen()
         self._line, self.kind.value = chosen.line, chosen.measured
         for name, box in self.boxes.items():
             box.value = unguarded(_CELLS.cell(_PLACE[name], getattr(chosen, name)))
@@ -149,6 +152,31 @@ class LogBook:
         """Empty the boxes; nothing is changed."""
         self._emptied()
         self._say("Nothing was changed.")
+
+    def delete(self) -> None:
+        """Take the chosen row out of the file. Raises ValueError, with the file as it was."""
+        gone = self._chosen()
+        assert self.log is not None
+        self.log, self._gone = self.log.remove([gone.line]), gone
+        self._emptied()
+        self.look()
+        self._say(f"Deleted: {who(gone)}, {gone.measured}, {told(gone)}. “Bring it back” writes it anew; "
+                  f"{self.path}.before holds the version before.")
+
+    def bring_back(self) -> None:
+        """Write the row deleted last as a new row. Raises ValueError where none was deleted."""
+        if self._gone is None:
+            raise ValueError("row: none was deleted here; accepted: after a row was deleted")
+        back, self._gone = self._gone, None
+        kept.add(self.path, back)
+        self.look(first=True)
+        self._say(f"Back again: {who(back)}, {back.measured}, {told(back)}, as the newest row.")
+
+    def _chosen(self) -> Measurement:
+        chosen = next((m for m in self.found if m.line == self.row.value), None)
+        if chosen is None:
+            raise ValueError("row: none chosen; accepted: one of those found")
+        return chosen
 
     def label_found(self) -> None:
         """Give every row that was found the board label. Raises ValueError, with the file as it was."""
@@ -275,6 +303,7 @@ class LogBook:
         self.reply = words
         self._answer.value = (style.alarm if trouble else style.says)(words) if words else ""
         editing = self._line is not None
+        self.buttons["Bring it back"].layout.display = "none" if self._gone is None else ""
         for name in ("Add to the log", "Save the change", "Leave it as it was"):
             self.buttons[name].layout.display = "" if editing != name.startswith("Add") else "none"
 
