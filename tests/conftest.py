@@ -53,3 +53,27 @@ def pytest_collection_modifyitems(items):
             item.add_marker(
                 getattr(pytest.mark, MARKERS.get(item.path.relative_to(HERE).parts[0], "physics"))
             )
+
+
+class Shell:
+    """A notebook's shell as far as figures ask it: which cell runs, in which message."""
+
+    def __init__(self):
+        self.parent = {}
+
+    def get_parent(self):
+        return self.parent
+
+    def run(self, cell, count, code):
+        self.parent = {"header": {"msg_id": f"run {count}"}, "metadata": {"cellId": cell}}
+        made = code()
+        self.parent = {"header": {"msg_id": "callback"}, "metadata": {}}
+        return made
+
+
+@pytest.fixture
+def shell(monkeypatch):
+    made = Shell()
+    monkeypatch.setattr("IPython.get_ipython", lambda: made)
+    monkeypatch.setattr("tonewood.panel.reruns._MADE", {})
+    return made

@@ -217,30 +217,6 @@ def test_the_figure_asks_its_controls_whether_they_change_anything():
     assert size._track.disabled and "Tick On first." in size._reason.value
 
 
-class Shell:
-    """A notebook's shell as far as figures ask it: which cell runs, in which message."""
-
-    def __init__(self):
-        self.parent = {}
-
-    def get_parent(self):
-        return self.parent
-
-    def run(self, cell, count, code):
-        self.parent = {"header": {"msg_id": f"run {count}"}, "metadata": {"cellId": cell}}
-        made = code()
-        self.parent = {"header": {"msg_id": "callback"}, "metadata": {}}
-        return made
-
-
-@pytest.fixture
-def shell(monkeypatch):
-    made = Shell()
-    monkeypatch.setattr("IPython.get_ipython", lambda: made)
-    monkeypatch.setattr("tonewood.panel.reruns._MADE", {})
-    return made
-
-
 def register():
     """All widgets now open, as ipywidgets keeps them."""
     return ipywidgets.widgets.widget._instances
