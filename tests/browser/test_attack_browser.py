@@ -131,12 +131,18 @@ def test_blind_test_by_keyboard_knowing_and_guessing(open_notebook, server):
     tab_to(lab, "New test")
     lab.page.keyboard.press("Enter")
     lab.until(lambda: trial(lab).startswith("Trial 1 of 12."), "no new test began")
+    guess = lab.page.locator(".tonewood-question", has_text="How many of your answers will be right?")
+    guess.get_by_role("button", name="This is my prediction").click()           # 6, where the slider stands
+    lab.page.get_by_label("Compare blind").select_option(label="two necks, a run of notes")
+    lab.until(lambda: lab.page.evaluate(SOUNDS)[-1]["seconds"] > 2.5, "the run of notes did not come")
     lab.page.get_by_label("Keep results in").focus()
     tab_to(lab, "X is A")
     result = take_test(lab, lambda sounds: "A")  # hears nothing, always says A
     tests = record(server)["tests"]
     right = sum(t == "A" for t in tests[1]["truth"])
     assert len(tests) == 2 and f"{right} of 12 right" in result and "Kept as test 2" in result
+    told = f"{'Right' if abs(right - 6) <= 1 else 'Not so'}: you said “6”, it is “{right}”."
+    assert told in result and told in guess.inner_text()
     lab.until(
         lambda: (
             "All tests in your record (2)" in lab.page.locator(".tonewood-panel summary").all_inner_texts()
