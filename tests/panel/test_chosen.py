@@ -103,6 +103,14 @@ def test_what_stands_between_figures_follows_when_made(folder, capsys):
     chosen.choose(units.INCH)
     page.say("width (mm)", 25.4, "mm", 1, band=(12.7, 50.8))
     assert capsys.readouterr().out == "width (in): 1.00 in; 90 of 100: 0.50 in to 2.00 in\n"
+    page.say("couple (N·m)", 2.0, "", 2, label="of 25.4 mm")
+    assert capsys.readouterr().out == "couple (lbf·in): 17.7 [of 1.00 in]\n"
+    rows = page.table(("", "one piece", "mm"), [("relief (mm)", "0.31 (0.25 to 0.38)", "2.54"),
+                                                ("of it", "3", "5.1")])
+    assert rows.plain.splitlines() == ["relief (in): one piece 0.012 (0.010 to 0.015); inches 0.100",
+                                       "of it: one piece 3; inches 0.20"]
+    every = page.table(("", "twist"), [("as sawn", "±0.254")], "All in mm, shop to home.")
+    assert every.plain == "as sawn: twist ±0.0100\n(All in inches, shop to home.)"
     shown = page.table(("board", "sag, mm", "weight (g)", "says"), [
         ("of 50 mm", "0.254", "28.3 to 56.7", "10 mm")])
     assert shown.plain == "of 2.0 in: sag, inches 0.0100; weight (oz) 1.00 to 2.00; says 0.4 in"

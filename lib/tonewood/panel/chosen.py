@@ -71,6 +71,12 @@ def said(words: str) -> str:
     return units.said(words, now())
 
 
+def converted(words: str, word: str) -> str:
+    """Words that hold numbers in unit `word` without saying so, in the units chosen now; a unit not known
+    here stays."""
+    return units.converted(words, word, now()) if word in units.UNITS else words
+
+
 def number(value: float, word: str, decimals: int = 2, sign: bool = False) -> str:
     """A number given in unit `word`, in the units chosen now, without its unit (units.text)."""
     return units.text(value, word, decimals, now(), sign).rpartition(" ")[0]

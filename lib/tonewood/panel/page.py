@@ -45,8 +45,7 @@ def table(head: Sequence[Any], rows: Iterable[Sequence[Any]], caption: str = "",
     density (kg/m3) 705". Raises ValueError for a row of another length.
     """
     rows = [[as_read(cell) for cell in row] for row in rows]
-    head, rows = _in_units([as_read(cell) for cell in head], rows)
-    caption = chosen.said(caption)
+    head, rows, caption = _in_units([as_read(cell) for cell in head], rows, caption)
     for row in rows:
         if len(row) not in (1, len(head)):
             raise ValueError(f"row {row[0]!r}: {len(row)} cells given; accepted: {len(head)}, as in the "
@@ -81,27 +80,30 @@ def table(head: Sequence[Any], rows: Iterable[Sequence[Any]], caption: str = "",
     return Shown(html, "\n".join(plain + [f"({caption})"] if caption else plain))
 
 
-_OF_COLUMN = re.compile(r"(?:\(|, )(mm|cm|kg|g|N·m|N)\)?$")
+_UNIT_LAST = re.compile(r"(?:^|\(|, )(mm|cm|kg|g|N·m|N)\)?$")
 
 
-def _in_units(head: list[str], rows: list[list[str]]) -> tuple[list[str], list[list[str]]]:
-    """A table in the units chosen: a column whose head ends in "(mm)" or ", mm" holds numbers in mm."""
-    found = [_OF_COLUMN.search(name) for name in head]
+def _in_units(head: list[str], rows: list[list[str]], caption: str
+              ) -> tuple[list[str], list[list[str]], str]:
+    """A table in the units chosen: numbers without a unit are in the one that ends the head of their column
+    or the name of their row, "(mm)", or in that of the whole ("All in mm")."""
+    if chosen.now() == units.METRIC:
+        return head, rows, caption
+    whole = re.match(r"All in (mm)\b", caption)
+    columns = [_UNIT_LAST.search(name) for name in head[1:]]
 
     def read(cell: str, unit: re.Match[str] | None) -> str:
-        return chosen.said(cell) if unit is None else units.converted(cell, unit[1], chosen.now())
+        said = chosen.said(cell)
+        return said if unit is None or said != cell else chosen.converted(cell, unit[1])
 
-    if chosen.now() != units.METRIC:
-        rows = [[chosen.said(row[0]), *map(read, row[1:], found[1:])] for row in rows]
-        head = [name if unit is None else
-                name[:unit.start(1)] + units.in_system(unit[1], chosen.now()) + name[unit.end(1):]
-                for name, unit in zip(head, found, strict=True)]
-    return [chosen.said(name) for name in head], rows
+    rows = [[chosen.said(row[0]), *(read(cell, unit or _UNIT_LAST.search(row[0]) or whole)
+                                    for cell, unit in zip(row[1:], columns, strict=False))] for row in rows]
+    return [chosen.said(name) for name in head], rows, chosen.said(caption)
 
 
 def bullets(lines: Iterable[str]) -> Shown:
     """A list of sentences to show, each escaped."""
-    lines = [chosen.said(str(line)) for line in lines]
+    lines = [str(line) for line in lines]
     return Shown("<ul>" + "".join(f"<li>{escape(line)}</li>" for line in lines) + "</ul>",
                  "\n".join(f"- {line}" for line in lines))
 
@@ -116,13 +118,18 @@ def say(name: str, value: float, unit: str = "", decimals: int = 2, band: Sequen
     ValueError for anything that is not a finite number, or a band that does not hold low <= high.
     """
     system = system or chosen.now()
-    line = f"{units.said(name, system)}: {units.text(checks.number(name, value), unit, decimals, system)}"
+    own = _UNIT_LAST.search("" if unit else name)       # "rod couple (N·m)", the number without its unit
+
+    def told(number: float) -> str:
+        text = units.text(number, unit, decimals, system)
+        return units.converted(text, own[1], system) if own else text
+
+    line = f"{units.said(name, system)}: {told(checks.number(name, value))}"
     if band is not None:
         low, high = (checks.number(f"{name}: band", edge) for edge in band)
         if low > high:
             raise ValueError(f"{name}: band from {low:g} to {high:g} given; accepted: (low, high)")
-        edges = (units.text(edge, unit, decimals, system) for edge in (low, high))
-        line += "; 90 of 100: " + " to ".join(edges)
+        line += f"; 90 of 100: {told(low)} to {told(high)}"
     print(line + (f" [{units.said(label, system)}]" if label else ""))
 
 

@@ -42,8 +42,8 @@ _COUNTERPART = {"m": "ft", "cm": "in", "mm": "in", "kg": "lb", "g": "oz", "N": "
 _WORDS = {"millimetres": "inches", "grams": "ounces", "in": "inches"}
 # what a sentence holds: numbers, a unit behind them, a band in brackets after it; and units alone
 _NUMBER = r"[+−-]?(?<![\w.])\d+(?:\.\d+)?(?![\w.]*\d)"
-_NUMBERS = rf"{_NUMBER}(?:(?:–|…|[ ](?:to|and|or|by|×|±|…)[ ]){_NUMBER})*"
-_UNIT = r"(?:mm|cm|m|kg|g|N·m|N)(?![\w·⁻²³⁴/])"
+_NUMBERS = rf"{_NUMBER}(?:(?:–|…|[ ](?:to|and|or|of|by|×|±|…)[ ]){_NUMBER})*"
+_UNIT = r"(?:mm|cm|m|kg|g|N·m|N)(?![\w·⁻²³⁴/]|\)[²³])"
 _SAID = re.compile(rf"""({_NUMBERS}(?:[ ]\({_NUMBERS}\))?)(\s)({_UNIT})         # 60 × 25 mm; 3 (2 to 4) kg
                         (?:([^.;:()\d]{{0,40}}\((?:[^():]*:\s)?)({_NUMBERS})(?=[,;)]))?""",   # (0.1 to 0.3)
                    re.VERBOSE)

@@ -42,9 +42,10 @@ def _row(found: Updated, k: int, tried: Reading | None, with_earlier: bool) -> t
     when = "not kept yet" if read is tried else str(read.date).replace("-", "\u2011")   # in one piece
     return (f"{kind.words}, {when}", f"fret {read.shown:g}" if kind.unit == "fret" else
             f"{written(read.shown, digits)} {kind.unit}",
-            written_band((low, middle, high), digits), "yes" if inside else
+            chosen.converted(written_band((low, middle, high), digits), kind.unit), "yes" if inside else
             f"no, {'above' if read.shown > high else 'below'}",
-            *([written_band(found.expected[k] / kind.si, digits)] * with_earlier))
+            *([chosen.converted(written_band(found.expected[k] / kind.si, digits), kind.unit)]
+              * with_earlier))
 
 
 def readings_table(found: Updated, kinds: Sequence[str] = (), tried: Reading | None = None) -> Shown:

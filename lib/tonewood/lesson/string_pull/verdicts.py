@@ -92,8 +92,8 @@ def head_angle_matters(angles: tuple[float, ...] = (0, 4, 14, 17)) -> Verdict:
     x = np.array([0.0, float(neck.fret(READ))])
     nut, here = (NECK_12.setup().heights(neck, x, len(strings)) - section(neck, x).z_bar).T
     found = {angle: head_load(strings.tension, np.radians(angle), nut, here, x[1]) for angle in angles}
-    cases = "; ".join(f"{angle}°: nut {written(f.from_nut.sum(), 1, sign=True)}, tuners "
-                      f"{written(f.from_tuner.sum(), 1, sign=True)}, together {f.moment.sum():.2f} N·m, "
+    cases = "; ".join(f"{angle}°: nut {written(f.from_nut.sum(), 1, sign=True)} N·m, tuners "
+                      f"{written(f.from_tuner.sum(), 1, sign=True)} N·m, together {f.moment.sum():.2f} N·m, "
                       + (f"nut pressed by {f.on_nut.sum():.0f} N" if f.on_nut.sum() > 0
                          else "nut not pressed, the strings lift off it") for angle, f in found.items())
     return Verdict("a steeper headstock pulls the neck forward more.",
