@@ -15,7 +15,7 @@ from tonewood.lesson.shared.shop import (
     plan_stripes,
     role_woods,
 )
-from tonewood.neck.design import FretboardPlan, StringPlan
+from tonewood.neck.design import FretboardPlan, LayerPlan, StringPlan
 from tonewood.neck.layup.neck import Outline
 from tonewood.wood.species import species
 
@@ -42,6 +42,10 @@ OPENED = {
     "single-acting, thick ebony": NECK_12.changed(fretboard=FretboardPlan(wood="African ebony",
                                                                           thickness=0.0071),
                                                   rod="single-acting"),
+    "no fretboard": NECK_12.with_fretboard(FretboardPlan(wood=None)),
+    "veneers, leaning lines": NECK_12.changed(fretboard=replace(NECK_12.fretboard, under=(
+        LayerPlan(wood="hard maple", thickness=0.0006), LayerPlan(wood="wenge", thickness=0.0012))),
+        leans=(-0.1, -0.1, -0.1, 0.1, 0.1, 0.12), tapers=(0.001, 0.0, 0.0, 0.0, 0.0, 0.0)),
 }
 
 

@@ -98,6 +98,11 @@ def cannot(design: Design) -> list[str]:
         if not low - 0.5 <= own[name] <= high + 0.5:
             said.append(f"It has {quantity} {own[name]:.0f}{unit}, the slider goes from {low} to "
                         f"{high}{unit}; it is worked out as it is until you move the slider.")
+    if not design.fretboard.layers:
+        said.append("It has no fretboard: what is drawn as the fretboard is the upper half of the neck. The "
+                    "bending while one half dries before the other is left out.")
+    elif design.fretboard.under:
+        said.append("The layers of its fretboard dry as one board here.")
     if len({stripe.ring_angle for stripe in design.stripes}) > 1:
         said.append("Its stripes have rings at different angles; the slider shows the bass-most and, once "
                     "moved, turns all.")
@@ -130,7 +135,8 @@ def drawn(design: Design = NECK_12, draws: int = DRAWS, origin: str = "different
     """The design as possible necks. origin: of the stripes; known: parts ('stripes', 'fretboard') whose
     lengthwise movement has been measured."""
     neck = design.neck()
-    told = [("stripes" in known)] * len(design.stripes) + ["fretboard" in known]
+    told = [("stripes" in known)] * len(design.stripes) + [
+        "fretboard" in known] * len(design.fretboard.layers)
     boards = [replace(board, swelling=board.species.swelling) if measured else board
               for board, measured in zip(neck.pieces, told, strict=True)]
     return possible(neck.with_pieces(boards), origin, draws, SEED, design.fretboard.slot_fill)
@@ -189,7 +195,7 @@ def seen(subject: Design = NECK_12, draws: int = DRAWS, **values: Any) -> Seen:
     """Seen for a design at one setting of the controls."""
     found = gone(subject, draws, **values)
     driest = int(np.argmax(np.median(found.fret_end, axis=0)))
-    shop = round(100 * humidity_for(ROOM, found.neck.fretboard.board.moisture), 3)
+    shop = round(100 * humidity_for(ROOM, found.neck.pieces[0].moisture), 3)
     return Seen(found, gone(subject, draws, **{**values, "stripes": 1.0}), found.widest, driest, shop)
 
 

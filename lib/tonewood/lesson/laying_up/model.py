@@ -104,6 +104,8 @@ def cannot(design: Design) -> list[str]:
                    "stripes or pick a wood.")
     if any(abs(d - start[name]) > 0.01 for name in ANGLES for d in degrees(design, name)):
         out.append("The grain of its stripes has angles of its own; they stay until you move that slider.")
+    if not design.fretboard.layers:
+        out.append("It has no fretboard: with the fretboard is the same as without.")
     if turns(design) != stripe_turns(design.neck(), start["arrangement"]):
         out.append("Its stripes are turned in an order of their own; they stay so until you choose another.")
     return out
@@ -134,7 +136,9 @@ def possible(design: Design, draws: int = FEW, origin: str = "different trees", 
         piece, growth = piece_at(board, growth, place, 0.0) if place else (board, growth)
         pieces.append(turned(piece, plan.turn))
         grown.append(turned_growth(growth, plan.turn))
-    return design.neck().with_pieces([*pieces, boards[-1]]), [*grown, *fretboard_growth(draws)]
+    above = len(design.fretboard.layers)
+    return design.neck().with_pieces([*pieces, *boards[len(pieces):]]), [
+        *grown, *above * fretboard_growth(draws)]
 
 
 def fretboard_growth(draws: int) -> list[Growth]:

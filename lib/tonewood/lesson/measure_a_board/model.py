@@ -112,7 +112,7 @@ def instead(neck: Neck, design: Design, use: str, wood: Species, ring_angle: flo
     main = shop.role_woods(design)["main"]
 
     def change(i: int, board: Board) -> bool:
-        is_top = i == len(neck.pieces) - 1
+        is_top = i >= len(neck.layup.stripes)
         return is_top if use == "fretboard" else not is_top and (use == "all" or board.species is main)
     return neck.with_pieces(Board(wood, ring_angle, run_out, moisture=board.moisture) if change(i, board)
                             else board for i, board in enumerate(neck.pieces))
@@ -192,7 +192,8 @@ def kept(design: Design, use: str, key: str) -> Design:
     own = species(key).own
     angles = {"ring_angle": own.ring_angle, "run_out": own.run_out, "slope": own.slope}
     if use == "fretboard":
-        return design.changed(fretboard=replace(design.fretboard, wood=key, **angles))
+        made = shop.changed(design, fretboard=key)
+        return made.changed(fretboard=replace(made.fretboard, **angles))
     main = shop.role_woods(design)["main"].key
     return design.changed(stripes=tuple(
         replace(s, wood=key, **angles) if use == "all" or s.wood == main else s for s in design.stripes))

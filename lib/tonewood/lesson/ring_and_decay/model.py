@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from tonewood import checks
 from tonewood.draws import band
-from tonewood.lesson.shared.shop import NECK_12, changed, on_step, possible, role_woods
+from tonewood.lesson.shared.shop import NECK_12, bare, changed, on_step, possible, role_woods
 from tonewood.neck.design import Design
 from tonewood.remember import remember
 from tonewood.sound.dead_notes import dead_range, mode_names, note_decay, with_string_doubt
@@ -48,7 +48,7 @@ STRINGS, FRETS = 6, 22
 def exact(design: Design = NECK_12) -> dict[str, Any]:
     """What the design decides of the controls, in people's units, not rounded, perhaps off a slider."""
     return {"main": role_woods(design)["main"].key, "stripes": len(design.stripes),
-            "fretboard": design.fretboard.wood,
+            "fretboard": design.fretboard.wood or NECK_12.fretboard.wood,
             "depth": 1e3 * (design.back.depth_nut + design.fretboard.thickness)}
 
 
@@ -61,7 +61,7 @@ def defaults(design: Design = NECK_12) -> dict[str, Any]:
 
 def cannot(design: Design) -> list[str]:
     """What the ringing figure cannot show of a design, one sentence each."""
-    own, said = exact(design), []
+    own, said = exact(design), bare(design)
     count, kept = len(design.string_set()), "stays until you move that control"
     if count != STRINGS or design.frets > FRETS:
         said.append(f"It has {count} strings and {design.frets} frets: the map shows them all; the note "
@@ -122,9 +122,10 @@ class Made:
         """The Instrument, single values."""
         neck = self.design.neck()
         boards = [replace(b, modulus=self.stiffer * b.E_L) if self.stiffer != 1.0 else b for b in neck.pieces]
+        count = len(neck.layup.stripes)
         if self.tapped:
             boards = [replace(b, loss=self.tapped) if b.species == self.main.species else b
-                      for b in boards[:-1]] + boards[-1:]
+                      for b in boards[:count]] + boards[count:]
         return Instrument(neck.with_pieces(boards), Headstock(clamp_mass=self.clamp))
 
     @cached_property

@@ -179,6 +179,6 @@ def with_strip(live: LiveFigure, lesson: LessonNeck) -> LiveFigure:
 
     def woods() -> list[str]:
         shown = lesson.keep(live.subject, live.values, live.subject.name)
-        return [*(stripe.wood for stripe in shown.stripes), shown.fretboard.wood]
+        return list(shown.woods)
 
     return with_cautions(live, woods)

@@ -13,6 +13,7 @@ from matplotlib.path import Path
 from tonewood.draws import Array
 from tonewood.lesson.shared.wood_colours import tone
 from tonewood.neck.layup.neck import Neck
+from tonewood.neck.section.polygons import clipped
 from tonewood.panel import style
 from tonewood.panel.figure_units import scale_bar
 from tonewood.panel.theme import FIXED_BLACK, FIXED_WHITE
@@ -50,12 +51,13 @@ class EndView:
     def show(self, neck: Neck, x: float) -> None:
         """Draw the section of `neck` (single values) at station x (m)."""
         a, b = 1e3 * float(neck.outline.width(x)) / 2, 1e3 * float(neck.back.depth(x))
-        edges = 1e3 * neck.layup.edges
+        edges = 1e3 * neck.layup.edges_at(x)
+        leans = neck.layup.leans if any(neck.layup.leans) else ()
         top = 1e3 * neck.fretboard.thickness
         verts, faces, lines, colours = [], [], [], []
         for stripe, left, right in zip(neck.layup.stripes, edges[:-1], edges[1:], strict=True):
             left, right = max(left, -a), min(right, a)
-            if right - left <= 1e-6:
+            if right - left <= 1e-6 or leans:
                 continue
             y = a * np.sin(np.linspace(np.arcsin(left / a), np.arcsin(right / a),
                                        20))    # closer together where the back turns up
@@ -67,12 +69,23 @@ class EndView:
             found = ring_lines(left, right, float(floor.min()), 0.0, float(stripe.board.ring_angle))
             lines += found
             colours += [ring_colour(colour)] * len(found)
-        board = tone(neck.fretboard.board.species)
-        verts.append(np.array([(-a, 0), (a, 0), (a, top), (-a, top)]))
-        faces.append(board)
-        found = ring_lines(-a, a, 0.0, top, float(neck.fretboard.board.ring_angle))
-        lines += found
-        colours += [ring_colour(board)] * len(found)
+        for stripe, part in zip(neck.layup.stripes, _leaning(neck, x, edges) if leans else (), strict=False):
+            verts.append(part)
+            faces.append(colour := tone(stripe.board.species))
+            if len(part) > 2:
+                found = [line for line in ring_lines(*_inner(part), float(part[:, 1].min()), 0.0,
+                                                     float(stripe.board.ring_angle))]
+                lines += found
+                colours += [ring_colour(colour)] * len(found)
+        low = 0.0
+        for layer in neck.fretboard.layers:
+            high, board = low + 1e3 * layer.thickness, tone(layer.board.species)
+            verts.append(np.array([(-a, low), (a, low), (a, high), (-a, high)]))
+            faces.append(board)
+            found = ring_lines(-a, a, low, high, float(layer.board.ring_angle))
+            lines += found
+            colours += [ring_colour(board)] * len(found)
+            low = high
         self.pieces.set_verts(verts)
         self.pieces.set_facecolors(faces)
         self.rings.set_segments(lines)
@@ -85,11 +98,16 @@ class EndView:
         self.pieces.set_clip_path(self.outline)
         boxes, fills = [], []
         if neck.channel is not None:
-            half, depth = 1e3 * neck.channel.width / 2, 1e3 * neck.channel.depth
-            boxes.append(_box(-half, half, -depth, 0.0))
+            half, depth, roof = (1e3 * v for v in (neck.channel.width / 2, neck.channel.depth,
+                                                   neck.channel.below))
+            boxes.append(_box(-half, half, -depth, -roof))
             fills.append(EMPTY)
+            if roof:                                        # the strip that closes it from the back
+                boxes.append(_box(-half, half, float(neck.back.surface(half, a, b)), -depth))
+                fills.append("none")
             if neck.channel.rod_mass:
-                boxes.append(_box(-0.7 * half, 0.7 * half, -0.95 * depth, -0.35 * depth))
+                high = depth - roof
+                boxes.append(_box(-0.7 * half, 0.7 * half, -roof - 0.95 * high, -roof - 0.35 * high))
                 fills.append(STEEL)
         for bar in neck.bars:
             y0, y1 = 1e3 * (bar.offset - bar.width / 2), 1e3 * (bar.offset + bar.width / 2)
@@ -109,11 +127,30 @@ class EndView:
         y = a * np.sin(np.linspace(-np.pi / 2, np.pi / 2, 121))
         shape = np.column_stack([np.concatenate([y, [a, -a, -a]]),
                                  np.concatenate([neck.back.surface(y, a, b), [top, top, 0]])])
-        edges = 1e3 * neck.layup.edges[1:-1]
-        joints = [[(edge, float(neck.back.surface(np.array([edge]), a, b)[0])), (edge, 0.0)]
-                  for edge in edges[np.abs(edges) < a]]
+        edges = 1e3 * neck.layup.edges_at(x)[1:-1]
+        joints = [[(edge - np.tan(lean) * (z := float(neck.back.surface(edge, a, b))), z), (edge, 0.0)]
+                  for edge, lean in zip(edges, neck.layup.leans or 0 * edges, strict=True) if abs(edge) < a]
+        thick = np.cumsum([0.0] + [1e3 * layer.thickness for layer in neck.fretboard.layers])
         for artist in self.ghost:
-            artist.set_segments([shape, [(-a, 0.0), (a, 0.0)], *joints])
+            artist.set_segments([shape, *([(-a, z), (a, z)] for z in thick[:-1]), *joints])
+
+
+def _leaning(neck: Neck, x: float, edges: Array) -> list[Array]:
+    """The outlines (K, 2), mm, of the stripes at x (m) between glue lines that lean."""
+    a, b = 1e3 * float(neck.outline.width(x)) / 2, 1e3 * float(neck.back.depth(x))
+    y = a * np.sin(np.linspace(-np.pi / 2, np.pi / 2, 121))
+    rest, found = np.stack([y, neck.back.surface(y, a, b)], 1), []
+    for edge, lean in zip(edges[1:-1], neck.layup.leans, strict=True):
+        found.append(clipped(rest, float(edge), lean, "bass"))
+        rest = clipped(rest, float(edge), lean, "treble")
+    return [part if len(part) else np.zeros((3, 2)) for part in (*found, rest)]
+
+
+def _inner(part: Array) -> tuple[float, float]:
+    """Left and right side (mm) of what a leaning stripe covers at every height."""
+    high, low = (part[np.abs(part[:, 1] - z) < 0.35 * np.ptp(part[:, 1]) + 1e-6, 0]
+                 for z in (part[:, 1].max(), part[:, 1].min()))
+    return max(high.min(), low.min()), min(high.max(), low.max())
 
 
 def _box(y0: float, y1: float, z0: float, z1: float) -> Array:

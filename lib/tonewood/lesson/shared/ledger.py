@@ -87,7 +87,8 @@ def lengthwise(neck: Neck, stripes: list[int] | None = None) -> Array:
     chosen = range(len(share)) if stripes is None else stripes
     boards = neck.pieces
     mean = sum(share[i] * boards[i].swelling_xyz[..., 0, 0] for i in chosen) / sum(share[i] for i in chosen)
-    return np.asarray(mean - boards[-1].swelling_xyz[..., 0, 0])
+    top = boards[len(share):]
+    return np.asarray(mean - (top[-1].swelling_xyz[..., 0, 0] if top else 0.0))
 
 
 def after_strips(neck: Neck, design: Design, found: Year, moment: int) -> Array:

@@ -150,6 +150,28 @@ def on_step(value: float, low: float, high: float, step: float) -> float:
     return float(min(max(low + round((value - low) / step) * step, low), high))
 
 
+def _lowered(bars: tuple[Bar, ...], design: Design) -> tuple[Bar, ...]:
+    """Bars as deep as the rod of a neck without a fretboard: laid in from the back, as the rod is."""
+    below = design.channel.below if design.channel else NECK_12.fretboard.thickness
+    return tuple(replace(bar, below=bar.below + below) for bar in bars)
+
+
+def fretboard_words(design: Design) -> str:
+    """The fretboard in words, its layers from the top down."""
+    names = [species(layer.wood).name for layer in reversed(design.fretboard.layers)]
+    over = f" over {' and '.join(names[1:])}" if names[1:] else ""
+    return f"fretboard of {names[0]}{over}" if names else "no fretboard, frets in the neck"
+
+
+def bare(design: Design) -> list[str]:
+    """What a list of fretboard woods cannot show of a design, one sentence each."""
+    if not design.fretboard.layers:
+        return ["It has no fretboard; choosing a fretboard wood gives it one of "
+                f"{1e3 * NECK_12.fretboard.thickness:g} mm, the whole depth kept."]
+    return [] if not design.fretboard.under else [
+        "Its fretboard has layers; choosing a wood changes the top one."]
+
+
 def changed(design: Design, **changes: Any) -> Design:
     """A design with what the usual controls of a lesson change; None or left out: as it is.
 
@@ -172,6 +194,10 @@ def changed(design: Design, **changes: Any) -> Design:
                                slope=first.slope)
     if angles:
         stripes = tuple(replace(s, **angles) for s in stripes)
+    if "fretboard" in given and not design.fretboard.layers:
+        board = design.fretboard
+        design = design.with_fretboard(replace(NECK_12.fretboard, slot_depth=board.slot_depth,
+                                               slot_fill=board.slot_fill))
     board, back, fields = design.fretboard, design.back, {}
     whole = back.depth_nut + board.thickness
     if "fretboard" in given:
@@ -181,6 +207,8 @@ def changed(design: Design, **changes: Any) -> Design:
     deep = given.pop("depth", whole) - board.thickness
     if abs(deep - back.depth_nut) > 1e-12:
         back = replace(back, depth_nut=deep, depth_end=deep + back.depth_end - back.depth_nut)
+    if "bars" in given and not board.layers:
+        given["bars"] = _lowered(given["bars"], design)
     if "humidity" in given:
         fields["shop_moisture"] = shop_moisture(given.pop("humidity"))
     return design.changed(stripes=stripes, fretboard=board, back=back, **fields, **given)

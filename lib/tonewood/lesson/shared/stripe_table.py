@@ -11,7 +11,7 @@ import ipywidgets
 import numpy as np
 
 from tonewood.lesson.shared.shop import every_wood, woods
-from tonewood.neck.design import Design, FretboardPlan, StripePlan
+from tonewood.neck.design import Design, FretboardPlan, LayerPlan, StripePlan
 from tonewood.neck.layup.half_turns import TURNS
 from tonewood.panel import style, units
 from tonewood.panel.boxes import button, fold
@@ -21,20 +21,26 @@ from tonewood.wood.species import species
 MOST = 15
 """Stripes that the table holds."""
 COLUMNS = {"width": ("width, mm", 1e3), "ring_angle": ("ring angle, °", 180 / np.pi),
-           "run_out": ("run-out, °", 180 / np.pi)}
-"""Numbers of a row: words, and people's units in one of SI."""
+           "run_out": ("run-out, °", 180 / np.pi), "slope": ("slope of grain, °", 180 / np.pi)}
+"""Numbers of a row: words, and people's units in one of SI. Signs: run-out above 0, the grain rises to the
+strings towards the body; slope above 0, it runs to the treble towards the body."""
+LINES = {"leans": "line leans, °", "tapers": "line tapers, °"}
+"""The glue line to the next stripe: above 0, its lower end, or its end at the body, lies to the treble."""
+NONE = "no fretboard: frets in the neck"
 MIRRORED = {"as sawn": "about y", "about y": "as sawn", "about x": "about z", "about z": "about x"}
 """The half turn that makes a stripe of the same board the mirror image across the centre line."""
 _ROW = {"display": "flex", "flex_flow": "row wrap", "align_items": "center", "width": "100%"}
 
 
 class StripeTable:
-    """The table under a figure. `.rows` (one dict of boxes a stripe, from bass to treble) and `.top` (the
-    fretboard's) can be set; `.design()` is what they say; `.show()`, `.add()`, `.drop()`, `.mirror()` and
-    `.fill()` do what the buttons do; `.reply` is what it last said."""
+    """The table under a figure. `.rows` (one dict of boxes a stripe, from bass to treble), `.top` (the
+    fretboard's) and `.under` (one a layer below its top, the one on the neck first) can be set;
+    `.design()` is what they say; `.show()`, `.add()`, `.drop()`, `.mirror()`, `.fill()`, `.layer()`,
+    `.peel()` do what the buttons do; `.reply` is what it last said."""
 
     def __init__(self, live: LiveFigure, shown: Callable[[], Design]) -> None:
         self._live, self._shown, self.rows, self.reply = live, shown, [], ""
+        self.under: list[dict[str, Any]] = []
         self._answer = ipywidgets.HTML(layout={"width": "auto"})
         self._answer.add_class("tonewood-sentence")
         self.buttons = {words: button(words, lambda action=action: self._act(action), why) for
@@ -43,7 +49,9 @@ class StripeTable:
             ("As on show", self.fill, "Fill the table with the neck on show"),
             ("One stripe more", self.add, "Add a stripe at the treble side, like the last"),
             ("One less", self.drop, "Take the stripe at the treble side away"),
-            ("Mirror", self.mirror, "Make the treble half the mirror image of the bass half"))}
+            ("Mirror", self.mirror, "Make the treble half the mirror image of the bass half"),
+            ("Layer under the fretboard", self.layer, "Add a layer, a veneer say, right under its top"),
+            ("One layer less", self.peel, "Take the layer right under the top away"))}
         self._box = ipywidgets.VBox(layout={"width": "100%"})
         table = ipywidgets.VBox([self._box, ipywidgets.Box(list(self.buttons.values()), layout=_ROW),
                                  self._answer], layout={"width": "100%"})
@@ -58,12 +66,17 @@ class StripeTable:
         if len(design.stripes) > MOST:
             raise ValueError(f"stripes: {len(design.stripes)} on show; accepted: up to {MOST} in this table")
         self.rows = [self._row(f"{i}", plan) for i, plan in enumerate(design.stripes, 1)]
+        for name in LINES:
+            for row, angle in zip(self.rows, getattr(design, name) or [0.0] * (len(self.rows) - 1),
+                                  strict=False):
+                row[name].value = f"{np.degrees(angle):.9g}"
         self.top = self._row("fretboard", design.fretboard)
+        self.under = [self._row("layer", layer) for layer in design.fretboard.under]
         self._lay()
         self._say("")
 
-    def _row(self, name: str, plan: StripePlan | FretboardPlan) -> dict[str, Any]:
-        listed = every_wood() if name != "fretboard" else woods("fretboard")
+    def _row(self, name: str, plan: StripePlan | FretboardPlan | LayerPlan) -> dict[str, Any]:
+        listed = every_wood() if name != "fretboard" else [*woods("fretboard"), (NONE, None)]
         if plan.wood not in [key for _, key in listed]:
             listed = [(species(plan.wood).name, plan.wood), *listed]
         made: dict[str, Any] = {"wood": ipywidgets.Dropdown(
@@ -71,40 +84,62 @@ class StripeTable:
             style={"description_width": "initial"})}
         made["wood"].observe(lambda change: self._grain(made, change["new"]), names="value")
         for field, (words, factor) in COLUMNS.items():
-            value = getattr(plan, "thickness" if (field, name) == ("width", "fretboard") else field)
-            words = words.replace("width", "thickness") if name == "fretboard" else words
+            stripe = isinstance(plan, StripePlan)
+            value = getattr(plan, field if stripe else field.replace("width", "thickness"))
+            if not stripe:
+                words = words.replace("width", "whole thickness" if name == "fretboard" else "thickness")
             made[field] = ipywidgets.Text(value=f"{float(value) * factor:.9g}", description=words,
                                           layout={"width": "155px"}, style={"description_width": "initial"})
         if isinstance(plan, StripePlan):
             made["turn"] = ipywidgets.Dropdown(options=list(TURNS), value=plan.turn, description="turned",
                                                layout={"width": "150px"},
                                                style={"description_width": "initial"})
+            for line, words in LINES.items():
+                made[line] = ipywidgets.Text(value="0", description=words, layout={"width": "140px"},
+                                             style={"description_width": "initial"})
         return made
 
     @staticmethod
     def _grain(row: dict[str, Any], key: str) -> None:
         """An own board brings its grain."""
-        if (own := species(key).own) and own.one_board:
-            for field in ("ring_angle", "run_out"):
+        if key and (own := species(key).own) and own.one_board:
+            for field in ("ring_angle", "run_out", "slope"):
                 row[field].value = f"{np.degrees(getattr(own, field)):.4g}"
 
     def _lay(self) -> None:
+        for row in self.rows:                               # no glue line beyond the last stripe
+            for line in LINES:
+                row[line].layout.display = "none" if row is self.rows[-1] else None
         self._box.children = [ipywidgets.Box(list(row.values()), layout=_ROW)
-                              for row in (*self.rows, self.top)]
+                              for row in (*self.rows, *self.under, self.top)]
 
     def design(self) -> Design:
         """The Design that the table says, all else as on show. Raises ValueError that names the stripe."""
         base, stripes = self._shown(), []
+        lines: dict[str, list[float]] = {name: [] for name in LINES}
         for i, row in enumerate(self.rows, 1):
-            old = base.stripes[i - 1].slope if i <= len(base.stripes) else 0.0
             try:
-                stripes.append(StripePlan(wood=row["wood"].value, turn=row["turn"].value, slope=old,
+                stripes.append(StripePlan(wood=row["wood"].value, turn=row["turn"].value,
                                           **self._numbers(row)))
+                for name, words in LINES.items() if i < len(self.rows) else ():
+                    angle = units.read(row[name].value, "°", words.split(", ")[0])
+                    lines[name].append(float(np.radians(angle)))
             except ValueError as problem:
                 raise ValueError(f"stripe {i} from the bass: {problem}") from None
-        top = self._numbers(self.top)
-        fretboard = replace(base.fretboard, wood=self.top["wood"].value, thickness=top.pop("width"), **top)
-        return base.changed(stripes=tuple(stripes), fretboard=fretboard)
+        wood, top = self.top["wood"].value, self._numbers(self.top)
+        if wood is None:
+            if self.under:
+                raise ValueError(f"fretboard: none chosen above {len(self.under)} layers; accepted: a wood "
+                                 "on them, or no layers")
+            plan = replace(base.fretboard, wood=None, under=())
+        else:
+            under = [LayerPlan(wood=row["wood"].value, thickness=numbers.pop("width"), **numbers)
+                     for row in self.under for numbers in [self._numbers(row)]]
+            plan = replace(base.fretboard, wood=wood, thickness=top.pop("width"), under=tuple(under), **top)
+        if bool(plan.layers) != bool(base.fretboard.layers):
+            base = base.with_fretboard(plan)
+        return base.changed(stripes=tuple(stripes), fretboard=plan, **{
+            name: tuple(angles) if any(angles) else () for name, angles in lines.items()})
 
     @staticmethod
     def _numbers(row: dict[str, Any]) -> dict[str, float]:
@@ -123,7 +158,7 @@ class StripeTable:
         """One stripe more at the treble side, like the last. Raises ValueError beyond MOST."""
         if len(self.rows) >= MOST:
             raise ValueError(f"stripes: {len(self.rows)} there; accepted: up to {MOST}")
-        plan = StripePlan(wood=self.rows[-1]["wood"].value, width=0.002, ring_angle=0.0, run_out=0.0)
+        plan = StripePlan(wood=self.rows[-1]["wood"].value, width=0.002)
         self.rows.append(self._row(f"{len(self.rows) + 1}", plan))
         for field in (*COLUMNS, "turn"):
             self.rows[-1][field].value = self.rows[-2][field].value
@@ -136,6 +171,21 @@ class StripeTable:
         self.rows.pop()
         self._lay()
 
+    def layer(self) -> None:
+        """A layer right under the top of the fretboard: 0.6 mm of the wood of the outermost stripe. Raises
+        ValueError where there is no fretboard."""
+        if self.top["wood"].value is None:
+            raise ValueError("fretboard: none chosen; accepted: a wood, to lie on the layer")
+        self.under.append(self._row("layer", LayerPlan(wood=self.rows[0]["wood"].value, thickness=0.0006)))
+        self._lay()
+
+    def peel(self) -> None:
+        """Take the layer right under the top away. Raises ValueError where there is none."""
+        if not self.under:
+            raise ValueError("layers under the fretboard: 0 there; accepted: at least 1")
+        self.under.pop()
+        self._lay()
+
     def mirror(self) -> None:
         """Make the treble half the mirror image of the bass half: same wood, width and grain, turned about y,
         as two stripes sawn side by side from one board lie when the second is turned."""
@@ -144,6 +194,11 @@ class StripeTable:
             for field in ("wood", *COLUMNS):
                 treble[field].value = bass[field].value
             treble["turn"].value = MIRRORED[bass["turn"].value]
+            for line in LINES:                              # of the lines between them, seen from the middle
+                other = self.rows[-2 - i][line]
+                if other is not bass[line]:
+                    other.value = "0" if (angle := bass[line].value.strip()) == "0" else (
+                        angle[1:] if angle.startswith("-") else f"-{angle}")
         self._say("The treble half mirrors the bass half. Press “Show this neck” to see it.")
 
     def _say(self, words: str, wrong: bool = False) -> None:

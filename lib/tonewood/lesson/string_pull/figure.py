@@ -36,7 +36,6 @@ from tonewood.panel import style
 from tonewood.panel.controls import Control, pick, slider
 from tonewood.panel.gauges import Gauges, Row
 from tonewood.panel.live_figure import LiveFigure
-from tonewood.wood.species import species
 
 ROWS = (Row(f"Gap at fret {READ}, rod slack", "mm", LOW, 1.2, 2, reference=0.0),
         Row("Rod effort", "% of its limit", -150, 150, 0, reference=100.0),
@@ -188,7 +187,7 @@ def sentence(found: Pulled, done: np.ndarray, target: float, bands: list[Any]) -
         "Their tangs bend the board back by "
         f"{written_band(-1e3 * band(found.wedge)[::-1])} mm: left out, the gap would be so much larger. ")
     return (f"{model.tuned(design.strings.tuning).capitalize()}, gauges {100 * design.strings.gauge:.0f} %, "
-             f"{design.joint}, fretboard of {species(design.fretboard.wood).name}: the strings pull "
+             f"{design.joint}, {shop.fretboard_words(design)}: the strings pull "
              f"{pull:.0f} N, {1e3 * moment / pull:.1f} mm above the "
              f"stiffness axis at fret {READ}, moment {moment:.1f} N·m. Gap at fret {READ}, rod slack: "
              f"{middle} mm (90 of 100 such necks: {least} to {most}). {bent}"

@@ -134,9 +134,11 @@ def cannot(design: Design) -> list[str]:
     shown = {"gauge": "gauges, {:.4g} %", "action": "action, {:.4g} mm", "depth": "depth, {:.4g} mm",
              "thickness": "fretboard thickness, {:.4g} mm"}
     own = exact(design)
-    off = [words.format(own[name]) for name, words in shown.items() if abs(own[name] - start[name]) > 1e-6]
+    off = [words.format(own[name]) for name, words in shown.items() if abs(own[name] - start[name]) > 1e-6
+           and (name != "thickness" or design.fretboard.layers)]
     off += ["fit of the tangs"] if design.fretboard.slot_fill != SLOTS[start["slots"]] else []
-    off += ["fretboard wood"] if design.fretboard.wood != start["fretboard"] else []
+    off += ["fretboard wood"] if design.fretboard.wood not in (start["fretboard"], None) else []
+    out += shop.bare(design)
     if off:
         out.append(f"No control can stand on its {'; '.join(off)}: kept until you move the control.")
     if design.rod not in RODS:

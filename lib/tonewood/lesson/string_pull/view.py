@@ -55,7 +55,7 @@ class SideView:
     def show(self, found: Pulled, slack: np.ndarray, after: np.ndarray) -> None:
         """slack, after: gap (F,) in m under the straightedge at the frets, rod slack and set (medians)."""
         neck, setup, scale = found.neck, found.design.setup(), 1e3 * found.neck.scale_length
-        woods = neck.layup.stripes[0].board.species, neck.fretboard.board.species
+        woods = neck.pieces[0].species, neck.pieces[-1].species
         places = 1e3 * found.slack.fret_positions
 
         def top(at: np.ndarray, gap: np.ndarray) -> np.ndarray:

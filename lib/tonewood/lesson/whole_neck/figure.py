@@ -9,7 +9,7 @@ import numpy as np
 
 from tonewood.draws import band
 from tonewood.lesson.shared.design_strip import LessonNeck, with_strip
-from tonewood.lesson.shared.shop import NECK_12, REINFORCEMENT, ROLES, absent, wood_list
+from tonewood.lesson.shared.shop import NECK_12, REINFORCEMENT, ROLES, absent, fretboard_words, wood_list
 from tonewood.lesson.shared.stripe_table import with_stripes
 from tonewood.lesson.whole_neck import model
 from tonewood.lesson.whole_neck.view import Picture
@@ -31,10 +31,10 @@ def _change(art: Picture, subject: Design = NECK_12, held: dict[str, Any] | None
     kept, *before = model.evaluated(before.pop("subject"), **before) if held else (None,)
     art.show_neck(design.neck(), shown, kept and kept.neck())
     bands = art.show_found(found, compared, before)
-    return sentence(values, len(design.stripes), shown, bands, found, compared)
+    return sentence(values, design, shown, bands, found, compared)
 
 
-def sentence(values: dict[str, Any], count: int, shown: dict[str, Species],
+def sentence(values: dict[str, Any], design: Design, shown: dict[str, Species],
              bands: list[tuple[float, float, float]], found: Evaluation, compared: Evaluation) -> str:
     """The picture in words, with every number and its 90 % band."""
     def told(three: tuple[float, float, float], unit: str, decimals: int, sign: bool = False) -> str:
@@ -42,11 +42,12 @@ def sentence(values: dict[str, Any], count: int, shown: dict[str, Species],
         low, middle, high = (units.text(v, unit, decimals, sign=sign) for v in three)
         return f"{middle} ({low.split()[0]} to {high.split()[0]}"
 
+    count = len(design.stripes)
     stiff, relief, loss, season, width, weight = bands
     names = ", ".join(shown[role].name for role in ROLES if role in model.appearing(count))
     more = weight[1] - band(1e3 * compared.mass)[1]
-    return (f"{'One piece' if count == 1 else f'{count} stripes'} ({names}), fretboard of "
-            f"{shown['fretboard'].name}, boards {values['supply'].replace('one', 'of one')}: "
+    return (f"{'One piece' if count == 1 else f'{count} stripes'} ({names}), "
+            f"{fretboard_words(design)}, boards {values['supply'].replace('one', 'of one')}: "
             f"stiffness {stiff[1]:.0f} % of the one-piece "
             f"{species(values['reference']).name} reference (90 of 100 such necks: {stiff[0]:.0f} to "
             f"{stiff[2]:.0f} %), relief {told(relief, 'mm', 2)}), loss factor {loss[1]:.1f} thousandths "
@@ -71,12 +72,21 @@ def controls(design: Design = NECK_12) -> dict[str, Control]:
                        ).unless(absent("centre")),
         "fretboard": pick("Fretboard wood", wood_list("fretboard"), start["fretboard"],
                           "6 mm thick, 2.5 mm slots, flat-sawn"),
+        "built": pick("Fretboard", list(model.BUILT), start["built"],
+                      "without one the frets sit in the neck, as deep as before, and the rod is laid in from "
+                      "the back under a strip; veneers are part of the 6 mm"),
+        "veneer": pick("Veneer under it", neck, start["veneer"]).unless(
+            lambda v: "" if model.BUILT[v["built"]] > 1 else "No veneer in this neck."),
         "stripes": slider("Stripes", start["stripes"], *ranges["stripes"], "",
                           "1 is a one-piece neck; the blank is 60 mm wide, so 11 still leaves wood for each"),
         "ring_angle": slider("Ring angle", start["ring_angle"], *ranges["ring_angle"], "°",
                              "0 flat-sawn, 90 quarter-sawn, between them rift; for all stripes"),
         "run_out": slider("Run-out", start["run_out"], *ranges["run_out"], "°",
                           "0 straight grain; 3.8° is 1 in 15; beyond 10° nobody would use the board"),
+        "lean": slider("Glue lines lean", start["lean"], *ranges["lean"], "°",
+                       "lower ends away from the middle, both halves alike, as between wedges; it moves wood "
+                       "from one stripe to the next below the fretboard").unless(
+            lambda v: "" if v["stripes"] > 1 else "One piece has no glue lines."),
         "shop": slider("Shop humidity", start["shop"], *ranges["shop"], "%",
                        "where the neck was made and settled; 40 to 50 % is a common target"),
         "home": slider("Home humidity", start["home"], *ranges["shop"], "%",

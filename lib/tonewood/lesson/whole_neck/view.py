@@ -101,12 +101,13 @@ class Picture:
         self._mark(neck)
         self.view.show(neck, neck.fret(min(VIEW_FRET, neck.frets)))
         self.view.show_ghost(held, held and held.fret(min(VIEW_FRET, held.frets)))
-        here = appearing(len(neck.layup.stripes))
+        here = appearing(len(neck.layup.stripes), len(neck.fretboard.layers))
         self._sure = standing_marks([piece.species for piece in neck.pieces])
         words = []
         for role, swatch in self.swatches.items():
             place = len(words) // 2
-            left, low = 0.52 * (place % 2), -0.10 - 0.18 * (place // 2)
+            across = 3 if len(here) > 4 else 2
+            left, low = 1.04 / across * (place % across), -0.10 - 0.18 * (place // across)
             swatch.set(xy=(left, low), visible=role in here, facecolor=tone(woods[role]))
             if role in here:
                 words += [(left + 0.065, low + 0.085, role), (left + 0.065, low + 0.015, woods[role].name)]

@@ -129,7 +129,8 @@ def whole_fretboard(top: Any) -> None:
 
     >>> whole_fretboard(Fretboard())
     """
-    none, under = top.thickness == 0, float(sum(layer.thickness for layer in top.under))
+    none = (top.wood if hasattr(top, "wood") else top.board) is None
+    under = float(sum(layer.thickness for layer in top.under))
     if none and top.under:
         raise ValueError(f"fretboard: {len(top.under)} layers given under no top; accepted: layers under the "
                          "wood that the frets sit in, or none")

@@ -61,8 +61,8 @@ def arranged(neck: Neck, arrangement: str) -> Neck:
 
 
 def planks(neck: Neck, arrangement: str) -> tuple[int, ...]:
-    """A label for every piece (stripes, then the fretboard) that tells which were sawn from one board: only
-    the two of a mirrored pair. Raises ValueError.
+    """A label for every piece (stripes, then the fretboard's layers) that tells which were sawn from one
+    board: only the two of a mirrored pair. Raises ValueError.
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> planks(example_neck(), "as sawn")
@@ -70,8 +70,8 @@ def planks(neck: Neck, arrangement: str) -> tuple[int, ...]:
     """
     count = len(neck.layup.stripes)
     if checks.choice("arrangement", arrangement, ARRANGEMENTS) != "mirrored pairs":
-        return tuple(range(count + 1))
-    return tuple(min(i, count - 1 - i) for i in range(count)) + (count,)
+        return tuple(range(len(neck.pieces)))
+    return tuple(min(i, count - 1 - i) for i in range(count)) + tuple(range(count, len(neck.pieces)))
 
 
 def grain_direction(board: Board, turn: str) -> Array:

@@ -15,6 +15,7 @@ from tonewood.lesson.shared.ledger import READ, USUAL
 from tonewood.lesson.shared.sheets import paper
 from tonewood.lesson.shared.sheets.drawing import LOOK, as_svg, neck_drawing
 from tonewood.lesson.shared.sheets.facts import DELIVERED, Facts, Number, care, facts
+from tonewood.lesson.shared.shop import fretboard_words
 from tonewood.neck.design import Design
 from tonewood.panel import style, units
 from tonewood.panel.page import bullets, note, table
@@ -51,8 +52,9 @@ def woods_of(design: Design) -> dict[Species, str]:
     for i, stripe in enumerate(design.stripes):
         found.setdefault(stripe.wood, []).append(i + 1)
     where = {wood: f"stripe{'s' * (len(at) > 1)} {', '.join(map(str, at))}" for wood, at in found.items()}
-    top = design.fretboard.wood
-    where[top] = f"{where[top]}; fretboard" if top in where else "fretboard"
+    for i, layer in enumerate(design.fretboard.layers, 1):
+        part = f"fretboard, layer {i}" if design.fretboard.under else "fretboard"
+        where[layer.wood] = f"{where[layer.wood]}; {part}" if layer.wood in where else part
     return {species(wood): words for wood, words in where.items()}
 
 
@@ -178,7 +180,7 @@ def summary(design: Design, system: str = units.METRIC) -> str:
     *others, last = dict.fromkeys(species(stripe.wood).name for stripe in design.stripes)
     names = f"{', '.join(others)} and {last}" if others else last
     count, strings = len(design.stripes), len(design.string_set())
-    return (f"{count} stripe{'s' * (count > 1)} of {names}, {species(design.fretboard.wood).name} fretboard, "
+    return (f"{count} stripe{'s' * (count > 1)} of {names}, {fretboard_words(design)}, "
             f"{strings} strings, {design.frets} frets, scale "
             f"{units.text(1e3 * design.scale_length, 'mm', 0, system)}, {design.joint}.")
 

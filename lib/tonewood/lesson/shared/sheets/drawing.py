@@ -96,7 +96,7 @@ class _Pen:
         self.ax, self.neck, self.scale, self.system = ax, neck, scale, system
         self.left = (WIDE - 1e3 * neck.end / scale) / 2
         self.x = np.linspace(0.0, neck.end, 61)
-        self.board = tone(neck.fretboard.board.species)
+        self.board = tone(neck.pieces[-1].species)
 
     def size(self, metres: float) -> str:
         """A size to read: 43 mm, 1.69 in."""
@@ -138,9 +138,13 @@ class _Pen:
             self.words(x, high + 2.0, f"body from fret {design.joint_fret}", va="bottom", color=INK)
 
     def front(self, design: Design, y: float) -> None:
-        """Fretboard and frets, the nut on the left, the bass side below."""
+        """Fretboard, or the stripes where there is none, and frets, the nut on the left, the bass side
+        below."""
         neck = self.neck
-        self.outline(y, self.board)
+        if neck.fretboard.layers:
+            self.outline(y, self.board)
+        else:
+            self.stripes(y, 1.0)
         for n in range(neck.frets + 1):
             x, half = self.at(neck.fret(n)), 500 * float(neck.outline.width(neck.fret(n))) / self.scale
             self.lines([([x, x], [y - half, y + half])], color=ring_colour(self.board) if n else INK,
@@ -156,17 +160,21 @@ class _Pen:
 
     def back(self, design: Design, y: float) -> None:
         """The stripes, the nut on the left, the bass side above."""
-        px, edges = self.at(self.x), 1e3 * self.neck.layup.edges
-        half = 500 * self.neck.outline.width(self.x)
-        for stripe, low, high in zip(self.neck.layup.stripes, edges[:-1], edges[1:], strict=True):
-            a, b = np.clip(low, -half, half) / self.scale, np.clip(high, -half, half) / self.scale
-            self.ax.fill(np.r_[px, px[::-1]], np.r_[y - a, y - b[::-1]], facecolor=tone(stripe.board.species),
-                         edgecolor=INK, lw=0.35)
-        self.outline(y, "none")
-        end = float(half[-1]) / self.scale
+        self.stripes(y, -1.0)
+        end = 500 * float(self.neck.outline.width(self.neck.end)) / self.scale
         self.body_line(design, y - end, y + end)
         self.words(self.left - 1.5, y + end * 0.62, "bass", ha="right")
         self.words(self.left - 1.5, y - end * 0.62, "treble", ha="right")
+
+    def stripes(self, y: float, way: float) -> None:
+        """The stripes as they lie under the fretboard; way: -1 with the bass side above, 1 below."""
+        px, edges = self.at(self.x), 1e3 * self.neck.layup.edges_at(self.x).T
+        half = 500 * self.neck.outline.width(self.x)
+        for stripe, low, high in zip(self.neck.layup.stripes, edges[:-1], edges[1:], strict=True):
+            a, b = (way * np.clip(side, -half, half) / self.scale for side in (low, high))
+            self.ax.fill(np.r_[px, px[::-1]], np.r_[y + a, y + b[::-1]], facecolor=tone(stripe.board.species),
+                         edgecolor=INK, lw=0.35)
+        self.outline(y, "none")
 
     def side(self, design: Design, y: float) -> None:
         """From the bass side, the strings above; rod and bars dashed inside."""
@@ -175,12 +183,16 @@ class _Pen:
         line = y + (float(deep[-1]) - top) / 2 + 1.0
         self.ax.fill(np.r_[px, px[::-1]], np.r_[line + 0 * px, line - deep[::-1]],
                      facecolor=tone(neck.layup.stripes[0].board.species), edgecolor=INK, lw=0.8)
-        self.ax.fill([px[0], px[-1], px[-1], px[0]], [line, line, line + top, line + top],
-                     facecolor=self.board, edgecolor=INK, lw=0.8)
+        low = line
+        for layer in neck.fretboard.layers:
+            high = low + k * layer.thickness
+            self.ax.fill([px[0], px[-1], px[-1], px[0]], [low, low, high, high],
+                         facecolor=tone(layer.board.species), edgecolor=INK, lw=0.8 if low == line else 0.5)
+            low = high
         inside = []
         if neck.channel is not None:
             c = neck.channel
-            inside.append((c.start, min(c.end, neck.end), 0.0, c.depth))
+            inside.append((c.start, min(c.end, neck.end), c.below, c.depth))
         inside += [(0.0, neck.end, bar.below, bar.below + bar.depth) for bar in neck.bars]
         colour = ring_colour(tone(neck.layup.stripes[0].board.species))
         for start, end, above, below in dict.fromkeys(inside):
