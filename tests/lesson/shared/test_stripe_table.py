@@ -11,6 +11,7 @@ from tonewood.lesson.shared import own_woods
 from tonewood.lesson.shared.shop import NECK_12
 from tonewood.lesson.shared.stripe_table import MOST
 from tonewood.lesson.whole_neck.figure import bench
+from tonewood.lesson.whole_neck.model import BUILT, build
 from tonewood.neck import design_file, own_file
 from tonewood.neck.layup.half_turns import turned_angles
 from tonewood.wood import species as register
@@ -107,3 +108,39 @@ def test_a_slip_is_named_and_changes_nothing(live, table, field, words, said):
     table.buttons["Show this neck"].click()
     assert re.search(said, table.reply) and "as it was" in table.reply
     assert (live.subject, live.sentence) == before
+
+
+def test_slope_layers_and_glue_lines_from_the_table(live, table):
+    table.rows[0]["slope"].value, table.rows[0]["leans"].value = "-1,5", "3"
+    table.rows[5]["tapers"].value = "0,2"
+    table.layer()
+    table.under[0]["wood"].value, table.under[0]["run_out"].value = "hard_maple", "2"
+    table.show()
+    shown = live.subject
+    assert live.error is None and shown.stripes[0].slope == pytest.approx(np.radians(-1.5))
+    assert shown.leans == pytest.approx([np.radians(3), 0, 0, 0, 0, 0]) and shown.tapers[5] > 0
+    layer, = shown.fretboard.under
+    assert (layer.wood, layer.thickness) == ("hard_maple", 0.0006) and layer.run_out > 0
+    assert "over hard maple" in live.sentence
+    table.fill()
+    assert table.design().leans == pytest.approx(shown.leans) and len(table.under) == 1
+    table.top["wood"].value = None
+    table.buttons["Show this neck"].click()
+    assert "none chosen above 1 layers" in table.reply
+    table.peel()
+    table.show()
+    assert "no fretboard" in live.sentence and live.subject.channel.below == 0.006
+    assert live.subject.back.depth_nut == pytest.approx(0.0205)
+    with pytest.raises(ValueError, match="at least 1"):
+        table.peel()
+
+
+def test_how_the_fretboard_is_built_and_lines_that_lean(live, table):
+    for built, layers in BUILT.items():
+        live.set(built=built, veneer="black_walnut", lean=10, stripes=11)
+        made = build(live.subject, **live.values)
+        assert live.error is None and len(made.fretboard.layers) == layers
+        assert made.leans == pytest.approx(np.radians(10) * np.sign(made.neck().layup.edges[1:-1]))
+        assert live.art.swatches["veneer"].get_visible() == (layers > 1)
+        assert live.art.swatches["fretboard"].get_visible() == (layers > 0)
+    live.reset()

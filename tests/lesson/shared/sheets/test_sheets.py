@@ -20,7 +20,7 @@ from tonewood.lesson.shared.sheets.client_sheet import Words, client_sheet, perm
 from tonewood.lesson.shared.sheets.drawing import WIDE, blank_drawing, neck_drawing
 from tonewood.lesson.shared.sheets.facts import care, facts
 from tonewood.lesson.shared.shop import NECK_12, plan_stripes, truss_rod
-from tonewood.neck.design import Design, FretboardPlan, StringPlan
+from tonewood.neck.design import Design, FretboardPlan, LayerPlan, StringPlan
 from tonewood.neck.layup.neck import Back, Bar, Outline
 from tonewood.neck.report.evaluation import evaluate
 from tonewood.panel import units
@@ -269,3 +269,18 @@ def test_a_rod_that_would_not_do_is_told():
                      read(client_sheet(EIGHT)).get_text())
     assert (reserve < 0).any() and int(told[1]) == round(100 * np.mean(reserve < 0))
     assert "would not do" not in read(client_sheet(NECK_12)).get_text()
+
+
+def test_layers_none_and_leaning_lines_on_paper():
+    """A neck without a fretboard says how its rod gets in; layers are listed with what to saw; veneers are
+    bought."""
+    bare = NECK_12.with_fretboard(FretboardPlan(wood=None))
+    layered = NECK_12.changed(leans=(0.1, 0.0, 0.0, 0.0, 0.0, -0.1), fretboard=replace(
+        NECK_12.fretboard, under=(LayerPlan(wood="hard maple", thickness=0.0006),)))
+    told = [" ".join(read(build_sheet(design)).get_text(" ").split()) for design in (bare, layered)]
+    assert "No fretboard: the frets sit in the neck" in told[0] and "cut from the back" in told[0]
+    assert "layer 1 from the neck hard maple" in told[1] and "0.6 mm thick, as bought" in told[1]
+    assert "Glue lines lean or taper" in told[1] and "cut from the back" not in told[1]
+    assert "fretboard, layer 2" in woods_of(layered)[species("Indian rosewood")]
+    assert "fretboard" not in "".join(woods_of(bare).values())
+    assert len({neck_drawing(design).svg for design in (bare, NECK_12, layered)}) == 3
