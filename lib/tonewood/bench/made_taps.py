@@ -1,6 +1,5 @@
 """Taps made by arithmetic, of known frequency and loss, and how well they are read back: a picture of the
-reader's own errors. What real boards and rooms add to them is not in it. By definition of
-a dying tone."""
+reader's own errors. What real boards and rooms add to them is not in it. By definition of a dying tone."""
 
 from __future__ import annotations
 

@@ -2,8 +2,7 @@
 under the strings.
 
 One number each for the whole neck, so that lay-ups can be compared. Twist is that of the last fret against
-the first.
-Sources: those of the models it calls.
+the first. Sources: those of the models it calls.
 """
 
 from __future__ import annotations

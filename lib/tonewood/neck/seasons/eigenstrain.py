@@ -72,11 +72,10 @@ def response(integrals: ArrayLike, modulus: ArrayLike, eigenstrain: ArrayLike,
     """Strain and curvatures of a glued section whose regions have free strains.
 
     integrals: (6, R, S), in the order of INTEGRALS, in m2, m3, m4. modulus [Pa] and eigenstrain: (R,) or (D,
-    R), or (D, T, R) with T moments. weakened: index of a region, or of several, that keep
-    only `share` (S,) or (D, S) (with moments (D, 1, S)) of their modulus, station by station (a fretboard cut
-    by fret slots). Returns a Response
-    with shapes (S,), (D, S) or (D, T, S). Raises ValueError for a section without stiffness or a region with
-    a negative modulus.
+    R), or (D, T, R) with T moments. weakened: index of a region, or of several, that keep only `share` (S,)
+    or (D, S) (with moments (D, 1, S)) of their modulus, station by station (a fretboard cut by fret slots).
+    Returns a Response with shapes (S,), (D, S) or (D, T, S). Raises ValueError for a section without
+    stiffness or a region with a negative modulus.
 
     >>> two = rectangles(0.02, [0.001, 0.001], 0.0, [0.0005, 0.0015])
     >>> response(two, [1e9, 1e9], [0.0, 0.001]).curvature.round(6).tolist()

@@ -2,9 +2,8 @@
 it.
 
 Regions: each stripe, the solid and slotted rows of each layer of the fretboard (without one, the slotted top
-of each stripe), each bar; the rod channel is left out.
-Fret-slot model: this project's fit to its own plane orthotropic finite-element runs (rms 0.018 in E_open/E),
-an estimate with a shown range.
+of each stripe), each bar; the rod channel is left out. Fret-slot model: this project's fit to its own plane
+orthotropic finite-element runs (rms 0.018 in E_open/E), an estimate with a shown range.
 """
 
 from __future__ import annotations
