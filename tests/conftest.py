@@ -34,20 +34,30 @@ MARKERS = {
     "structure": "structure",
 }
 # the longest come first: a long file left for the end keeps one worker busy and the others idle
-FIRST = ["browser/test_every_notebook_browser.py", "structure/test_lint.py", "browser", "notebooks"]
+FIRST = ["browser", "structure/test_lint"]
+TOGETHER = {"05": "01", "06": "01", "07": "01"}     # a neck kept in lesson 01 opens in these
 
 
 def pytest_configure(config):
     config.option.loadscopereorder = False     # nor does pytest-xdist put the files with few tests last
 
 
-def rank(item):
-    place = item.path.as_posix()
-    return next((k for k, first in enumerate(FIRST) if f"/tests/{first}" in place), len(FIRST))
+def pytest_itemcollected(item):
+    """Tests that share what is slow to make go to one worker (pytest-xdist, --dist loadgroup): those of a
+    file, and of the browser those of a lesson."""
+    place = item.path.with_suffix("").as_posix().rpartition("/tests/")[2]
+    params = item.callspec.params if hasattr(item, "callspec") else {}
+    lesson = str(params.get("lesson") or params.get("outputs") or "") if place.startswith("browser/") else ""
+    lesson = lesson[:2]
+    group = f"lesson-{TOGETHER.get(lesson, lesson)}" if lesson else place
+    item.add_marker(pytest.mark.xdist_group(group))
+    long = next((k for k, first in enumerate(FIRST) if place.startswith(first)), len(FIRST))
+    item.turn = (long, not lesson, (group, lesson) if lesson else ())
 
 
+@pytest.hookimpl(trylast=True)
 def pytest_collection_modifyitems(items):
-    items.sort(key=rank)
+    items.sort(key=lambda item: item.turn)
     for item in items:
         if HERE in item.path.parents:
             item.add_marker(

@@ -40,8 +40,7 @@ READY = """async () => { const s = window.jupyterapp.shell; await s.currentWidge
     await new Promise(r => setTimeout(r, 100)); } return false; }"""
 
 
-@pytest.fixture(scope="session")
-def chromium():
+def find_chromium():
     places = [
         "chromium",
         "chromium-browser",
@@ -49,7 +48,18 @@ def chromium():
         "chrome",
         "/Applications/Google Chrome.app/Contents/MacOS/Google Chrome",
     ]
-    found = os.environ.get("CHROMIUM") or next(filter(None, map(shutil.which, places)), None)
+    return os.environ.get("CHROMIUM") or next(filter(None, map(shutil.which, places)), None)
+
+
+@pytest.fixture(scope="session")
+def with_browser():
+    """False where there is no Chromium and none is required."""
+    return bool(find_chromium()) or os.environ.get("TONEWOOD_REQUIRE_BROWSER") == "1"
+
+
+@pytest.fixture(scope="session")
+def chromium():
+    found = find_chromium()
     if not found:
         words = "no Chromium found: install one (Debian: apt install chromium) or name it in CHROMIUM"
         pytest.fail(words) if os.environ.get("TONEWOOD_REQUIRE_BROWSER") == "1" else pytest.skip(words)
@@ -82,10 +92,17 @@ def browser(chromium, heard):
 
 
 @pytest.fixture(scope="session")
-def server(tmp_path_factory):
+def copies(tmp_path_factory):
+    """Folder of the copies of the notebooks that the server shows; what a learner keeps comes to lie there."""
+    folder = tmp_path_factory.mktemp("lab") / "notebooks"
+    shutil.copytree(NOTEBOOKS, folder, ignore=shutil.ignore_patterns(".ipynb_checkpoints"))
+    return folder
+
+
+@pytest.fixture(scope="session")
+def server(copies):
     """Address of a JupyterLab that serves a copy of the notebooks."""
-    home = tmp_path_factory.mktemp("lab")
-    shutil.copytree(NOTEBOOKS, home / "notebooks", ignore=shutil.ignore_patterns(".ipynb_checkpoints"))
+    home = copies.parent
     for name, value in {
         "notebook-extension/tracker": {"windowingMode": "none"},
         "apputils-extension/notification": {"doNotDisturbMode": True},
@@ -120,7 +137,7 @@ def server(tmp_path_factory):
             f"--ServerApp.port={port}",
             "--ServerApp.port_retries=0",
             "--IdentityProvider.token=",
-            f"--ServerApp.root_dir={home / 'notebooks'}",
+            f"--ServerApp.root_dir={copies}",
             "--LabApp.expose_app_in_browser=True",
         ],
         env=environment,
@@ -166,13 +183,28 @@ def wait_for(process, port, log, limit=90):
     raise RuntimeError(f"JupyterLab did not answer on port {port}:\n{log.read_text()[-3000:]}")
 
 
+# opens a notebook as a double click in the list of files does, in place of all that is open
+OPEN = """async name => { const {shell, commands} = window.jupyterapp;
+  for (const w of [...shell.widgets('main')]) { if (w.sessionContext) await w.sessionContext.shutdown(); w.dispose(); }
+  await commands.execute('docmanager:open', {path: name, factory: 'Notebook'}); }"""
+# an empty piece of code runs after all that was asked of the kernel before
+ANSWERED = """() => window.jupyterapp.shell.currentWidget.sessionContext.session.kernel
+  .requestExecute({code: '', silent: true}).done"""
+OUTPUTS = """() => window.jupyterapp.shell.currentWidget.content.model.toJSON().cells
+  .filter(c => c.cell_type === 'code').map(c => c.outputs)"""
+
+
 class Page:
-    """One notebook open in the browser, with what the tests ask of it."""
+    """One notebook open in the browser, with what the tests ask of it. A page that shows JupyterLab already
+    opens the notebook in it: the start of JupyterLab takes longer than that of most lessons."""
 
     def __init__(self, page, url, name):
-        self.page, self.errors = page, []
+        self.page, self.name, self.errors = page, name, []
         page.on("pageerror", lambda error: self.errors.append(str(error)))
-        page.goto(f"{url}/lab/tree/{name}?reset", wait_until="domcontentloaded")
+        if page.url.startswith(f"{url}/lab"):
+            page.evaluate(OPEN, name)
+        else:
+            page.goto(f"{url}/lab/tree/{name}?reset", wait_until="domcontentloaded")
         page.wait_for_function(
             "() => window.jupyterapp && window.jupyterapp.shell.currentWidget &&"
             " window.jupyterapp.shell.currentWidget.sessionContext",
@@ -183,7 +215,8 @@ class Page:
     def run_all(self, limit=240):
         """Run every cell and wait until the last one has finished; asserts that no cell ended in an error."""
         ended = self.page.evaluate(
-            """async () => { await window.jupyterapp.commands.execute('notebook:run-all-cells');
+            """async () => { await window.jupyterapp.commands.execute('notebook:clear-all-cell-outputs');
+            await window.jupyterapp.commands.execute('notebook:run-all-cells');
             const k = window.jupyterapp.shell.currentWidget.sessionContext.session.kernel;
             for (let calm = 0, i = 0; i < %d; i++) { calm = k.status === 'idle' ? calm + 1 : 0; if (calm > 8) return true; await new Promise(r => setTimeout(r, 100)); }
             return false; }""" % (limit * 10)
@@ -205,7 +238,7 @@ class Page:
             box = button.locator("xpath=ancestor::*[contains(@class,'tonewood-question')]")
             if box.get_by_role("radio").count():
                 box.get_by_role("radio").first.check()
-            button.click()
+            button.press("Enter")
             box.locator(".tonewood-sentence .tonewood-says").wait_for()
 
     def picture(self):
@@ -228,32 +261,109 @@ class Page:
         raise AssertionError(words)
 
 
-def opener(browser, server):
-    """Yields made(name, width, height) -> Page; the kernels of its pages are shut down afterwards."""
-    contexts = []
+class Lab:
+    """One JupyterLab for all the tests of a worker, one notebook open at a time."""
 
-    def made(name, width=1400, height=1200):
-        context = browser.new_context(viewport={"width": width, "height": height})
-        contexts.append(context)
-        return Page(context.new_page(), server, name)
+    def __init__(self, browser, server, copies):
+        self.browser, self.server, self.copies = browser, server, copies
+        self.context = self.shown = None
 
-    yield made
-    for context in contexts:
-        for page in context.pages:
-            page.evaluate(
-                "() => { const w = window.jupyterapp.shell.currentWidget; return w && "
-                "w.sessionContext.shutdown(); }"
+    def open(self, name, width=1400, height=1200):
+        """The notebook freshly opened, not run."""
+        self.shown = None
+        if self.context is None:
+            self.context = self.browser.new_context()
+            self.page = self.context.new_page()
+        self.page.set_viewport_size({"width": width, "height": height})
+        return Page(self.page, self.server, name)
+
+    def visit(self, name):
+        """The notebook run from top to bottom, every prediction made, at its start values, 1280 × 1000; as the
+        test before left it open, if that was on the same notebook. `.outputs`: those of its code cells."""
+        if self.shown is None or self.shown.name != name:
+            for kept in self.copies.glob("my_*.*"):
+                kept.unlink()
+            lab = self.open(name, 1280, 1000)
+            lab.run_all()
+            lab.outputs = lab.page.evaluate(OUTPUTS)
+            lab.predict_everything()
+            self.shown = lab
+        else:
+            self.page.set_viewport_size({"width": 1280, "height": 1000})
+            for button in self.page.get_by_role("button", name="Back to the start values").all():
+                if button.is_visible():
+                    button.click()
+            self.page.evaluate(f"async () => {{ await ({ANSWERED})(); }}")
+        return self.shown
+
+    def close(self):
+        if self.context is not None:
+            self.page.evaluate(
+                "() => { const w = window.jupyterapp?.shell.currentWidget; return w?.sessionContext?.shutdown(); }"
             )
-        context.close()
+            self.context.close()
+        self.context = self.shown = None
+
+
+@pytest.fixture(scope="session")
+def only_lab(browser, server, copies):
+    made = Lab(browser, server, copies)
+    yield made
+    made.close()
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_makereport(item, call):
+    report = yield
+    item.failed = getattr(item, "failed", False) or report.failed
+    return report
 
 
 @pytest.fixture
-def open_notebook(browser, server):
-    """open_notebook(name, width, height) -> Page."""
-    yield from opener(browser, server)
+def lab_page(request, only_lab):
+    """The worker's JupyterLab; after a test that failed the next begins with a new one."""
+    yield only_lab
+    if getattr(request.node, "failed", False):
+        only_lab.close()
+
+
+@pytest.fixture
+def open_notebook(lab_page):
+    """open_notebook(name, width, height) -> Page, not run yet."""
+    return lab_page.open
+
+
+@pytest.fixture
+def lesson(lab_page, request):
+    """The notebook named by @pytest.mark.parametrize("lesson", [name], indirect=True), run through once for
+    all tests that follow each other on it (tests/conftest.py puts them together)."""
+    return lab_page.visit(request.param)
+
+
+@pytest.fixture
+def kept(lab_page, copies):
+    """Name of a neck of five stripes, its main wood black walnut, kept in the browser from lesson 01."""
+    name = "Walnut for a bass player"
+    if not list(copies.glob("my_necks/*.json")):
+        lab = lab_page.visit("01_neck_on_the_bench.ipynb")
+        live = lab.page.locator(".tonewood-live").first
+        above = live.locator(".tonewood-strip")
+        above.get_by_role("button", name="Open or keep a neck").click()
+        picture = lab.picture()
+        live.get_by_label("Main wood").fill("black walnut")
+        live.get_by_label("Main wood").press("Enter")
+        lab.until(lambda: lab.picture() != picture, "the main wood changed nothing")
+        above.get_by_role("textbox", name="Keep this neck as").fill(name)
+        above.get_by_role("button", name="Keep", exact=True).click()
+        above.get_by_text(f"Kept {name}").wait_for()
+    return name
 
 
 @pytest.fixture(scope="module")
-def open_for_all(browser, server):
-    """The same, for one page that all tests of a file share."""
-    yield from opener(browser, server)
+def open_alone(browser, server):
+    """open_alone(name) -> Page in a JupyterLab of its own, for a file whose tests change its settings."""
+    context = browser.new_context(viewport={"width": 1400, "height": 1200})
+    yield lambda name: Page(context.new_page(), server, name)
+    for page in context.pages:
+        page.evaluate("() => window.jupyterapp.shell.currentWidget?.sessionContext?.shutdown()")
+    context.close()

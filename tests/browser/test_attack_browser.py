@@ -3,7 +3,9 @@
 import json
 import urllib.request
 
-ATTACK = "08_the_attack.ipynb"
+import pytest
+
+pytestmark = pytest.mark.parametrize("lesson", ["08_the_attack.ipynb"], indirect=True)
 SOUNDS = """() => [...document.querySelectorAll('.tonewood-sound')].map(f => { const a = f.querySelector('audio');
   return {title: f.querySelector('figcaption').firstChild.textContent.trim(), src: a.src, paused: a.paused, auto: a.autoplay, seconds: a.duration, error: a.error && a.error.message}; })"""
 FOCUS = (
@@ -13,9 +15,7 @@ FOCUS = (
 LIMIT = 200
 
 
-def ready(open_notebook):
-    lab = open_notebook(ATTACK)
-    lab.run_all()
+def ready(lab):
     lab.until(
         lambda: len([s for s in lab.page.evaluate(SOUNDS) if s["seconds"]]) >= 5,
         "the five players did not load",
@@ -69,8 +69,8 @@ def record(server, name="my_record.json"):
     return content if isinstance(content, dict) else json.loads(content)
 
 
-def test_nothing_plays_by_itself_and_players_play_by_keyboard(open_notebook):
-    lab = ready(open_notebook)
+def test_nothing_plays_by_itself_and_players_play_by_keyboard(lesson):
+    lab = ready(lesson)
     sounds = lab.page.evaluate(SOUNDS)
     assert [s["title"] for s in sounds][2:] == ["A", "B", "X"]
     assert all(
@@ -85,13 +85,9 @@ def test_nothing_plays_by_itself_and_players_play_by_keyboard(open_notebook):
     assert lab.errors == []
 
 
-def test_sounds_of_the_sliders_are_taken_over_by_keyboard(open_notebook):
-    lab = ready(open_notebook)
+def test_sounds_of_the_sliders_are_taken_over_by_keyboard(lesson):
+    lab = ready(lesson)
     before = lab.page.evaluate(SOUNDS)[0]["src"]
-    lab.page.get_by_role("button", name="This is my prediction").first.locator(
-        "xpath=ancestor::*[contains(@class,'tonewood-question')]"
-    ).get_by_role("radio").last.check()
-    lab.page.get_by_role("button", name="This is my prediction").first.press("Enter")
     lab.until(lambda: lab.picture(), "the figure behind the prediction did not appear")
     picture = lab.picture()
     handle = lab.page.locator(".tonewood-live").get_by_role("slider", name="Pick, from the bridge mm")
@@ -108,8 +104,8 @@ def test_sounds_of_the_sliders_are_taken_over_by_keyboard(open_notebook):
     assert lab.page.locator(".tonewood-error:not([hidden])").count() == 0 and lab.errors == []
 
 
-def test_blind_test_by_keyboard_knowing_and_guessing(open_notebook, server):
-    lab = ready(open_notebook)
+def test_blind_test_by_keyboard_knowing_and_guessing(lesson, server):
+    lab = ready(lesson)
     lab.page.get_by_label("Keep results in").focus()
     stops = tab_to(lab, "X is A")
     for letter in "ABX":

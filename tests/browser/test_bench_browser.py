@@ -1,12 +1,12 @@
 """The neck on the bench as a learner meets it: JupyterLab, a browser, a keyboard."""
 
-BENCH = "01_neck_on_the_bench.ipynb"
+import pytest
+
+pytestmark = pytest.mark.parametrize("lesson", ["01_neck_on_the_bench.ipynb"], indirect=True)
 
 
-def test_sliders_by_keyboard_change_picture_and_sentence(open_notebook):
-    lab = open_notebook(BENCH)
-    lab.run_all()
-    lab.predict_everything()
+def test_sliders_by_keyboard_change_picture_and_sentence(lesson):
+    lab = lesson
     panel = lab.page.locator(".tonewood-live").first
     handles = panel.get_by_role("slider")
     lab.until(lambda: handles.count() >= 3 and lab.picture(), "no live figure with three sliders")
@@ -38,10 +38,8 @@ def test_sliders_by_keyboard_change_picture_and_sentence(open_notebook):
     assert lab.errors == []
 
 
-def test_a_number_typed_moves_slider_and_picture_and_nonsense_is_refused_in_words(open_notebook):
-    lab = open_notebook(BENCH)
-    lab.run_all()
-    lab.predict_everything()
+def test_a_number_typed_moves_slider_and_picture_and_nonsense_is_refused_in_words(lesson):
+    lab = lesson
     cell = lab.page.locator(".tonewood-live .tonewood-slider").first
     handle, box = cell.get_by_role("slider"), cell.get_by_role("textbox")
     lab.until(lambda: lab.picture(), "no live figure")

@@ -2,15 +2,13 @@
 
 import pytest
 
+pytestmark = pytest.mark.parametrize("lesson", ["01_neck_on_the_bench.ipynb"], indirect=True)
 
-@pytest.fixture(scope="module")
-def lab(open_for_all):
-    made = open_for_all("01_neck_on_the_bench.ipynb", 1280, 800)
-    made.run_all()
-    made.page.locator(".tonewood-question").first.wait_for()
-    made.predict_everything()
-    made.page.get_by_role("combobox", name="Main wood").wait_for()
-    return made
+
+@pytest.fixture
+def lab(lesson):
+    lesson.page.get_by_role("combobox", name="Main wood").wait_for()
+    return lesson
 
 
 @pytest.fixture

@@ -41,7 +41,7 @@ ARROWS = ["ArrowDown", "ArrowUp", "ArrowLeft", "ArrowRight"]
 
 
 @pytest.fixture(scope="module")
-def shared(open_for_all, server):
+def shared(open_alone, server):
     kernel = {"kernelspec": {"name": "python3", "display_name": "Python 3", "language": "python"}}  # else Lab asks
     cells = [{"cell_type": "markdown", "metadata": {}, "source": "before"},
              {"cell_type": "code", "metadata": {}, "source": CODE, "outputs": [], "execution_count": None},
@@ -53,7 +53,7 @@ def shared(open_for_all, server):
     urllib.request.urlopen(urllib.request.Request(
         f"{server}/api/contents/keys.ipynb", body, method="PUT",
         headers={"Content-Type": "application/json", "X-XSRFToken": xsrf, "Cookie": f"_xsrf={xsrf}"}))
-    made = open_for_all("keys.ipynb")
+    made = open_alone("keys.ipynb")
     made.run_all()
     made.page.locator(".tonewood-live .noUi-handle[aria-label]").first.wait_for()
     return made

@@ -18,19 +18,21 @@ MEASURED = """live => {
 
 
 @pytest.fixture
-def measured(open_notebook):
+def measured(lesson):
     def at(width, height):
-        lab = open_notebook("01_neck_on_the_bench.ipynb", width, height)
-        lab.run_all()
-        lab.predict_everything()
-        live = lab.page.locator(".tonewood-live").first
+        lesson.page.set_viewport_size({"width": width, "height": height})
+        live = lesson.page.locator(".tonewood-live").first
         live.locator("img.widget-image").wait_for()
         live.evaluate("e => e.scrollIntoView({block: 'start'})")
-        lab.page.wait_for_timeout(700)
+        lesson.page.wait_for_timeout(700)
         return live.evaluate(MEASURED)
     return at
 
 
+BENCH = pytest.mark.parametrize("lesson", ["01_neck_on_the_bench.ipynb"], indirect=True)
+
+
+@BENCH
 def test_controls_picture_and_sentence_fit_a_small_laptop(measured):
     page = measured(1280, 800)
     assert page["panel"] <= page["left"], "the controls stand beside the picture"
@@ -39,6 +41,7 @@ def test_controls_picture_and_sentence_fit_a_small_laptop(measured):
     assert page["sideways"] <= 0 and page["inner"] == 0
 
 
+@BENCH
 def test_a_telephone_scrolls_one_way_only(measured):
     page = measured(390, 800)
     assert page["sideways"] <= 0 and page["inner"] == 0
@@ -59,11 +62,10 @@ LETTERS = """points => { let least = 99;
   return [least, Math.min(...drawn)]; }"""
 
 
-@pytest.mark.parametrize("name", ["01_neck_on_the_bench.ipynb", "03_which_way_the_grain_runs.ipynb"])
-def test_no_words_are_too_small_to_read(open_notebook, name):
-    lab = open_notebook(name, 1280, 800)
-    lab.run_all()
-    lab.predict_everything()
+@pytest.mark.parametrize("lesson", ["01_neck_on_the_bench.ipynb", "03_which_way_the_grain_runs.ipynb"],
+                         indirect=True)
+def test_no_words_are_too_small_to_read(lesson):
+    lab = lesson
     lab.page.locator(".tonewood-live img.widget-image").first.wait_for()
     for width, picture in ((1280, 12.0), (800, 11.0), (390, None)):
         lab.page.set_viewport_size({"width": width, "height": 800})

@@ -4,6 +4,7 @@ kept, and in lesson 01 it stands first in the list of woods and narrows the neck
 
 import re
 
+import pytest
 import soundfile
 
 from tonewood.bench.made_taps import made_taps
@@ -17,14 +18,12 @@ def band(words):
     return float(high) - float(low)
 
 
-def test_a_board_goes_from_the_microphone_into_every_lesson(open_notebook, tmp_path):
+@pytest.mark.parametrize("lesson", ["09_measure_a_board.ipynb"], indirect=True)
+def test_a_board_goes_from_the_microphone_into_every_lesson(lesson, open_notebook, tmp_path):
     path = tmp_path / "maple blank.wav"
     made = made_taps(266.0, 0.0095, rate=44100, noise=0.003)
     soundfile.write(path, made.samples, int(made.rate), subtype="PCM_16")
-    lab = open_notebook("09_measure_a_board.ipynb", 1280, 1000)
-    page = lab.page
-    lab.run_all()
-    lab.predict_everything()
+    lab, page = lesson, lesson.page
     live = page.locator(".tonewood-live").first
     said = live.locator(".tonewood-seen .tonewood-says").first
     said.wait_for()

@@ -3,6 +3,8 @@ slips, kept in the log, and there again."""
 
 import re
 
+import pytest
+
 
 def box(page, label):
     """The last text box whose label begins so: the boxes stand below the figure."""
@@ -14,9 +16,9 @@ def typed(page, label, words):
     box(page, label).press("Enter")
 
 
-def test_a_blank_is_compared_refused_kept_and_found_again(open_notebook):
-    lab = open_notebook("04_laying_up.ipynb")
-    lab.run_all()
+@pytest.mark.parametrize("lesson", ["04_laying_up.ipynb"], indirect=True)
+def test_a_blank_is_compared_refused_kept_and_found_again(lesson):
+    lab = lesson
     page = lab.page
     compare = page.get_by_role("button", name="Compare").last
     compare.scroll_into_view_if_needed()

@@ -4,6 +4,7 @@ the slider, and the band of what is known narrows."""
 import re
 
 import numpy as np
+import pytest
 import soundfile
 
 from tonewood.bench.made_taps import made_taps
@@ -16,13 +17,12 @@ def upload(page, path):
     chosen.value.set_files(str(path))
 
 
-def test_a_wav_file_goes_from_the_upload_into_the_slider(open_notebook, tmp_path):
+@pytest.mark.parametrize("lesson", ["07_ring_and_decay.ipynb"], indirect=True)
+def test_a_wav_file_goes_from_the_upload_into_the_slider(lesson, tmp_path):
     path = tmp_path / "blank of maple.wav"
     made = made_taps(287.0, 0.0095, rate=44100, noise=0.003)
     soundfile.write(path, made.samples, int(made.rate), subtype="PCM_16")
-    lab = open_notebook("07_ring_and_decay.ipynb")
-    lab.run_all()
-    lab.predict_everything()
+    lab = lesson
     page = lab.page
     page.get_by_text("made by the page").first.scroll_into_view_if_needed()
     upload(page, path)
