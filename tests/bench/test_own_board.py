@@ -123,3 +123,10 @@ def test_a_slip_is_refused(given, said):
     keep(OwnBoard(**MAPLE, density=700.0).own())
     with pytest.raises(ValueError, match="is a board itself"):
         OwnBoard(**{**MAPLE, "wood": "Mill maple 3", "label": "again"})
+
+
+@pytest.mark.parametrize("ring_angle", [2, 3, 90])
+def test_a_ring_angle_in_degrees_is_no_board(ring_angle):
+    """Up to 1.57 nobody can tell; beyond a quarter turn a measured board has none."""
+    with pytest.raises(ValueError, match="ring angle: .*Is that in degrees"):
+        OwnBoard(label="b", wood="hard maple", moisture=0.085, modulus=12e9, ring_angle=ring_angle).own()

@@ -94,7 +94,8 @@ def bend_modulus(load: Draws, deflection: Draws, span: Draws, width: Draws, thic
     >>> round(bend_modulus(50.0, 1.1e-3, 0.4, 0.045, 0.020, ratio=15.0) / 1e9, 4)
     2.1111
     """
-    F = checks.number("load", load, 0.0, 5000.0, "N", open_low=True)
+    F = checks.number("load", load, 0.0, 5000.0, "N", lambda v: f"Grams? {v:g} g pull with "
+                      f"{v * 9.80665e-3:.3g} N" if v > 5000 else None, open_low=True)
     d = checks.length("deflection", deflection, high=0.2)
     s, b, t = _sizes(span=span, width=width, thickness=thickness)
     slender = checks.number("span over thickness", s / t, 6.0,

@@ -119,7 +119,8 @@ class OwnWood:
             elif name == "correlation":
                 value = checks.number(name, value, -0.99, 0.99)
             elif name in ("ring_angle", "run_out", "slope"):
-                value = checks.angle(name.replace("_", " "), value, np.pi if name == "ring_angle" else 0.8)
+                limit = np.pi / 2 if name == "ring_angle" else 0.8
+                value = checks.angle(name.replace("_", " "), value, limit)
             else:
                 continue
             if np.ndim(value):

@@ -213,3 +213,14 @@ def test_a_twist_tap_goes_from_the_recording_into_the_log_and_every_lesson(live)
     live.set(tone=271.0, twist_tone=300.0)
     assert "twist tone: 300 Hz given" in live.sentence and "tap a corner" in live.sentence
     live.reset()
+
+
+def test_stripes_of_the_board_are_said_to_differ_more(live):
+    """By hand: 1.645 x scatter x root of what two stripes do not share; a fretboard is one piece."""
+    live.reset()
+    live.set(weighed=True, tapped=True)
+    share = 164.5 * species("hard maple").cov_modulus * (1 - likeness("same board")) ** 0.5
+    assert f"differ among themselves by up to {share:.0f} % either way" in live.sentence
+    live.set(use="fretboard")
+    assert "differ among themselves" not in live.sentence
+    live.reset()

@@ -95,6 +95,10 @@ def doubts(values: dict[str, Any], wood: Species) -> str:
         share = 1000 * board.fit
         few = "fewer than 1 in 1000" if share < 1 else f"only about {share:.0f} in 1000"
         text += f" Of {wood.name} {few} boards lie so far off: check the readings, or the name."
+    if values["use"] != "fretboard":
+        text += (f" Stripes ripped from one board differ among themselves by up to "
+                 f"{100 * model.ripped_after(wood):.0f} % either way (90 of 100; judgement), which these "
+                 "bands do not hold: measure each stripe, or expect that much more.")
     if values["tapped"] and values["bent"]:
         tap, bend = (model.read(**{**values, off: False}).modulus for off in ("bent", "tapped"))
         if abs(np.log(tap / bend)) > APART:
