@@ -16,8 +16,8 @@ from tonewood.draws import Array, Draws
 from tonewood.neck.design import Design
 from tonewood.neck.layup.neck import Neck
 from tonewood.neck.seasons.eigenstrain import stack
-from tonewood.neck.seasons.movement import between
 from tonewood.neck.section.stations import AtStations
+from tonewood.neck.section.twist import between
 from tonewood.wood.board import Board
 
 STRIP, STRIP_LENGTH = 0.003, 0.400

@@ -9,9 +9,9 @@ from hypothesis import strategies as st
 
 from tonewood.neck.layup.half_turns import TURNS, turned, turned_angles
 from tonewood.neck.layup.neck import Back, Channel, Fretboard, Layup, Neck, Outline, Stripe, spread
-from tonewood.neck.seasons.movement import between, movement
+from tonewood.neck.seasons.movement import movement
 from tonewood.neck.section.section import section
-from tonewood.neck.section.twist import bending_twist
+from tonewood.neck.section.twist import bending_twist, between
 from tonewood.wood.board import Board
 from tonewood.wood.elastic import Elastic, orientation, rotate_compliance, swelling_tensor
 from tonewood.wood.species import species

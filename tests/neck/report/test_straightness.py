@@ -11,9 +11,9 @@ from tonewood.neck.layup.stripe_order import arranged
 from tonewood.neck.load.relief import strung_neck
 from tonewood.neck.report.evaluation import even_stiffness
 from tonewood.neck.report.straightness import straightness
-from tonewood.neck.seasons.movement import between, movement
+from tonewood.neck.seasons.movement import movement
 from tonewood.neck.section.section import section
-from tonewood.neck.section.twist import bending_twist
+from tonewood.neck.section.twist import bending_twist, between
 from tonewood.strings.sets import string_set
 from tonewood.wood.board import Board
 from tonewood.wood.elastic import rotate_compliance

@@ -13,9 +13,9 @@ from tonewood.neck.load.headstock import head_load
 from tonewood.neck.load.rod import Rod
 from tonewood.neck.load.setup import fretboard_glue_shear
 from tonewood.neck.report.evaluation import even_stiffness
-from tonewood.neck.seasons.movement import between, movement
+from tonewood.neck.seasons.movement import movement
 from tonewood.neck.section.section import section
-from tonewood.neck.section.twist import bending_twist
+from tonewood.neck.section.twist import bending_twist, between
 from tonewood.panel.verdict import Verdict
 from tonewood.strings.wire import tension_change
 from tonewood.wood.facts import rule

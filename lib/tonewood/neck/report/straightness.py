@@ -18,10 +18,10 @@ from tonewood.neck.layup.neck import Neck
 from tonewood.neck.load.bow import evened
 from tonewood.neck.load.setup import Setup, string_moment
 from tonewood.neck.report.evaluation import even_stiffness
-from tonewood.neck.seasons.movement import Moisture, between, movement
+from tonewood.neck.seasons.movement import Moisture, movement
 from tonewood.neck.seasons.within_board import slopes_of, uneven_twist, with_uneven
 from tonewood.neck.section.stations import AtStations, at_stations, bending_stiffness
-from tonewood.neck.section.twist import bending_twist, twist_rate
+from tonewood.neck.section.twist import bending_twist, between, twist_rate
 from tonewood.strings.wire import StringSet
 from tonewood.wood.within import Growth
 

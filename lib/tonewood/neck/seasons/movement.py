@@ -27,7 +27,7 @@ from tonewood.neck.load.bow import chord_matrix
 from tonewood.neck.seasons.eigenstrain import Response, rectangles, response, stress
 from tonewood.neck.seasons.pieces import Moisture, moduli_at, piece_moisture, stiffening
 from tonewood.neck.section.stations import AtStations, at_stations
-from tonewood.neck.section.twist import ACROSS, LENGTH, UP, beside, twist_rate
+from tonewood.neck.section.twist import ACROSS, LENGTH, UP, beside, between, twist_rate
 from tonewood.wood.elastic import modulus_along
 
 if TYPE_CHECKING:
@@ -323,18 +323,3 @@ def _largest(profile: Array) -> Draws:
     where = np.argmax(np.abs(profile), axis=-1)
     found = np.take_along_axis(profile, where[..., None], -1)[..., 0]
     return float(found) if found.ndim == 0 else found
-
-
-def between(x: Array, rate: Array, first: float, last: float) -> Draws:
-    """Integral of a rate (S,) or (D, S), 1/m, straight between the stations x (S,), m, from `first` to
-    `last` (m): a float or (D,). Raises ValueError.
-
-    >>> round(float(between(np.array([0.0, 1.0]), np.array([0.0, 2.0]), 0.5, 1.0)), 9)
-    0.75
-    """
-    checks.finite(station=x, rate=rate, first_point=first, last_point=last)
-    points = np.concatenate([[first], x[(x > first) & (x < last)], [last]])
-    weight = np.zeros(len(points))
-    weight[:-1] += np.diff(points) / 2
-    weight[1:] += np.diff(points) / 2
-    return rate @ (np.array([np.interp(points, x, row) for row in np.eye(len(x))]) @ weight)

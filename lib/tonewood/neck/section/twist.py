@@ -103,3 +103,18 @@ def bending_twist(neck: Neck | AtStations, moment: Draws, tension: float = 0.0,
 
     return (worked(xy, twist.shear_xy, twist.shear_xy_y, twist.shear_xy_z)
             + worked(xz, twist.shear_xz, twist.shear_xz_y, twist.shear_xz_z)) / twist.reference
+
+
+def between(x: Array, rate: Array, first: float, last: float) -> Draws:
+    """Integral of a rate (S,) or (D, S), 1/m, straight between the stations x (S,), m, from `first` to
+    `last` (m): a float or (D,). Raises ValueError.
+
+    >>> round(float(between(np.array([0.0, 1.0]), np.array([0.0, 2.0]), 0.5, 1.0)), 9)
+    0.75
+    """
+    checks.finite(station=x, rate=rate, first_point=first, last_point=last)
+    points = np.concatenate([[first], x[(x > first) & (x < last)], [last]])
+    weight = np.zeros(len(points))
+    weight[:-1] += np.diff(points) / 2
+    weight[1:] += np.diff(points) / 2
+    return rate @ (np.array([np.interp(points, x, row) for row in np.eye(len(x))]) @ weight)
