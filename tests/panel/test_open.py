@@ -113,6 +113,15 @@ def test_servers_answer_this_machine_alone(tmp_path):
         assert len(secret) >= 32
 
 
+@pytest.mark.parametrize(("command", "where"), [("open", "/voila/render/"), ("lab", "/lab/tree/")])
+def test_the_lessons_a_lesson_links_to_lie_beside_it(tmp_path, monkeypatch, command, where):
+    asked = []
+    monkeypatch.setattr("tonewood.panel.open.serve", lambda *given: asked.append(given) or 0)
+    assert main([command, "00", "--folder", str(tmp_path), "--no-browser"]) == 0
+    assert {p.name for p in copies.lessons().values()} == {p.name for p in tmp_path.glob("*.ipynb")}
+    assert asked[0][2].startswith(where + "00_start_here.ipynb?token=")
+
+
 def test_the_command_runs_as_a_module_and_starts_fast():
     code = ("import sys; from tonewood.panel.open import main; main(['lessons'])\n"
             "print([m for m in ('numpy', 'matplotlib', 'ipywidgets', 'voila') if m in sys.modules])")

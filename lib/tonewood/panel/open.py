@@ -47,9 +47,11 @@ def free_port(wanted: int | None = None) -> int:
 
 
 def page_server(copy: Path, port: int) -> list[str]:
-    """The command that serves one notebook as a page without code, to this machine alone."""
-    return [sys.executable, "-m", "voila", str(copy), "--no-browser", f"--Voila.ip={HOST}", f"--port={port}",
-            "--template=tonewood", f"--Voila.token={_token()}", "--Voila.log_level=ERROR"]
+    """The command that serves the learner's folder as pages without code, to this machine alone."""
+    return [sys.executable, "-m", "voila", str(copy.parent), "--no-browser", f"--Voila.ip={HOST}",
+            f"--port={port}", "--template=tonewood", f"--Voila.token={_token()}", "--Voila.log_level=ERROR",
+            # a page left for another lesson ends its Python after half an hour
+            "--MappingKernelManager.cull_interval=60", "--MappingKernelManager.cull_idle_timeout=1800"]
 
 
 def lab_server(copy: Path, port: int) -> list[str]:
@@ -114,11 +116,12 @@ def _show(given: argparse.Namespace) -> int:
     path = copies.lesson(given.lesson)
     port = free_port(given.port)
     copy, words = copies.own_copy(path, given.folder)
+    for other in copies.lessons().values():             # the lessons link to one another
+        copies.own_copy(other, given.folder)
     print(f"{copies.title(path)}\n{copy}\n{words}", flush=True)
-    if given.command == "lab":
-        where = f"/lab/tree/{urllib.parse.quote(copy.name)}?token={_token()}"
-        return serve(lab_server(copy, port), port, where, given.browser)
-    return serve(page_server(copy, port), port, f"/?token={_token()}", given.browser)
+    server, where = (lab_server, "/lab/tree") if given.command == "lab" else (page_server, "/voila/render")
+    return serve(server(copy, port), port, f"{where}/{urllib.parse.quote(copy.name)}?token={_token()}",
+                 given.browser)
 
 
 def _list(given: argparse.Namespace) -> int:
