@@ -10,8 +10,8 @@ from tonewood.draws import Array
 
 
 def directions(z: Array) -> Array:
-    """Of the windows of z, complex (M,), the directions they lie along, strongest first, one a row. Raises
-    nothing.
+    """Of the windows of z, complex (M,), the directions they lie along, strongest first, one a row,
+    dimensionless. Raises nothing.
 
     >>> directions(np.ones(6) + 0j).shape
     (3, 4)
@@ -39,7 +39,7 @@ def pencil(z: Array, along: Array, count: int) -> tuple[Any, Any]:
 
 
 def unexplained(z: Array, factors: Any, amplitude: Any) -> float:
-    """Root mean square of what a fit by `pencil` leaves of z, (M,), in its unit. Raises nothing.
+    """Root mean square of what a fit by `pencil` leaves of z, (M,), in the unit of z. Raises nothing.
 
     >>> z = 2.0 * 0.9 ** np.arange(20) + 0j
     >>> round(unexplained(z, *pencil(z, directions(z), 1)), 6)
