@@ -184,7 +184,7 @@ def twist_expected(board: Board, mass: float, length: float, width: float, thick
 
     >>> board = Board(species("hard maple"), moisture=0.085)
     >>> round(twist_expected(board, 0.571, 0.6, 0.062, 0.022))
-    652
+    660
     """
     G = (board.elastic.G_LR + board.elastic.G_LT) / 2
     return float(100 * np.sqrt(G / measure.twist_modulus(mass, 100.0, length, width, thickness)))

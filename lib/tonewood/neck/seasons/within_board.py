@@ -166,8 +166,8 @@ def ring_cup(moved: Movement, growth: Sequence[Growth | None]) -> Draws:
 
 def with_uneven(moved: Movement, growth: Sequence[Growth | None], slopes: Sequence[Array] | None = None
                 ) -> Movement:
-    """The same change of a neck whose boards vary within: bow and side bow; its twist stays that of even
-    boards (add uneven_twist). slopes: as for uneven_response. Beyond the body joint nothing bends.
+    """The same change of a neck whose boards vary within: bow and side bow (m); its twist stays that of
+    even boards (add uneven_twist). slopes: as for uneven_response. Beyond the body joint nothing bends.
     Raises ValueError.
 
     >>> from tonewood.neck.layup.neck import example_neck
