@@ -48,11 +48,13 @@ def to_text(design: Design) -> str:
 
 
 def closed(schema: str, version: int, data: dict[str, Any]) -> str:
-    """Plain data as the JSON text of a file of ours: what `opened` opens.
+    """Plain data as the JSON text of a file of ours: what `opened` opens. Raises ValueError for a version
+    that is no count.
 
     >>> opened(closed("a list", 1, {"length": 2}), "file", "a list", 1)
     {'version': 1, 'length': 2}
     """
+    version = checks.whole("version", version, 1)
     return json.dumps({"schema": schema, "version": version, **data}, indent=1, ensure_ascii=False) + "\n"
 
 
