@@ -45,12 +45,15 @@ class AlternativeText(Preprocessor):
         """Rewrite the outputs of one code cell; other cells pass through."""
         for output in cell.get("outputs", []):
             data = output.get("data", {})
-            alt = output.get("metadata", {}).get("image/png", {}).get("alt", "")
+            told = output.get("metadata", {}).get("image/png", {})
+            alt, narrow = told.get("alt", ""), told.pop("narrow", "")
             if "image/png" in data and alt:
                 words, source = escape(alt,
                                        quote=True), f"data:image/png;base64,{data.pop('image/png').strip()}"
-                data["text/html"] = (f'<figure><img alt="{words}" style="max-width:100%;height:auto" '
-                                     f'src="{source}">'
+                stacked = (f'<source media="(max-width:600px)" srcset="data:image/png;base64,{narrow}">'
+                           if narrow else "")
+                data["text/html"] = (f'<figure><picture>{stacked}<img alt="{words}" style="max-width:100%;'
+                                     f'height:auto" src="{source}"></picture>'
                                      f"<figcaption>{words}</figcaption></figure>")
             if _WIDGET in data and len(data) > 1:
                 del data[_WIDGET]

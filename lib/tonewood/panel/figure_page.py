@@ -4,12 +4,12 @@ parts where the page is narrow."""
 from __future__ import annotations
 
 import base64
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from typing import Any
 
 import ipywidgets
 
-from tonewood.panel import chosen, style
+from tonewood.panel import chosen, stacking, style
 from tonewood.panel.boxes import buttons, fold
 from tonewood.panel.boxes import panel as control_panel
 from tonewood.panel.controls import switch
@@ -19,15 +19,16 @@ from tonewood.panel.units_pick import UnitsPick
 class Shown:
     """What the learner sees of a LiveFigure: its widgets, and its words where nothing runs."""
 
-    def _build(self, place: str | None, first: Sequence[str] | None,
-               parts: Mapping[str, tuple[float, float, float, float]]) -> None:
+    def _build(self, place: str | None, first: Sequence[str] | None) -> None:
         width, height = self.canvas.get_width_height()
         # width and height let the browser keep the place of a picture while it swaps in the next one
         self.image = ipywidgets.Image(format="png", width=str(width), height=str(height))
-        cut = ipywidgets.Box([self.image])
-        cut.add_class("tonewood-cut")
-        picture = ipywidgets.VBox([*self._choice_of_part(parts, cut), cut],
-                                  layout={"max_width": f"{width}px"})
+        self._cut = ipywidgets.Box([self.image])
+        self._cut.add_class("tonewood-cut")
+        self._choice = ipywidgets.ToggleButtons(style={"button_width": "auto"}, layout={"width": "auto"})
+        self._choice.observe(self._choose, names="value")
+        self._offer_parts()
+        picture = ipywidgets.VBox([self._choice, self._cut], layout={"max_width": f"{width}px"})
         page = ipywidgets.Text()        # where the script of the sheet writes how fine and dark the page is
         page.add_class("tonewood-density")
         page.observe(self._told_of_page, names="value")
@@ -40,7 +41,8 @@ class Shown:
         for widget, name in ((picture, "picture"), (self.alert, "alert"), (self.caption, "sentence"),
                              (self.change_said, "sentence"), (seen, "seen")):
             widget.add_class(f"tonewood-{name}")
-        head = ipywidgets.HTML(style.sheet(chosen.said(self.alt), style.cuts(parts, width / height)),
+        head = ipywidgets.HTML(style.sheet(chosen.said(self.alt), style.cuts(self.parts, width / height) + style.cuts(
+            stacking.boxes(self.narrow), stacking.WIDE / max(sum(self.narrow.values()), 1), stacked=True)),
                                layout={"height": "0", "margin": "0"})
         shown = [seen] if place is None else [self._panel(first), seen]
         stage = ipywidgets.Box(shown)
@@ -50,22 +52,33 @@ class Shown:
         self.widget = ipywidgets.VBox([head, stage], layout={"width": "100%"})
         self.widget.add_class("tonewood-live")
 
-    def _choice_of_part(self, parts: Mapping[str, Any], cut: ipywidgets.Box) -> list[ipywidgets.Widget]:
-        """The buttons a narrow page shows above the picture, and the class by which the sheet cuts it."""
-        if not parts:
-            return []
-        names = {name: style.cut_name(box) for name, box in parts.items()}
-        choice = ipywidgets.ToggleButtons(options=list(names), style={"button_width": "auto"},
-                                          layout={"width": "auto"})
-        choice.add_class("tonewood-parts")
-        cut.add_class(names[choice.value])
+    def _offer_parts(self) -> None:
+        """Buttons above the picture, one a part of the present layout, for pages that show one at a time."""
+        self._choice.options = list(self._boxes)
+        (self._choice.add_class if len(self._boxes) > 1 else self._choice.remove_class)("tonewood-parts")
+        self._choice.layout.display = None if len(self._boxes) > 1 else "none"
+        self._choice.value = next(iter(self._boxes), None)
+        self._choose({"new": self._choice.value})
 
-        def choose(change: Any) -> None:
-            cut.remove_class(names[change["old"]])
-            cut.add_class(names[change["new"]])
+    @property
+    def _boxes(self) -> dict[str, tuple[float, float, float, float]]:
+        return stacking.boxes(self.narrow) if self.stacked else self.parts
 
-        choice.observe(choose, names="value")
-        return [choice]
+    def _choose(self, change: Any) -> None:
+        """The class by which the sheet cuts the picture to the part chosen."""
+        for name in [name for name in self._cut._dom_classes if name.startswith("tonewood-cut-")]:
+            self._cut.remove_class(name)
+        if change["new"] in self._boxes:
+            self._cut.add_class(style.cut_name(self._boxes[change["new"]]))
+
+    def _show(self) -> None:
+        """Put the present picture on the page."""
+        self.image.value = self.png
+        if self.stacked == ("tonewood-stacked" in self.widget._dom_classes):
+            return
+        self.image.width, self.image.height = map(str, self.canvas.get_width_height())
+        (self.widget.add_class if self.stacked else self.widget.remove_class)("tonewood-stacked")
+        self._offer_parts()
 
     def _panel(self, first: Sequence[str] | None) -> ipywidgets.VBox:
         """The controls: those of `first` in sight, the others behind a button, then what acts on all."""
@@ -92,4 +105,5 @@ class Shown:
         data = {**self.widget._repr_mimebundle_(), "image/png": base64.b64encode(self.stored()).decode(),
                 "text/plain": f"[figure: {self.words()}]"}
         width, height = self.canvas.get_width_height()
-        return data, {"image/png": {"alt": self.words(), "width": width, "height": height}}
+        narrow = {"narrow": base64.b64encode(self.laid_out(True)).decode()} if self.narrow else {}
+        return data, {"image/png": {"alt": self.words(), "width": width, "height": height, **narrow}}

@@ -17,9 +17,11 @@ from matplotlib.ticker import MaxNLocator
 
 from tonewood.draws import Array, Draws, band, written, written_band
 from tonewood.panel import chosen, style, units
-from tonewood.panel.quick_text import QuickNumber
+from tonewood.panel.quick_text import QuickNumber, wide
 
 NOTHING = np.zeros((4, 2))
+LINE, SCALE = 19, 26
+"""Pixels that a line of words takes above a gauge, and its scale below it."""
 
 
 @dataclass(frozen=True)
@@ -33,6 +35,15 @@ class Row:
     high: float
     decimals: int
     reference: float | None = None
+
+    @property
+    def title(self) -> str:
+        """Name and unit."""
+        return f"{self.name} ({self.unit})" if self.unit else self.name
+
+    def width(self) -> int:
+        """Pixels that the title and its longest number take beside each other."""
+        return wide(self.title) + wide(written_band((self.low, self.low, self.high), self.decimals))
 
 
 def in_units(unit: str) -> tuple[str, float, int]:
@@ -59,8 +70,13 @@ class Gauges:
 
     def __init__(self, fig: Figure, spec: SubplotSpec, rows: Sequence[Row]) -> None:
         self.rows = rows
-        grid = spec.subgridspec(len(rows), 1, hspace=1.25)
-        self._axes = [fig.add_subplot(grid[i]) for i in range(len(rows))]
+        box, (across, high) = spec.get_position(fig), 100 * fig.get_size_inches()
+        # a title and its number share a line where every row has room for both
+        doubled = any(row.width() + 10 > box.width * across for row in rows)
+        step = LINE * (1 + doubled) + SCALE
+        tall = (box.height * high - doubled * LINE - (len(rows) - 1) * step) / len(rows)
+        self._axes = [fig.add_axes((box.x0, box.y0 + (len(rows) - 1 - i) * (tall + step) / high, box.width,
+                                    tall / high)) for i in range(len(rows))]
         self.bands, self.marks, self.ghosts, self.numbers = [], [], [], []
         for ax, row in zip(self._axes, rows, strict=True):
             ax.set(xlim=(row.low, row.high), ylim=(0, 1), yticks=[])
@@ -73,8 +89,9 @@ class Gauges:
                                        linestyles=[style.HELD["linestyle"]]))
             self.bands.append(_box_on(ax, facecolors=style.BLUE, alpha=0.35, edgecolors="none"))
             self.marks.extend(ax.plot([], [], color=style.BLUE, lw=3, solid_capstyle="butt"))
-            self.numbers.append(QuickNumber(ax, 1.0, 1.16, style.SMALL))
-        titles = [ax.set_title("", loc="left", pad=4, fontweight="normal") for ax in self._axes]
+            self.numbers.append(QuickNumber(ax, 1.0, 1 + 7 / tall))
+        titles = [ax.set_title("", loc="left", pad=4 + 0.72 * doubled * LINE, fontweight="normal")
+                  for ax in self._axes]
         remarks = [ax.text(1.01, 0.5, "", transform=ax.transAxes, va="center", ha="left")
                    for ax in self._axes]
         self._labelled: tuple[str, Sequence[str]] | None = None

@@ -19,7 +19,7 @@ import matplotlib
 from matplotlib.figure import Figure
 
 from tonewood import checks
-from tonewood.panel import chosen, style
+from tonewood.panel import chosen, stacking, style
 from tonewood.panel.controls import Control
 from tonewood.panel.figure_page import Shown
 from tonewood.panel.figure_units import FigureUnits
@@ -58,8 +58,11 @@ class LiveFigure(Shown, Painted):
     cannot see it. place: "beside" the picture where the page is wide enough (above it where it is not),
     always "above", or None when you lay the controls out yourself. first: names of the controls the lesson is
     about, the others are folded under *More* (None: nothing is folded). parts: {name: (left, bottom, right,
-    top)} in fractions of the picture; a narrow page shows one of them at a time, as wide as itself. subject:
-    what the figure is about beside its controls (a design); `.take` puts another one in its place. follow:
+    top)} in fractions of the picture; a page of middle width shows one of them at a time, as wide as itself.
+    narrow: {name: height in pixels} of the parts that a telephone shows, one at a time: `setup` is called
+    once more, with a figure for which `stacking.narrow(fig)` is true, and places each in its
+    `stacking.cell`. subject: what the figure is about beside its controls (a
+    design); `.take` puts another one in its place. follow:
     {control: value -> {other control: value}}, what moves along with a control (a town brings its rooms).
 
     `.values`, `.subject`, `.art`, `.png` (bytes), `.sentence`, `.error`, `.stagings` (how often the backdrop
@@ -74,7 +77,7 @@ class LiveFigure(Shown, Painted):
                  inches: tuple[float, float] = (10.0, 3.6), alt: str = "", dpi: int = 100,
                  place: str | None = "beside", first: Sequence[str] | None = None,
                  parts: Mapping[str, tuple[float, float, float, float]] | None = None,
-                 subject: Any = None,
+                 narrow: stacking.Stack | None = None, subject: Any = None,
                  follow: Mapping[str, Callable[[Any], Mapping[str, Any]]] | None = None) -> None:
         if not str(alt).strip():
             raise ValueError("alt: nothing given; accepted: one sentence that says what the picture shows")
@@ -90,11 +93,23 @@ class LiveFigure(Shown, Painted):
         self._follow, self.parts = dict(follow or {}), dict(parts or {})
         self.first = list(self.controls if first is None else first)
         self._lock, self._waiting, self._batch, self.closed = threading.RLock(), False, 0, False
-        self.held, self.error, self.sentence, self.png, self.stagings = None, None, "", b"", 0
+        self.held, self.error, self.sentence, self.png = None, None, "", b""
+        self._setup, self._dpi, self.narrow, self.stacked = setup, dpi, dict(narrow or {}), False
+        self._other: dict[str, Any] | None = None
+        self._set_up(inches)
+        self._fine, self._timer = False, None
+        self._build(place, first)
+        self.refresh()
+        for name, control in self.controls.items():
+            control.observe(partial(self._set_by_someone, name), names="value")
+        chosen.follow(self)
+        replace_older(self)
+
+    def _set_up(self, inches: tuple[float, float]) -> None:
         with matplotlib.rc_context(style.FIGURE):
-            self.fig = Figure(figsize=inches, dpi=dpi)
+            self.fig = Figure(figsize=inches, dpi=self._dpi)
             self.canvas = ThemedCanvas(self.fig)
-            self.art = setup(self.fig)
+            self.art = self._setup(self.fig)
         self._units = FigureUnits(self.fig)
         self._moving = artists_in(self.art)
         if not self._moving:
@@ -104,13 +119,7 @@ class LiveFigure(Shown, Painted):
         self._moving.sort(key=lambda a: (order.get(a.axes, len(order)), a.get_zorder()))
         for artist in self._moving:
             artist.set_animated(True)
-        self._fine, self._timer, self._sharp_backdrop = False, None, (0, None)
-        self._build(place, first, parts or {})
-        self.refresh()
-        for name, control in self.controls.items():
-            control.observe(partial(self._set_by_someone, name), names="value")
-        chosen.follow(self)
-        replace_older(self)
+        self.stagings, self._backdrop, self._sharp_backdrop = 0, None, (0, None)
 
     def in_units(self) -> None:
         """Be drawn and told anew, in the units chosen now."""
@@ -239,26 +248,30 @@ class LiveFigure(Shown, Painted):
             if name in self._follow:
                 self._put(self._follow[name](change["new"]))
 
+    def _drawn(self) -> tuple[str | None, bytes]:
+        """What `change` says of the present values, and the picture."""
+        given = self.values
+        if self._takes_held:
+            given["held"] = self.held
+        if self._takes_subject:
+            given["subject"] = self.subject
+        with _blas("scipy.linalg" in sys.modules).limit(limits=1):
+            said = self._change(self.art, **given)
+            with matplotlib.rc_context(style.FIGURE):
+                self._units.show_in(chosen.now())
+            return said, self._draw()
+
     def refresh(self) -> None:
         """Ask `change` for the present values and draw. Raises whatever `change` raises, after showing it
         under the picture."""
         with self._lock:
             self._waiting = False
             self._still_open()
-            values = self.values
             for control in self.controls.values():
                 if isinstance(control, Control):
-                    control.ask(values)
-            if self._takes_held:
-                values["held"] = self.held
-            if self._takes_subject:
-                values["subject"] = self.subject
+                    control.ask(self.values)
             try:
-                with _blas("scipy.linalg" in sys.modules).limit(limits=1):
-                    sentence = self._change(self.art, **values)
-                    with matplotlib.rc_context(style.FIGURE):
-                        self._units.show_in(chosen.now())
-                    png = self._draw()
+                sentence, png = self._drawn()
             except Exception as error:
                 self.error = error
                 told = str(error) or type(error).__name__
@@ -267,7 +280,8 @@ class LiveFigure(Shown, Painted):
                 raise
             if self.error is not None:
                 self.error, self.alert.value = None, ""
-            self.png, self.image.value = png, png
+            self.png = png
+            self._show()
             before, self.sentence = self.sentence, chosen.said(str(sentence or ""))
             if before:
                 self.change_said.value = style.says(difference(before, self.sentence))

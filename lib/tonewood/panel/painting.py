@@ -13,7 +13,7 @@ from matplotlib.artist import Artist
 from matplotlib.axes import Axes
 from PIL import Image
 
-from tonewood.panel import style
+from tonewood.panel import stacking, style
 
 
 def artists_in(thing: Any) -> list[Artist]:
@@ -40,6 +40,8 @@ def artists_in(thing: Any) -> list[Artist]:
     return list(found.values())
 
 
+LAYOUT = "fig", "canvas", "art", "_moving", "_backdrop", "_sharp_backdrop", "stagings", "stacked", "png"
+"""What a figure has twice where it has a narrow layout."""
 REST = 0.3
 """Seconds without a step after which a page with finer pixels gets a picture with twice as many."""
 
@@ -49,15 +51,45 @@ class Painted:
 
     def _told_of_page(self, change: Any) -> None:
         """What the page says of itself: how fine its pixels are, and its theme ("2 dark")."""
-        fine, _, theme = change["new"].partition(" ")
+        fine, *words = change["new"].split() or [""]
         try:
             self._fine = float(fine) >= 1.5
         except ValueError:
             return
         with self._lock:
-            if not self.closed and self._paint_for(theme == "dark"):
-                self.image.value = self.png
+            if not self.closed and (self._lay_out("narrow" in words) | self._paint_for("dark" in words)):
+                self._show()
         self._wait_for_rest()
+
+    def _lay_out(self, stacked: bool) -> bool:
+        """Stack the picture's parts for a narrow page, or lay it out for a wide one, if it is not; was it?"""
+        if stacked == self.stacked or not self.narrow or self.error:
+            return False
+        before, dark = {name: getattr(self, name) for name in LAYOUT}, self.canvas.dark
+        try:
+            if self._other is None:
+                self._set_up(stacking.inches(self.narrow))
+            else:
+                vars(self).update(self._other)
+            if self.canvas.dark != dark:
+                self.canvas.dark, self.fig.stale = dark, True
+            self.stacked = stacked
+            _, self.png = self._drawn()
+        except Exception:
+            vars(self).update(before)
+            raise
+        self._other = before
+        return True
+
+    def laid_out(self, stacked: bool, sharp: bool = False) -> bytes:
+        """The present picture in the one layout or the other, PNG; sharp: with twice as many pixels. The page
+        keeps its own."""
+        with self._lock:
+            changed = self._lay_out(stacked)
+            picture = self.sharp() if sharp else self.png
+            if changed:
+                self._lay_out(not stacked)
+            return picture
 
     def _paint_for(self, dark: bool) -> bool:
         """Paint the picture for that theme, if it is not; was it?"""

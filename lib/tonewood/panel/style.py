@@ -14,10 +14,9 @@ from html import escape
 from tonewood.draws import readable
 from tonewood.panel import chosen, keys, search, theme
 
-SMALL = 10.43
-"""Size of all words in a figure, points: just under 14.5 pixels of a picture that is 1000 wide, from where
-words are set a whole pixel larger and meet. A picture stands at least 759 pixels wide on a laptop's page and
-on one of 800 pixels, where this makes 11."""
+SMALL = 10.7
+"""Size of all words in a figure, points: 14.9 pixels of a picture that is 1000 wide. It stands 898 wide on a
+laptop's page of 1280 (13.3 pixels, 10 points) and part by part, at 740 or more, on one of 800 (11)."""
 # matplotlib settings in force while a figure is set up (never changed globally)
 FIGURE = {
     "font.family": "sans-serif", "font.sans-serif": ["DejaVu Sans"], "font.size": SMALL,
@@ -78,7 +77,7 @@ def alarm(words: str) -> str:
 
 # widths (px) of the room a figure has: from the first on controls stand beside it, up to the second it is
 # shown part by part; heights (px) that Lab takes above a notebook, and the sentence below a picture
-WIDE_PAGE, NARROW_PAGE = 960, 700
+WIDE_PAGE, NARROW_PAGE = 960, 760
 ABOVE, BELOW = 121, 130
 _INK = "var(--jp-content-font-color1,#000)"
 _TEXT = f"color:{_INK}"
@@ -164,20 +163,21 @@ def cut_name(box: Sequence[float]) -> str:
     return "tonewood-cut-" + "-".join(f"{100 * edge:.0f}" for edge in box)
 
 
-def cuts(parts: Mapping[str, Sequence[float]], aspect: float) -> str:
+def cuts(parts: Mapping[str, Sequence[float]], aspect: float, stacked: bool = False) -> str:
     """Rules that show one part of a picture as wide as a narrow page. parts: {name: (left, bottom, right,
-    top)} in fractions; aspect: width of the whole picture over its height."""
+    top)} in fractions; aspect: width of the whole picture over its height; stacked: for the narrow layout."""
     rules = []
     for box in parts.values():
         left, bottom, right, top = box
         wide, high = right - left, top - bottom
         shape = aspect * wide / high
-        one = f".tonewood-cut.{cut_name(box)}"
+        one = f"{'.tonewood-stacked ' * stacked}.tonewood-cut.{cut_name(box)}"
         rules.append(f"{one} {{overflow:hidden !important; aspect-ratio:{shape:.4f}; "
-                     f"max-width:calc({shape:.4f} * 55vh)}} {one} img.widget-image {{position:absolute; "
-                     f"width:{100 / wide:.2f}%; max-width:none; left:{-100 * left / wide:.2f}%; "
-                     f"top:{100 * (top - 1) / high:.2f}%}}")
-    return f"@container (max-width:{NARROW_PAGE}px) {{{' '.join(rules)}}}" if rules else ""
+                     f"max-width:calc({shape:.4f} * 60vh)}} {one} img.widget-image "
+                     f"{{position:absolute; width:{100 / wide:.2f}%; max-width:none; "
+                     f"left:{-100 * left / wide:.2f}%; top:{100 * (top - 1) / high:.2f}%}}")
+    within = " ".join(rules)
+    return within if stacked or not rules else f"@container (max-width:{NARROW_PAGE}px) {{{within}}}"
 
 
 # The widgets library gives slider handles no accessible name, pictures no alternative text, and swaps the

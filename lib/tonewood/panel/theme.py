@@ -25,15 +25,20 @@ DARK = {"#0072B2": "#56B4E9", "#D55E00": "#F28A3C", "#009E73": "#1FB088", "#B056
 FIXED_BLACK, FIXED_WHITE = "#010100", "#fffffe"
 """Words and marks on a coloured ground, which are the same in both themes."""
 
+TELEPHONE = 520
+"""Width (px) of the room of a figure below which its parts are stacked (panel/stacking.py)."""
 # Joined to one line and put into an attribute: no comments in it. It tells every figure on the page how fine
-# its pixels are and whether it is dark, at once and whenever that changes.
+# its pixels are, whether it is dark and whether the figure's room is narrow, at once and whenever that
+# changes.
 SCRIPT = """
 if (!window.tonewoodPage) (function () {
   var dim = window.matchMedia('(prefers-color-scheme: dark)');
   window.tonewoodPage = function () {
     var light = document.body.dataset.jpThemeLight, dark = light ? light === 'false' : dim.matches;
-    var said = window.devicePixelRatio + (dark ? ' dark' : ' light');
     document.querySelectorAll('.tonewood-density input').forEach(function (box) {
+      var room = box.closest('.tonewood-live'), wide = room ? room.clientWidth : 0;
+      var narrow = wide ? wide < NARROW : box.value.indexOf('narrow') > 0;
+      var said = window.devicePixelRatio + (dark ? ' dark' : ' light') + (narrow ? ' narrow' : '');
       if (box.value === said) return;
       box.value = said;
       ['input', 'change'].forEach(function (name) { box.dispatchEvent(new Event(name, {bubbles: true})); });
@@ -42,8 +47,9 @@ if (!window.tonewoodPage) (function () {
   new MutationObserver(window.tonewoodPage).observe(document.body,
     {attributes: true, attributeFilter: ['data-jp-theme-light']});
   dim.addEventListener('change', window.tonewoodPage);
+  window.addEventListener('resize', window.tonewoodPage);
 })();
-"""
+""".replace("NARROW", str(TELEPHONE))
 
 
 def _eight_bit(colour: Iterable[float]) -> tuple[int, int, int]:
@@ -121,7 +127,7 @@ class ThemedCanvas(FigureCanvasAgg):
 
     def get_renderer(self) -> RendererAgg:
         """The renderer of the present size and theme."""
-        width, height = self.figure.bbox.size
+        width, height = self.get_width_height(physical=True)
         key = width, height, self.figure.dpi, self.dark
         if key != self._key:
             self.renderer = (DarkRenderer if self.dark else RendererAgg)(width, height, self.figure.dpi)

@@ -95,7 +95,7 @@ def test_picture_shows_the_numbers_of_the_model(live):
     np.testing.assert_allclose(shares, 100 * now.map.share_by_cause[::-1, D, 8])
     assert art.pitches.words[1].startswith(f"{now.map.mode_frequency[SECOND]:.0f} Hz")
     assert mode_names(now.heard.modes)[SECOND] == "bending 2"
-    assert art.pitches.words[1].endswith("this note")
+    assert art.pitches.words[1].endswith("◂")
 
 
 def test_colours_grow_lighter_and_numbers_are_readable():

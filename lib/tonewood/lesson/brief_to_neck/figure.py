@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from tonewood.draws import written
-from tonewood.lesson.brief_to_neck.view import draw, setup
+from tonewood.lesson.brief_to_neck.view import STACK, draw, setup
 from tonewood.lesson.shared.clients import CLIENTS, client
 from tonewood.lesson.shared.lots import FEW, RANGES, START, Counted, counted, defaults, follow
 from tonewood.panel.controls import Control, pick, slider
@@ -65,6 +65,7 @@ def from_brief_to_neck(place: str | None = "beside") -> LiveFigure:
         first=("who", "weight", "swing", "soft", "stiff"),
         follow={"who": follow},
         parts={"Lay-ups": (0, 0, 0.56, 1), "Limits": (0.56, 0.5, 1, 1), "Likeliest": (0.56, 0, 1, 0.5)},
+        narrow=STACK,
         alt=(
             "Lay-ups of a client by stiffness and weight, marked by how many of a hundred "
             "possible necks meet all limits; how many necks miss each limit; end view of the "

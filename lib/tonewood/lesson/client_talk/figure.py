@@ -14,24 +14,28 @@ from tonewood.lesson.client_talk.model import COLOURS, FEELS, WEIGHTS, Answer, a
 from tonewood.lesson.shared.clients import CLIENTS, client
 from tonewood.lesson.shared.end_view import EndView
 from tonewood.lesson.shared.wood_colours import tone
-from tonewood.panel import chosen, style, units
+from tonewood.panel import chosen, stacking, style, units
 from tonewood.panel.controls import Control, pick
 from tonewood.panel.live_figure import LiveFigure
 from tonewood.wood.climate import place as town_of
 from tonewood.wood.species import species
 
 DOTS = 10
+STACK = {"Neck": 130, "End": 240, "Chance": 230}
 
 
 def setup(fig: Figure) -> SimpleNamespace:
     """Draws once: the neck from behind, its end, ten dots."""
-    face = fig.add_axes((0.03, 0.62, 0.94, 0.30))
+    if stacking.narrow(fig):
+        face, end, dots = (fig.add_subplot(stacking.cell(fig, STACK, name, 12, 12, 26, 10)) for name in STACK)
+    else:
+        face, end, dots = map(fig.add_axes, ((0.03, 0.62, 0.94, 0.30), (0.03, 0.03, 0.42, 0.50),
+                                             (0.54, 0.10, 0.43, 0.36)))
     face.set_title("Your neck from behind: nut to the left")
     face.axis("off")
-    end = fig.add_axes((0.03, 0.03, 0.42, 0.50))
     end.set_title("Its end at fret 8")
-    dots = fig.add_axes((0.54, 0.10, 0.43, 0.36))
-    dots.set_title("Of ten such necks, these meet your wishes")
+    dots.set_title("Of ten such necks, these meet yours" if stacking.narrow(fig) else
+                   "Of ten such necks, these meet your wishes")
     dots.set(xlim=(-0.6, 4.6), ylim=(1.7, -0.8))
     dots.axis("off")
     strips = PolyCollection([np.zeros((4, 2))], edgecolors="#3a3029", linewidths=0.6)
@@ -102,6 +106,7 @@ def your_neck(place: str | None = "beside") -> LiveFigure:
 
     live = LiveFigure(setup, _change, controls(), inches=(9.0, 5.6), place=place, follow={"who": follow},
                       parts={"Neck": (0, 0.56, 1, 1), "End": (0, 0, 0.5, 0.56), "Chance": (0.5, 0, 1, 0.56)},
+                      narrow=STACK,
                       alt="The neck from behind in the colours of its woods, its end, and ten dots: how many "
                           "of ten such necks meet the wishes")
     live.widget.add_class("tonewood-touch")

@@ -48,7 +48,7 @@ KINDS = (("up > 0.05", "^", style.VERMILLION, style.VERMILLION), ("up", "^", "wh
 
 def setup(fig: Figure) -> SimpleNamespace:
     """Draw once; returns all that moves."""
-    grid = fig.add_gridspec(3, 1, height_ratios=(2.35, 1, 1.25), left=0.066, right=0.565, top=0.962,
+    grid = fig.add_gridspec(3, 1, height_ratios=(2.35, 1, 1.25), left=0.07, right=0.565, top=0.962,
                             bottom=0.055, hspace=0.33)
     top, air, wet = (fig.add_subplot(cell) for cell in grid)
     for ax, low, high, label, title in (
@@ -106,8 +106,8 @@ def _sides(fig: Figure) -> dict[str, Any]:
     side = fig.add_gridspec(2, 1, height_ratios=(1.75, 1.0), left=0.722, right=0.985, top=0.915, bottom=0.375,
                             hspace=0.62)
     split = fig.add_subplot(side[0])
-    split.set(xlim=(-REACH, 0.92), ylim=(len(PARTS) - 0.5, -0.5), xticks=(-0.4, -0.2, 0, 0.2, 0.4))
-    split.set_xlabel("relief change (mm)", x=0.32, labelpad=1)
+    split.set(xlim=(-REACH, 1.06), ylim=(len(PARTS) - 0.5, -0.5), xticks=(-0.4, 0, 0.4))
+    split.set_xlabel("relief change (mm)", x=0.28, labelpad=1)
     split.set_yticks(range(len(PARTS)), PARTS)
     split.set_title("The widest month, taken apart:", pad=6, x=-0.445)
     split.axvline(0, **style.REFERENCE)
@@ -124,12 +124,12 @@ def _sides(fig: Figure) -> dict[str, Any]:
     crowd.spines[:].set_visible(False)
     place = crowd.get_position()
     crowd.set_position((0.605, place.y0, 0.38, place.height))
-    crowd.set_title("100 such necks in that month: relief went, mm", pad=3)
+    crowd.set_title("100 such necks then: relief went, mm", pad=3)
     kinds = [crowd.plot([], [], linestyle="none", marker=mark, ms=7.5, mfc=face, mec=edge, label=name)[0]
              for name, mark, face, edge in KINDS]
-    legend = crowd.legend(loc="lower left", bbox_to_anchor=(-0.02, -0.17), ncols=4, handletextpad=0.1,
-                          columnspacing=0.8, borderaxespad=0)
-    numbers = [QuickNumber(split, 1.02, 1 - (k + 0.63) / 4, 9) for k in range(4)]
+    legend = crowd.legend(loc="lower left", bbox_to_anchor=(-0.02, -0.17), ncols=4, handletextpad=0.0,
+                          columnspacing=0.5, handlelength=1.3, borderaxespad=0)
+    numbers = [QuickNumber(split, 1.02, 1 - (k + 0.63) / 4) for k in range(4)]
     for words in (*legend.get_texts(), *numbers):
         words.of_unit = "mm"
     return {"parts": parts, "ghost_parts": ghosts, "kinds": kinds,

@@ -7,7 +7,7 @@ from typing import Any
 from tonewood.draws import band, written
 from tonewood.lesson.first_moment import model
 from tonewood.lesson.first_moment.model import LAST_FRET, RANGES, Found, defaults, found
-from tonewood.lesson.first_moment.view import STEP, AttackView
+from tonewood.lesson.first_moment.view import STACK, STEP, AttackView
 from tonewood.lesson.shared.design_strip import LessonNeck, with_strip
 from tonewood.lesson.shared.shop import NECK_12, role_woods, wood_list
 from tonewood.neck.design import Design
@@ -52,7 +52,7 @@ def attack(place: str | None = "beside", design: Design = NECK_12) -> LiveFigure
     """The first fifth of a second, ready to slide. Returns a LiveFigure; last line of a cell."""
     live = LiveFigure(AttackView, _change, controls(design), inches=(10.0, 5.8), place=place, subject=design,
                       first=("string", "fret", "pick", "strength", "pickup", "stripes"),
-                      parts={"Curves": (0, 0, 0.545, 1), "Gauges": (0.545, 0, 1, 1)},
+                      parts={"Curves": (0, 0, 0.545, 1), "Gauges": (0.545, 0, 1, 1)}, narrow=STACK,
                       alt="Three curves over the first 200 ms after the pick lets go: level, fall since 5 ms "
                           "with its 90 % band, and pitch; beside them six gauges of level, fall, decay and "
                           "pitch glide")

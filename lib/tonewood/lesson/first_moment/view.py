@@ -7,7 +7,7 @@ from matplotlib.figure import Figure
 
 from tonewood.draws import Draws
 from tonewood.lesson.first_moment.model import CURVE, Found
-from tonewood.panel import style
+from tonewood.panel import stacking, style
 from tonewood.panel.gauges import Gauges, Row
 from tonewood.sound.attack import TIMES
 from tonewood.sound.hearing import level_step
@@ -19,11 +19,12 @@ ROWS = (Row("Level at 5 ms", "dB, 0 is 1 m/s", *LEVELS, 1), Row("Fall from 5 to 
         Row("Fall from 5 to 200 ms", "dB", -1, 9, 2), Row("T60 of the early decay", "s", 0, 40, 1),
         Row("T60 of the late decay", "s", 0, 60, 1),
         Row("Pitch glide at the start", "cents", *CENTS, 1))
-TITLES = (("Level under the pickup (dB; 0 is a string speed of 1 m/s)", LEVELS, (-40, -20, 0, 20)),
+TITLES = (("Level under the pickup (dB; 0 is 1 m/s of string)", LEVELS, (-40, -20, 0, 20)),
           ("The same, fall since 5 ms (dB)", FALLS, (-8, -6, -4, -2, 0)),
           ("Pitch above the later note (cents)", CENTS, (0, 25, 50, 75, 100)))
 X = 1e3 * CURVE
 SMALL = {"handlelength": 1.8}
+STACK = {"Level": 280, "Fall": 300, "Pitch": 230, "Gauges": 590}
 
 
 def gauged(f: Found) -> list[tuple[float, Draws]]:
@@ -37,17 +38,24 @@ class AttackView:
     """Draws once on a bare figure; `show` moves everything."""
 
     def __init__(self, fig: Figure) -> None:
-        grid = fig.add_gridspec(1, 2, width_ratios=(1.15, 1), left=0.062, right=0.975, top=0.95, bottom=0.085,
-                                wspace=0.1)
-        left = grid[0].subgridspec(3, 1, height_ratios=(1, 1.2, 0.8), hspace=0.36)
+        slim = stacking.narrow(fig)
+        if slim:
+            left = [stacking.cell(fig, STACK, name, 52, 16, 46, low)
+                    for name, low in (("Level", 78), ("Fall", 30), ("Pitch", 44))]
+            right = stacking.cell(fig, STACK, "Gauges", 14, 20)
+        else:
+            grid = fig.add_gridspec(1, 2, width_ratios=(1.15, 1), left=0.062, right=0.975, top=0.95,
+                                    bottom=0.085, wspace=0.12)
+            left, right = grid[0].subgridspec(3, 1, height_ratios=(1, 1.2, 0.8), hspace=0.36), grid[1]
         top, middle, bottom = axes = [fig.add_subplot(left[i]) for i in range(3)]
         for ax, (title, ends, ticks) in zip(axes, TITLES, strict=True):
             ax.set(xlim=(0, 204), ylim=ends, xticks=(5, 50, 100, 150, 200), yticks=ticks)
-            ax.set_title(title, pad=3)
-            ax.tick_params(labelbottom=ax is bottom)
+            stacking.title(ax, title, pad=8 if slim else 3, x=-0.1 if slim else 0)
+            ax.tick_params(labelbottom=ax is bottom or slim)
         bottom.set_xlabel("after release (ms)", labelpad=1)
         middle.plot([6, 6], [-8.3, -8.3 + STEP], color=style.BLACK, lw=3, solid_capstyle="butt")
-        middle.text(9, -8.3 + STEP / 2, f"{STEP:.1f} dB: a step noticed between two tones (published)",
+        middle.text(9, -8.3 + STEP / 2,
+                    f"{STEP:.1f} dB: a step noticed{chr(10) if slim else ' '}between two tones (published)",
                     va="center")
         self.band = middle.fill_between(X[::10], 0 * X[::10], 0 * X[::10], **style.BAND)
         self.threshold, = bottom.plot([0, 204], [0, 0], **style.LIMIT)
@@ -55,11 +63,15 @@ class AttackView:
         self.curves = [ax.plot(X, 0 * X, **style.NOW)[0] for ax in axes]
         self.marks, = top.plot(1e3 * np.array(TIMES), np.zeros(3), "o", color=style.BLUE, ms=6)
         top.legend([self.curves[0], self.band, self.ghosts[0]],
-                   ["average boards", "90 of 100 such necks", "ghost"], loc="lower left", ncols=3,
-                   borderaxespad=0.2, columnspacing=1.0, **SMALL)
-        bottom.legend([self.threshold], ["a glide from here is noticed (published)"], loc="upper right",
+                   ["average boards", "90 of 100 such necks", "ghost"],
+                   bbox_to_anchor=(-0.13, -0.16) if slim else None, ncols=2 if slim else 3,
+                   loc="upper left" if slim else "lower left", borderaxespad=0.2, columnspacing=0.8,
+                   handletextpad=0.5, **SMALL)
+        bottom.legend([self.threshold],
+                      [f"a glide from here is noticed{chr(10) if slim else ' '}(published)"],
+                      loc="upper right",
                       borderaxespad=0.0, **SMALL)
-        self.gauges = Gauges(fig, grid[1], ROWS)
+        self.gauges = Gauges(fig, right, ROWS)
 
     def show(self, f: Found, earlier: Found | None = None) -> None:
         """earlier: what the ghost shows."""

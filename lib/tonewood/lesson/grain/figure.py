@@ -9,7 +9,7 @@ import numpy as np
 
 from tonewood.draws import written
 from tonewood.lesson.grain.model import RINGS, RUN_OUTS, SHOP, bands, cut, defaults, moisture_change, seven
-from tonewood.lesson.grain.view import EXAGGERATED, picture
+from tonewood.lesson.grain.view import EXAGGERATED, STACK, picture
 from tonewood.lesson.shared.shop import wood_list
 from tonewood.lesson.shared.standing import with_cautions
 from tonewood.panel.controls import Control, pick, slider
@@ -79,7 +79,7 @@ def which_way(place: str | None = "beside") -> LiveFigure:
     live = LiveFigure(picture, _change, controls(), inches=(10.0, 5.8), place=place,
                       parts={"Board": (0, 0, 0.33, 1), "Along": (0.33, 0.5, 0.67, 1),
                              "Across": (0.67, 0.5, 1, 1), "Loss factor": (0.33, 0, 0.67, 0.5),
-                             "Movement": (0.67, 0, 1, 0.5)},
+                             "Movement": (0.67, 0, 1, 0.5)}, narrow=STACK,
                       alt="End, side and face view of a board with its grain, and four curves: stiffness "
                           "along against run-out, stiffness across and movement against ring angle, loss "
                           "factor against run-out, with 90 % bands")

@@ -11,12 +11,13 @@ from matplotlib.figure import Figure
 from tonewood.draws import written_band
 from tonewood.lesson.laying_up import model
 from tonewood.lesson.laying_up.model import ANGLES, FEW, OF_THE_WOOD, VIEW_FRET, build, defaults, evaluated
-from tonewood.lesson.laying_up.view import LayupView
+from tonewood.lesson.laying_up.view import STACK, LayupView
 from tonewood.lesson.shared.design_strip import LessonNeck, with_strip
 from tonewood.lesson.shared.shop import NECK_12, absent, wood_list
 from tonewood.neck.design import Design
 from tonewood.neck.layup.stripe_order import stripe_turns
 from tonewood.neck.report.straightness import Straightness
+from tonewood.panel import stacking
 from tonewood.panel.controls import Control, pick, slider
 from tonewood.panel.gauges import Gauges, Row
 from tonewood.panel.live_figure import LiveFigure
@@ -43,8 +44,11 @@ def gauged(found: Straightness) -> list[np.ndarray]:
 
 def setup(fig: Figure) -> SimpleNamespace:
     """Draw all that stays, once."""
-    grid = fig.add_gridspec(1, 2, width_ratios=(1.08, 1), wspace=0.05, left=0.008, right=0.985, top=0.955,
-                            bottom=0.045)
+    if stacking.narrow(fig):
+        grid = stacking.cell(fig, STACK, "Stripes", 4, 4, 26, 6), stacking.cell(fig, STACK, "Gauges", 26, 22)
+    else:
+        grid = fig.add_gridspec(1, 2, width_ratios=(1.08, 1), wspace=0.06, left=0.008, right=0.98, top=0.955,
+                                bottom=0.045)
     ax = fig.add_subplot(grid[0])
     ax.set_title(f"End view at fret {VIEW_FRET}, to scale", pad=2)
     return SimpleNamespace(view=LayupView(ax), gauges=Gauges(fig, grid[1], ROWS))
@@ -128,9 +132,9 @@ LESSON_NECK = LessonNeck(
 
 def layup(place: str | None = "beside", design: Design = NECK_12) -> LiveFigure:
     """The lay-up, ready to slide. Returns a LiveFigure; last line of a cell, or behind a prediction."""
-    live = LiveFigure(setup, change, controls(design), inches=(10.0, 6.4), place=place, subject=design,
+    live = LiveFigure(setup, change, controls(design), inches=(10.0, 6.1), place=place, subject=design,
                       first=("stripes", "main", "ring_angle", "run_out", "slope", "arrangement"),
-                      parts={"Stripes": (0, 0, 0.52, 1), "Gauges": (0.52, 0, 1, 1)},
+                      parts={"Stripes": (0, 0, 0.52, 1), "Gauges": (0.52, 0, 1, 1)}, narrow=STACK,
                       alt="End view of the neck to scale with the growth rings of each stripe, an arrow "
                           "along the grain of each stripe from the side and from above, and seven gauges "
                           "with their 90 % bands")

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import textwrap
+
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.collections import LineCollection, PolyCollection
@@ -11,6 +13,7 @@ from tonewood.lesson.shared.end_view import EndView
 from tonewood.lesson.shared.wood_colours import tone
 from tonewood.neck.design import Design
 from tonewood.neck.layup.stripe_order import grain_direction
+from tonewood.panel import stacking
 
 STEEPER = 4.0                   # slants are drawn this many times steeper, or a few degrees would not be seen
 WIDE = 27.5                     # mm: half width of the picture; a wider neck makes it wider
@@ -19,6 +22,7 @@ SIDE, FACE = (-35.0, -27.0), (-46.5, -38.5)
 TAB = 1.2                       # mm of each cell in the tone of its wood
 LEFT = 0.8                      # share of a cell that the arrow takes
 HEAVY, LIGHT = 2.4, 0.8         # frames of turned stripes and of those as sawn
+STACK = {"Stripes": 600, "Gauges": 640}
 
 
 class LayupView:
@@ -26,7 +30,8 @@ class LayupView:
 
     def __init__(self, ax: Axes) -> None:
         self.ax, self.end = ax, EndView(ax, y_reach=WIDE, z_low=-58.0)
-        ax.set(ylim=(-58.5, 8.8))
+        slim = stacking.narrow(ax.get_figure())
+        ax.set(ylim=(-75.5 if slim else -58.5, 8.8))
         ax.set_anchor("N")
         for (low, _), words in ((SIDE, "each stripe from the side: run-out"),
                                 (FACE, "each stripe from above: slope of grain")):
@@ -35,7 +40,10 @@ class LayupView:
                  "crown end of the board, drawn four times too",
                  "steep. Heavy frame: turned before glue-up.",
                  "Twist: treble edge over bass edge, last fret.")
-        ax.text(-12.5, -50.5, "\n".join(words), va="top", color="#444444", linespacing=1.25)
+        if slim:
+            words = textwrap.wrap(" ".join(words), 42)
+        ax.text(*(-26.5, -59.5) if slim else (-12.5, -50.5), "\n".join(words), va="top", color="#444444",
+                linespacing=1.25)
         self.leaders = LineCollection([], colors="#8a8a8a", linewidths=0.7, zorder=0.5)
         self.cells = PolyCollection([np.zeros((4, 2))], facecolors="white", edgecolors="#222222", zorder=2)
         self.tabs = PolyCollection([np.zeros((4, 2))], edgecolors="#3a3029", linewidths=0.6, zorder=2.5)

@@ -78,6 +78,7 @@ class DecayMap:
     def __init__(self, ax: Axes, title: str = "", size: float = style.SMALL) -> None:
         self._ax, self._layout = ax, None
         ax.tick_params(length=0, pad=2)
+        ax.set(xticks=[], yticks=[])
         ax.grid(False)
         ax.spines[:].set_visible(False)
         ax.set_title(title, pad=6)
@@ -153,8 +154,10 @@ def key(ax: Axes, span: bool = True, earlier: str = "dead in the ghost") -> None
         signs.append(Line2D([], [], color="black", linewidth=1.5, marker="|", markersize=7,
                             label="where it may lie"))
     signs.append(Line2D([], [], label=earlier, **EARLIER))
-    look = {"loc": "upper left", "frameon": False, "handletextpad": 0.4, "columnspacing": 0.8}
-    for handles, below, length in ((steps, -0.085, 1.3), (signs, -0.165, 1.8)):
+    tall = 100 * ax.get_figure().get_figheight() * ax.get_position(original=True).height
+    look = {"loc": "upper left", "frameon": False, "handletextpad": 0.4, "columnspacing": 0.45,
+            "borderpad": 0.1}
+    for handles, below, length in ((steps, -21 / tall, 1.1), (signs, -45 / tall, 1.2)):
         # made without ax.legend, which would keep the last one and draw it twice
         ax.add_artist(Legend(ax, handles, [h.get_label() for h in handles], ncols=len(handles),
                              bbox_to_anchor=(-0.005, below), bbox_transform=ax.transAxes,

@@ -56,7 +56,7 @@ def controls(design: Design = NECK_12) -> dict[str, Control]:
 
 def ring(place: str | None = "beside", design: Design = NECK_12) -> LiveFigure:
     """The decay map, ready to slide. Returns a LiveFigure."""
-    live = LiveFigure(RingView, _change, controls(design), inches=(10.0, 6.9), place=place, subject=design,
+    live = LiveFigure(RingView, _change, controls(design), inches=(10.0, 6.1), place=place, subject=design,
                       first=("main", "stripes", "depth", "clamp", "string", "fret", "level"),
                       parts={"Low frets": (0, 0.41, 0.52, 1), "High frets": (0.5, 0.41, 1, 1),
                              "Vibrations": (0, 0, 0.545, 0.41), "Losses": (0.545, 0, 1, 0.41)},

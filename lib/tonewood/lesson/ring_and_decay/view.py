@@ -28,24 +28,26 @@ class RingView:
     """Draws once on a bare figure; `show` moves everything."""
 
     def __init__(self, fig: Figure) -> None:
-        top = fig.add_axes((0.045, 0.535, 0.945, 0.41))
+        top = fig.add_axes((0.045, 0.545, 0.945, 0.40))
         self.map = DecayMap(top)
-        self.title = Numbers(top, 11, transform=top.transAxes)
+        self.title = Numbers(top, transform=top.transAxes)
         key(top)
-        self._modes(fig.add_axes((0.012, 0.03, 0.53, 0.35)))
-        self._losses(fig.add_axes((0.69, 0.20, 0.17, 0.18)))
-        self._gauges(fig.add_axes((0.69, 0.03, 0.215, 0.11)))
+        self._modes(fig.add_axes((0.022, 0.03, 0.52, 0.325)))
+        self._losses(fig.add_axes((0.69, 0.205, 0.17, 0.15)))
+        self._gauges(fig.add_axes((0.69, 0.03, 0.215, 0.115)))
 
     def _modes(self, ax: Axes) -> None:
         ax.set(xlim=(HEAD - 0.40, TAIL + 1.17), ylim=(-0.6, len(SHOWN) - 0.4), xticks=[], yticks=[])
         ax.grid(False)
         ax.spines[:].set_visible(False)
-        ax.set_title("The neck's own vibrations: shape, pitch", pad=4)
+        ax.set_title("The neck's own vibrations (◂: this note's)", pad=4)
         for y, name in zip(ROWS, SHOWN, strict=True):
             ax.text(HEAD - 0.03, y, name, ha="right", va="center")
         for x, label in ((0.0, "nut"), (0.5, "fret 12"), (1 - 2 ** (-22 / 12), "22"), (1.0, "bridge")):
             ax.plot([x, x], [-0.45, len(SHOWN) - 0.55], color="#cccccc", lw=0.8, zorder=0)
-            ax.text(x, -0.5, label, ha="center", va="top", color="#444444")
+            ax.text(x + 0.06 * (label == "fret 12"), -0.5, label,
+                    ha="right" if label == "fret 12" else "center",
+                    va="top", color="#444444")
         self.still = LineCollection([], colors="#cccccc", linewidths=0.8, zorder=0)
         self.shapes = LineCollection([], linewidths=2.0, zorder=3)
         for lines in (self.still, self.shapes):
@@ -75,8 +77,8 @@ class RingView:
         ax.tick_params(length=0, pad=3)
         ax.grid(False)
         ax.spines["bottom"].set_visible(False)
-        for values, place, low, high, unit in (((0.5, 1, 2, 4, 8, 16, 32, 64), _of_time, 0.70, 1.40, " s"),
-                                               ((0, 5, 10, 15, 20, 25, 30), _of_loss, -0.35, 0.32, "")):
+        for values, place, low, high, unit in (((0.5, 2, 8, 32), _of_time, 0.70, 1.40, " s"),
+                                               ((0, 10, 20, 30), _of_loss, -0.35, 0.32, "")):
             for value in values:
                 ax.plot([place(value)] * 2, [low, high], color="#e4e4e4", lw=0.8, zorder=0)
                 ax.text(place(value), low - 0.075, f"{value:g}" + unit * (value == values[-1]),
@@ -121,7 +123,7 @@ class RingView:
                                           y + 0.38 * shape / np.max(np.abs(shape)) * np.sign(shape[0])]))
             near.append(k == engaged)
             words.append(f"{now.map.mode_frequency[k]:.0f} Hz ({low[k]:.0f} to "
-                         f"{high[k]:.0f})" + "  this note" * near[-1])
+                         f"{high[k]:.0f})" + " ◂" * near[-1])
         self.still.set_segments([[(line[0, 0], y), (line[-1, 0], y)] for y,
                                  line in zip(ROWS, lines, strict=True)])
         self.shapes.set_segments(lines)

@@ -47,7 +47,7 @@ def _setup(home: bool) -> Callable[[Figure], SimpleNamespace]:
         """Draw all that stays, once."""
         rows = _rows(home)
         high = fig.get_figheight()
-        ax = fig.add_axes((0.205, 0.6 / high, 0.49, 1 - 1.45 / high))
+        ax = fig.add_axes((0.212, 0.6 / high, 0.483, 1 - 1.45 / high))
         ax.set(xlim=(LOW, HIGH), ylim=(len(rows) - 0.45, -0.55), xlabel=f"relief at fret {READ} (mm)")
         ax.set_yticks(range(len(rows)), rows)
         ax.set_xticks(np.arange(-0.4, 1.01, 0.2))

@@ -8,16 +8,20 @@ import numpy as np
 from matplotlib.figure import Figure
 
 from tonewood.lesson.start_here.model import MOST, middle_band, moduli
-from tonewood.panel import style
+from tonewood.panel import stacking, style
 from tonewood.panel.controls import slider, switch
 from tonewood.panel.live_figure import LiveFigure
 
+STACK = {"Boards": 280}
+
 
 def _setup(fig: Figure) -> SimpleNamespace:
-    ax = fig.subplots()
-    fig.subplots_adjust(left=0.03, right=0.98, bottom=0.27, top=0.86)
-    ax.set(xlim=(7, 21), ylim=(0, 1), yticks=[], xlabel="stiffness along the grain at 8 % moisture (GPa)")
-    ax.set_title("Boards of hard maple: each dot is one board, the bar holds 90 of 100")
+    slim = stacking.narrow(fig)
+    ax = fig.add_subplot(stacking.cell(fig, STACK, "Boards", 14, 20, 46, 72) if slim else
+                         fig.add_gridspec(1, 1, left=0.03, right=0.98, bottom=0.27, top=0.86)[0])
+    ax.set(xlim=(7, 21), ylim=(0, 1), yticks=[],
+           xlabel=f"stiffness along the grain{chr(10) if slim else ' '}at 8 % moisture (GPa)")
+    stacking.title(ax, "Boards of hard maple: each dot is one board, the bar holds 90 of 100")
     ax.spines["left"].set_visible(False)
     bar, = ax.plot([], [], color=style.BLUE, alpha=0.35, lw=22, solid_capstyle="butt")
     middle, = ax.plot([], [], color=style.BLUE, lw=3)
@@ -42,5 +46,5 @@ def first_slider() -> LiveFigure:
     """Dots for boards and the 90 % bar; a number of boards and a switch. Returns a LiveFigure."""
     controls = {"boards": slider("Boards", 20, 1, MOST, 1, "", "how many you look at"),
                 "measured": switch("I have measured my board", False, "a bending test is good to about 3 %")}
-    return LiveFigure(_setup, _change, controls, inches=(10.0, 2.6), place="above",
+    return LiveFigure(_setup, _change, controls, inches=(9.0, 2.6), place="above", narrow=STACK,
                       alt="Dots for boards along a stiffness scale, and a bar that holds 90 of 100")

@@ -32,7 +32,7 @@ from tonewood.neck.design import Design
 from tonewood.neck.load.creep import DAY
 from tonewood.neck.load.joint import JOINTS
 from tonewood.neck.load.rod_limits import SHOWS
-from tonewood.panel import style
+from tonewood.panel import stacking, style
 from tonewood.panel.controls import Control, pick, slider
 from tonewood.panel.gauges import Gauges, Row
 from tonewood.panel.live_figure import LiveFigure
@@ -56,13 +56,18 @@ def collected(ax: Axes, **looks: Any) -> PolyCollection:
     return boxes
 
 
+STACK = {"Side view": 240, "Frets": 330, "Gauges": 330, "What stays": 270, "Creep": 280}
+
+
 def gap_bars(ax: Axes) -> SimpleNamespace:
     """Bars of the gap fret by fret, rod slack and set, with strokes for 90 of 100 necks and the ghost."""
     most = model.MOST_FRETS
     ax.set(xlim=(0.3, most + 0.7), ylim=(LOW, 1.2))
     ax.set_ylabel("gap (mm)", labelpad=0)
     ax.set_yticks(np.arange(-0.4, 1.1, 0.2))
-    ax.set_xticks((1, 3, 5, 7, 8, 9, 12, 15, 17, 19, 21, most))
+    slim = stacking.narrow(ax.get_figure())
+    ax.set_xticks((1, 3, 5, 7, 9, 12, 15, 18, 21, most) if slim else (1, 3, 5, 7, 8, 9, 12, 15, 17, 19, 21,
+                                                                      most))
     ax.set_title("Gap fret by fret", pad=3)
     ax.grid(axis="x", visible=False)
     ax.axhline(0, **style.REFERENCE)
@@ -74,8 +79,9 @@ def gap_bars(ax: Axes) -> SimpleNamespace:
     ax.legend(handles=[Patch(facecolor=PALE, edgecolor=style.VERMILLION, linewidth=1.2, label="slack"),
                        Patch(color=style.BLUE, label=f"set at fret {READ}"),
                        ax.plot([], [], color=style.BLACK, lw=1.1, label="90 of 100")[0]],
-              loc="lower right", bbox_to_anchor=(1.0, 0.985), ncols=3, borderaxespad=0.0, handlelength=1.4,
-              columnspacing=0.9)
+              loc="upper left" if slim else "lower right", bbox_to_anchor=(-0.2, -0.1) if slim else (1.0,
+                                                                                                     0.985),
+              ncols=3, borderaxespad=0.0, handlelength=1.2, handletextpad=0.5, columnspacing=0.8)
     beyond = ax.text(0.99, 0.9, "", transform=ax.transAxes, ha="right", color=style.LIMIT_WORDS)
     return SimpleNamespace(slack=slack, after=after, strokes=strokes, ghost=ghost, beyond=beyond)
 
@@ -83,9 +89,9 @@ def gap_bars(ax: Axes) -> SimpleNamespace:
 def what_stays(ax: Axes) -> SimpleNamespace:
     """Bands of what the rod cannot do."""
     ax.set(xlim=(0, 0.6), ylim=(len(STAYS) - 0.5, -0.5),
-           xlabel="stays, whatever this rod does (mm)")
+           xlabel=f"stays{', whatever this rod does' * (not stacking.narrow(ax.get_figure()))} (mm)")
     ax.set_yticks(range(len(STAYS)), NAMES)
-    ax.set_title("What the rod cannot do on this neck", pad=3)
+    stacking.title(ax, "What the rod cannot do on this neck", pad=3)
     ax.axvline(SHOWS, **style.LIMIT)
     ax.text(SHOWS + 0.006, len(STAYS) - 0.55, "shows", color=style.LIMIT_WORDS, va="bottom")
     bands = collected(ax, facecolors=style.BLUE, alpha=0.35, edgecolors="none")
@@ -100,7 +106,7 @@ def slow_growth(ax: Axes) -> tuple[list[tuple[Any, Any]], Any]:
     ax.set(xscale="log", xlim=(1, 2.2 * days[-1]), ylim=(LOW, MOST), ylabel="gap (mm)")
     ax.set_xticks((1, 7, 30, 365, 3652), ("day", "week", "month", "year", "10 years"))
     ax.minorticks_off()
-    ax.set_title(f"Creep at fret {READ}, a wide band (dashed: rod slack)", pad=3)
+    stacking.title(ax, f"Creep at fret {READ}, a wide band (dashed: rod slack)", pad=3)
     looks = (({"color": style.VERMILLION, "alpha": 0.16, "lw": 0}, SLACK), (style.BAND, style.NOW))
     beyond = ax.text(0.99, 0.03, "", transform=ax.transAxes, ha="right", color=style.LIMIT_WORDS)
     return [(ax.fill_between(days, 0 * days, 0 * days, **shade), ax.plot(days, 0 * days, **line)[0])
@@ -109,14 +115,20 @@ def slow_growth(ax: Axes) -> tuple[list[tuple[Any, Any]], Any]:
 
 def setup(fig: Figure) -> SimpleNamespace:
     """Draw all that stays, once."""
-    grid = fig.add_gridspec(3, 2, width_ratios=(1.25, 1), height_ratios=(0.92, 1.25, 0.95), left=0.072,
-                            right=0.972, top=0.962, bottom=0.078, wspace=0.12, hspace=0.36)
-    below = grid[2, 0].subgridspec(1, 2, width_ratios=(0.252, 1), wspace=0)
-    cells = grid[0, :], grid[1, 0], below[1], grid[2, 1]
+    if stacking.narrow(fig):
+        cells = [stacking.cell(fig, STACK, *given) for given in (
+            ("Side view", 10, 10, 26, 96), ("Frets", 70, 14, 26, 62), ("What stays", 164, 20, 44, 46),
+            ("Creep", 70, 24, 44, 26))]
+        rows = stacking.cell(fig, STACK, "Gauges", 26, 20)
+    else:
+        grid = fig.add_gridspec(3, 2, width_ratios=(1.25, 1), height_ratios=(0.82, 1.45, 0.9), left=0.072,
+                                right=0.972, top=0.962, bottom=0.078, wspace=0.12, hspace=0.36)
+        below, rows = grid[2, 0].subgridspec(1, 2, width_ratios=(0.26, 1), wspace=0), grid[1, 1]
+        cells = grid[0, :], grid[1, 0], below[1], grid[2, 1]
     top, middle, left, right = (fig.add_subplot(cell) for cell in cells)
     slow, higher = slow_growth(right)
     return SimpleNamespace(view=SideView(top), bars=gap_bars(middle), stays=what_stays(left), slow=slow,
-                           higher=higher, gauges=Gauges(fig, grid[1, 1], ROWS))
+                           higher=higher, gauges=Gauges(fig, rows, ROWS))
 
 
 def boxes(left: np.ndarray, right: np.ndarray, low: np.ndarray, high: np.ndarray) -> np.ndarray:
@@ -236,11 +248,12 @@ def controls(design: Design = shop.NECK_12) -> dict[str, Control]:
 
 def string_pull(place: str | None = "beside", design: Design = shop.NECK_12) -> LiveFigure:
     """The neck under its strings with the rod slack and set, ready to slide. Last line of a cell."""
-    live = LiveFigure(setup, change, controls(design), inches=(10.0, 6.2), place=place, subject=design,
+    live = LiveFigure(setup, change, controls(design), inches=(10.0, 6.1), place=place, subject=design,
                       first=("tuned", "gauge", "depth", "thickness", "rod", "target"),
                       parts={"Side view": (0, 0.68, 0.56, 1), "its legend": (0.44, 0.68, 1, 1),
                              "Frets": (0, 0.31, 0.55, 0.68), "Gauges": (0.55, 0.31, 1, 0.68),
                              "What stays": (0, 0, 0.55, 0.31), "Creep": (0.55, 0, 1, 0.31)},
+                      narrow=STACK,
                       alt="Side view of the neck with its bow exaggerated, the gap under a straightedge at "
                           "every fret with the rod slack and set, the rod's effort, what the rod cannot do, "
                           "and creep as a band")

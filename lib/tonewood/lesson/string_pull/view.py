@@ -12,7 +12,7 @@ from tonewood.lesson.shared.end_view import STEEL
 from tonewood.lesson.shared.wood_colours import tone
 from tonewood.lesson.string_pull.model import Pulled
 from tonewood.neck.load.bow import stations_checked
-from tonewood.panel import style
+from tonewood.panel import stacking, style
 from tonewood.panel.figure_units import scale_bar
 from tonewood.panel.quick_text import Numbers
 
@@ -28,13 +28,14 @@ class SideView:
     """Draws on `ax` once; `show` then only changes data. `artists` is what moves."""
 
     def __init__(self, ax: Axes) -> None:
-        ax.set(xlim=(-25, REACH), ylim=(-112, 28), aspect="equal")
+        slim = stacking.narrow(ax.get_figure())
+        ax.set(xlim=(-25, REACH), ylim=(-112, 28), aspect=2 if slim else 1)
         ax.axis("off")
-        ax.set_title("Side view, bow exaggerated", pad=3)
-        left = REACH - 175
+        ax.set_title(f"Side view, {'heights × 2, ' * slim}bow exaggerated", pad=3)
+        left, apart = (REACH - 330, 155) if slim else (REACH - 175, 125)
         scale_bar(ax, left, -100.0, {"100 mm": 100.0, "4 in": 101.6}, 2.0, INK)
-        ax.plot([left + 125] * 2, [-100, -100 + 0.5 * TIMES], color=INK, lw=2, solid_capstyle="butt")
-        self.says, self._beside = Numbers(ax, style.SMALL, "left"), left + 130
+        ax.plot([left + apart] * 2, [-100, -100 + 0.5 * TIMES], color=INK, lw=2, solid_capstyle="butt")
+        self.says, self._beside = Numbers(ax, style.SMALL, "left"), left + apart + 5
         none, thin = [np.zeros((3, 2))], {"linewidths": 0.8}
         self.body = PolyCollection(none, facecolors=BODY, edgecolors="#8a7a60", zorder=1, **thin)
         self.wood = PolyCollection(none, edgecolors="#3a3029", zorder=2, **thin)
@@ -48,8 +49,9 @@ class SideView:
         named = {"strings": {"color": style.BLACK, "lw": 1.0}, "straightedge": style.REFERENCE,
                  "board top, rod slack": SLACK, "rod set, wood with it": {"color": STEEL, "lw": 3}}
         ax.legend(handles=[ax.plot([], [], label=words, **looks)[0] for words, looks in named.items()],
-                  loc="lower right", ncols=4, columnspacing=1.0, handlelength=1.8,
-                  borderaxespad=0.0, bbox_to_anchor=(1.0, 1.0))
+                  loc="upper left" if slim else "lower right", ncols=1 if slim else 4, columnspacing=0.8,
+                  handlelength=1.5, handletextpad=0.5, borderaxespad=0.0,
+                  bbox_to_anchor=(0.0, 0.0) if slim else (1.0, 0.96))
         self.artists = [self.body, self.wood, self.frets, self.bars, self.slack, self.string, self.edge]
 
     def show(self, found: Pulled, slack: np.ndarray, after: np.ndarray) -> None:
@@ -91,7 +93,7 @@ class SideView:
         for self.times in (TIMES, TIMES // 2, TIMES // 4):
             if low() > LOWEST:
                 break
-        self.says.show([self._beside] * 2, [-71, -89], [f"{0.5 * TIMES / self.times:g} mm", "of bow"], INK)
+        self.says.show([self._beside] * 2, [-67, -90], [f"{0.5 * TIMES / self.times:g} mm", "of bow"], INK)
 
 
 def beyond(x: np.ndarray, places: np.ndarray, gap: np.ndarray) -> np.ndarray:

@@ -9,7 +9,7 @@ from tonewood.brief.balance import STRAP_DOUBT
 from tonewood.draws import band, written, written_band
 from tonewood.lesson.shared.shop import wood_list
 from tonewood.lesson.weight_and_balance.model import LEFT, NAMES, START, Balanced, balanced, defaults
-from tonewood.lesson.weight_and_balance.view import draw, setup
+from tonewood.lesson.weight_and_balance.view import STACK, draw, setup
 from tonewood.panel.controls import Control, pick, slider, switch
 from tonewood.panel.live_figure import LiveFigure
 
@@ -39,10 +39,11 @@ def weight_and_balance(place: str | None = "beside") -> LiveFigure:
     """The whole instrument and where it balances, ready to slide. Returns a LiveFigure; last line of a
     cell."""
     return LiveFigure(
-        setup, _change, controls(), inches=(10.0, 7.0), place=place,
+        setup, _change, controls(), inches=(10.0, 6.1), place=place,
         first=("who", "main", "wood", "tuner", "button"),
         follow={"who": lambda who: {k: v for k, v in defaults(who).items() if k != "who"}},
-        parts={"Face": (0, 0.44, 1, 1), "Parts": (0, 0, 1, 0.44)},
+        parts={"Face": (0.08, 0.52, 0.92, 1), "Weights": (0, 0, 0.53, 0.52), "Balance": (0.54, 0, 1, 0.52)},
+        narrow=STACK,
         alt="Face view of the whole instrument to scale with its centre of gravity, strap buttons, limit of "
             "the strap and thigh; below, the weight of each part and how far 10 g more of it move the "
             "balance")

@@ -13,7 +13,7 @@ from tonewood.brief.balance import STRAP_DOUBT, THIGH, pull_of_10_grams
 from tonewood.draws import band
 from tonewood.lesson.shared.wood_colours import tone
 from tonewood.lesson.weight_and_balance.model import Balanced
-from tonewood.panel import chosen, style, units
+from tonewood.panel import chosen, stacking, style, units
 from tonewood.wood.species import species
 
 ROWS = 13
@@ -24,11 +24,18 @@ SHORT = {"controls, switch, jack and wire": "controls, jack, wire", "four neck s
          "finish", "fixed bridge of a guitar": "bridge", "bridge of a bass": "bridge",
          "blank through the body": "blank in the body"}
 THIGH_Y = 186.0
+STACK = {"Face": 290, "Weights": 330, "Balance": 350}
 
 
 def setup(fig: Figure) -> SimpleNamespace:
     """Draws once."""
-    ax = fig.add_axes((0.03, 0.535, 0.955, 0.425))
+    slim = stacking.narrow(fig)
+    if slim:
+        ax, left, right = (fig.add_subplot(stacking.cell(fig, STACK, *given)) for given in (
+            ("Face", 12, 12, 26, 120), ("Weights", 178, 14, 26, 26), ("Balance", 14, 14, 26, 46)))
+    else:
+        ax, left, right = map(fig.add_axes, ((0.03, 0.61, 0.955, 0.345), (0.19, 0.085, 0.325, 0.385),
+                                             (0.60, 0.085, 0.385, 0.385)))
     ax.set(xlim=(-235, 1085), ylim=(208, -208), aspect="equal", yticks=[])
     ax.set_title("Face view, to scale: bass side up")
     ax.set_xlabel("from the nut (mm)", labelpad=1)
@@ -52,15 +59,18 @@ def setup(fig: Figure) -> SimpleNamespace:
     art.buttons = ax.plot([], [], "s", ms=8, color="black", ls="none", label="strap buttons")[0]
     art.thigh = ax.plot([], [], color=style.GREEN, lw=6, solid_capstyle="butt", label="thigh")[0]
     art.arm = ax.plot([], [], "v", ms=9, color=style.GREEN, ls="none", label="forearm")[0]
-    ax.legend(loc="upper center", bbox_to_anchor=(0.5, -0.12), ncols=5, handlelength=1.3, columnspacing=0.9,
+    ax.legend(loc="upper left" if slim else "upper center", ncols=2 if slim else 5,
+              bbox_to_anchor=(-0.05, -0.36) if slim else (0.5, -0.17), handlelength=1.3, columnspacing=0.9,
               handletextpad=0.5, borderpad=0.1)
-    left, right = fig.add_axes((0.185, 0.075, 0.33, 0.32)), fig.add_axes((0.60, 0.075, 0.385, 0.32))
     for one in (left, right):
         one.set(ylim=(ROWS - 0.4, -0.6), yticks=[])
         one.grid(axis="y", visible=False)
     left.set_title("Weight of each part (g)")
     left.set(xlim=(0, WIDEST))
-    right.set_title("10 g more there move the balance (mm)")
+    if slim:
+        left.set_xticks((0, 1000, 2000))
+        ax.set_xticks((-200, 0, 200, 400, 600, 800, 1000))
+    stacking.title(right, "10 g more there move the balance (mm)")
     right.set(xlim=(-2.9, 2.9))
     right.set_xlabel("← to the head        to the tail →", labelpad=1)
     right.axvline(0, color="black", lw=0.8)
@@ -70,6 +80,7 @@ def setup(fig: Figure) -> SimpleNamespace:
                             for one in (left, right))
     art.names = [left.text(-25, i, "", ha="right", va="center", clip_on=False) for i in rows]
     art.told = [left.text(0, i, "", va="center") for i in rows]
+    art.again = [right.text(0, i, "", va="center") for i in rows] if slim else []
     art.moves = [right.text(0, i, "", va="center") for i in rows]
     return art
 
@@ -126,6 +137,9 @@ def draw(art: SimpleNamespace, now: Balanced) -> None:
         art.told[k].set(x=min(grams, WIDEST) + (-25 if inside else 25),
                         text=chosen.number(grams, "g", 0) if part else "",
                         color="white" if inside else "black", ha="right" if inside else "left")
+        for words in art.again[k:k + 1]:          # stacked, no names stand beside these bars
+            words.set(x=0.08 if pull < 0 else -0.08, ha="left" if pull < 0 else "right",
+                      text=SHORT.get(part.name, part.name) if part else "")
         art.pulls[k].set_width(pull)
         art.pulls[k].set_facecolor(style.VERMILLION if pull < 0 else style.BLUE)
         art.moves[k].set(x=pull + (0.06 if pull >= 0 else -0.06), ha="left" if pull >= 0 else "right",

@@ -12,7 +12,7 @@ from tonewood.lesson.shared.design_strip import LessonNeck, with_strip
 from tonewood.lesson.shared.shop import NECK_12, REINFORCEMENT, ROLES, absent, fretboard_words, wood_list
 from tonewood.lesson.shared.stripe_table import with_stripes
 from tonewood.lesson.whole_neck import model
-from tonewood.lesson.whole_neck.view import Picture
+from tonewood.lesson.whole_neck.view import STACK, Picture
 from tonewood.neck.design import Design
 from tonewood.neck.report.evaluation import Evaluation
 from tonewood.panel import units
@@ -108,7 +108,7 @@ def bench(place: str | None = "beside", design: Design = NECK_12) -> LiveFigure:
     """The neck on the bench, ready to slide. Returns a LiveFigure; last line of a cell."""
     live = LiveFigure(Picture, _change, controls(design), inches=(10.0, 5.6), place=place, subject=design,
                       first=("stripes", "main", "ring_angle", "run_out", "home", "reinforcement"),
-                      parts={"Neck": (0.01, 0, 0.535, 1), "Gauges": (0.52, 0, 1, 1)},
+                      parts={"Neck": (0.01, 0, 0.535, 1), "Gauges": (0.52, 0, 1, 1)}, narrow=STACK,
                       alt="End view of the neck to scale with stripes and growth rings, bow of the neck "
                           "under string pull, and six gauges with their 90 % bands")
     with_strip(live, LessonNeck(

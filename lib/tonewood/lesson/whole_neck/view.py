@@ -15,7 +15,7 @@ from tonewood.lesson.shared.wood_colours import tone
 from tonewood.lesson.whole_neck.model import LISTS, appearing
 from tonewood.neck.layup.neck import Neck
 from tonewood.neck.report.evaluation import Evaluation
-from tonewood.panel import style
+from tonewood.panel import stacking, style
 from tonewood.panel.gauges import Gauges, Row, mark_axis
 from tonewood.panel.quick_text import Numbers
 from tonewood.wood.filling import worst
@@ -26,7 +26,8 @@ BOW = (-0.1, 0.7)
 """Scale of the gap under the straightedge, mm."""
 REACH = (31.0, -20.5, 9.0)
 """Half the width of the end view, its bottom and top, mm; more for a neck that is wider or deeper."""
-NUMBERED = (1, 3, 5, 7, 9, 12, 15, 17, 19, 22)
+NUMBERED, FEWER = (1, 3, 5, 7, 9, 12, 15, 17, 19, 22), (1, 3, 5, 7, 9, 12, 15, 18, 22)
+STACK = {"Neck": 312, "Gap": 270, "Gauges": 600}
 ROWS = (Row("Stiffness", "% of the reference", 40, 200, 0, reference=100.0),
         Row("Relief, strings on, rod slack", "mm", 0.0, 1.0, 2),
         Row("Loss factor, estimate", "thousandths", 0.0, 20.0, 1),
@@ -54,25 +55,36 @@ class Picture:
     """Draws on a bare figure once; `show_*` change data."""
 
     def __init__(self, fig: Figure) -> None:
-        grid = fig.add_gridspec(2, 2, width_ratios=(1.12, 1), height_ratios=(1.25, 1), left=0.078,
-                                right=0.963, top=0.955, bottom=0.09, wspace=0.1, hspace=0.45)
-        ax = fig.add_subplot(grid[0, 0])
+        self._narrow = stacking.narrow(fig)
+        if self._narrow:
+            ends = stacking.cell(fig, STACK, "Neck", 10, 10, 26, 100)
+            named = stacking.cell(fig, STACK, "Neck", 20, 10, 206, 8)
+            gap = stacking.cell(fig, STACK, "Gap", 66, 14, 46, 46)
+            rows = stacking.cell(fig, STACK, "Gauges", 22, 40, 26, 66)
+        else:
+            left = fig.add_gridspec(4, 1, height_ratios=(204, 96, 14, 144), left=0.078, right=0.525,
+                                    top=0.955,
+                                    bottom=0.09, hspace=0.11)
+            ends, named, gap = left[0], left[1], left[3]
+            rows = fig.add_gridspec(1, 1, left=0.567, right=0.963, top=0.955, bottom=0.098)[0]
+        ax, key, bow = (fig.add_subplot(cell) for cell in (ends, named, gap))
         self.view = EndView(ax, *REACH)
         ax.set_title(f"End view at fret {VIEW_FRET}, to scale", pad=2)
-        self.swatches = {role: ax.add_patch(Rectangle((0, 0), 0.05, 0.1, transform=ax.transAxes,
-                                                      clip_on=False, edgecolor="#3a3029", lw=0.8))
+        key.set(xlim=(0, 1), ylim=(len(LISTS), 0))
+        key.axis("off")
+        self.swatches = {role: key.add_patch(Rectangle((0, 0), 0.055, 0.72, edgecolor="#3a3029", lw=0.8))
                          for role in LISTS}
-        self.key = Numbers(ax, style.SMALL, "left", transform=ax.transAxes)
-        bow = fig.add_subplot(grid[1, 0])
+        self.key = Numbers(key, style.SMALL, "left")
         bow.set(ylim=BOW)
-        bow.set_title("Gap under a straightedge, strings on, rod slack", pad=3)
+        stacking.title(bow, "Gap under a straightedge, strings on, rod slack", pad=3)
         bow.axhline(0, **style.REFERENCE)
         self._axes, self._marked = lambda: (ax, bow), ()    # what a function holds counts as backdrop
         self.band = bow.fill_between([0, 1], 0, 0, **style.BAND)
         self.middle, = bow.plot([], [], **style.NOW)
         self.ghost, = bow.plot([], [], **style.HELD)
-        self.gauges, self._sure = Gauges(fig, grid[:, 1], ROWS), ()
-        fig.text(0.985, 0.012, "(e) estimated by the model; (m) partly from memory, unverified", ha="right")
+        self.gauges, self._sure = Gauges(fig, rows, ROWS), ()
+        fig.text(0.985, 0.012, f"(e) estimated by the model;{' ' if not self._narrow else chr(10)}(m) partly "
+                               "from memory, unverified", ha="right")
 
     def _mark(self, neck: Neck) -> None:
         """Scale of the end view, frets, labels and ticks of the gap; drawn anew only when one of them
@@ -87,7 +99,7 @@ class Picture:
         ends.set(xlim=(-REACH[0] * grown, REACH[0] * grown), ylim=(REACH[1] * grown, REACH[2] * grown))
         for old in (*bow.texts, *[line for line in bow.lines if line.get_gid() == "fret"]):
             old.remove()
-        for n in (n for n in NUMBERED if n <= neck.frets):
+        for n in (n for n in (FEWER if self._narrow else NUMBERED) if n <= neck.frets):
             x = 1e3 * float(neck.fret(n))
             bow.axvline(x, color="#dddddd", lw=0.8, zorder=0, gid="fret")
             bow.text(x, -0.085, str(n), ha="center", va="bottom", color="#555555")
@@ -105,12 +117,10 @@ class Picture:
         self._sure = standing_marks([piece.species for piece in neck.pieces])
         words = []
         for role, swatch in self.swatches.items():
-            place = len(words) // 2
-            across = 3 if len(here) > 4 else 2
-            left, low = 1.04 / across * (place % across), -0.10 - 0.18 * (place // across)
-            swatch.set(xy=(left, low), visible=role in here, facecolor=tone(woods[role]))
+            place = len(words)
+            swatch.set(xy=(0, place + 0.14), visible=role in here, facecolor=tone(woods[role]))
             if role in here:
-                words += [(left + 0.065, low + 0.085, role), (left + 0.065, low + 0.015, woods[role].name)]
+                words.append((0.075, place + 0.5, f"{role}: {woods[role].name}"))
         self.key.show(*zip(*words, strict=True))
 
     def show_found(self, found: Evaluation, reference: Evaluation,
