@@ -49,8 +49,8 @@ class SideView:
         named = {"strings": {"color": style.BLACK, "lw": 1.0}, "straightedge": style.REFERENCE,
                  "board top, rod slack": SLACK, "rod set, wood with it": {"color": STEEL, "lw": 3}}
         ax.legend(handles=[ax.plot([], [], label=words, **looks)[0] for words, looks in named.items()],
-                  loc="upper left" if slim else "lower right", ncols=1 if slim else 4, columnspacing=0.8,
-                  handlelength=1.5, handletextpad=0.5, borderaxespad=0.0,
+                  loc="upper left" if slim else "lower right", ncols=1 if slim else 4, columnspacing=0.5,
+                  handlelength=1.3, handletextpad=0.5, borderaxespad=0.0,
                   bbox_to_anchor=(0.0, 0.0) if slim else (1.0, 0.96))
         self.artists = [self.body, self.wood, self.frets, self.bars, self.slack, self.string, self.edge]
 
