@@ -41,8 +41,9 @@ class Shown:
         for widget, name in ((picture, "picture"), (self.alert, "alert"), (self.caption, "sentence"),
                              (self.change_said, "sentence"), (seen, "seen")):
             widget.add_class(f"tonewood-{name}")
-        head = ipywidgets.HTML(style.sheet(chosen.said(self.alt), style.cuts(self.parts, width / height) + style.cuts(
-            stacking.boxes(self.narrow), stacking.WIDE / max(sum(self.narrow.values()), 1), stacked=True)),
+        cuts = style.cuts(self.parts, width / height) + style.cuts(
+            stacking.boxes(self.narrow), stacking.WIDE / max(sum(self.narrow.values()), 1), stacked=True)
+        head = ipywidgets.HTML(style.sheet(chosen.said(self.alt), cuts),
                                layout={"height": "0", "margin": "0"})
         shown = [seen] if place is None else [self._panel(first), seen]
         stage = ipywidgets.Box(shown)

@@ -30,8 +30,8 @@ def picture(fig: Figure) -> SimpleNamespace:
         places = [stacking.cell(fig, STACK, name, *(10, 10, 8, 8) if name == "Board" else (52, 18, 44, 42))
                   for name in STACK]
     else:
-        grid = fig.add_gridspec(2, 3, width_ratios=(1.02, 1, 1), left=0.01, right=0.985, top=0.93, bottom=0.08,
-                                wspace=0.26, hspace=0.45)
+        grid = fig.add_gridspec(2, 3, width_ratios=(1.02, 1, 1), left=0.01, right=0.985, top=0.93,
+                                bottom=0.08, wspace=0.26, hspace=0.45)
         places = grid[:, 0], grid[0, 1], grid[0, 2], grid[1, 2], grid[1, 1]
     blank = fig.add_subplot(places[0])
     blank.set(xlim=(-3, 123), ylim=(-6, 196))

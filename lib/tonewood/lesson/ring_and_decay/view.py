@@ -83,7 +83,7 @@ class RingView:
                 ax.plot([place(value)] * 2, [low, high], color="#e4e4e4", lw=0.8, zorder=0)
                 ax.text(place(value), low - 0.075, f"{value:g}" + unit * (value == values[-1]),
                         ha="center", va="top", color="#444444")
-        ax.text(1.0, 1.15, "line: average\ndots: string", va="center")
+        ax.text(1.0, 1.48, "line: average, dots: string", va="bottom", ha="right")
         self.spans = PolyCollection([], facecolors=style.BLUE, alpha=0.35, edgecolors="none", zorder=2)
         self.marks = LineCollection([], colors=[style.BLUE, style.BLACK, style.BLUE],
                                     linestyles=["-", ":", "-"], linewidths=[3.0, 1.6, 3.0], zorder=3)
