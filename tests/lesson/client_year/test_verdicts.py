@@ -21,7 +21,7 @@ def test_finish_only_slows():
     week = [shares[coat][0] for coat in ("bare", "nitrocellulose lacquer", "polyurethane varnish",
                                          "epoxy, two-part")]
     assert week == sorted(week, reverse=True) and len(set(week)) == 4
-    assert numbers(v.found, r"differ by ([\d.]+) %") == [0.0] and v.verdict.startswith("no.")
+    assert numbers(v.found, r"differ by less than ([\d.]+) %") == [0.01] and v.verdict.startswith("no.")
     lacquer, epoxy, both = numbers(v.found, r"in (\d+) of 100")
     assert epoxy > 2 * lacquer and both < lacquer, (
         "the verdict says a tight back alone adds bow, and both faces alike calm it")

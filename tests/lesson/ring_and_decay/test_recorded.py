@@ -51,7 +51,9 @@ def test_notes_handed_in_through_the_page_are_read_at_once(tmp_path):
 def test_a_tap_sets_the_loss_factor_of_the_figure():
     live = ring()
     reader = recorded.tap_recorded(live)
-    reader._use(reader.taps)
+    button, = (part for box in reader.widget.children for part in getattr(box, "children", ())
+               if getattr(part, "description", "") == "Use it in the figure above")
+    button.click()
     assert live.values["tapped"] == 8.0
     with pytest.raises(ValueError, match="no pluck found"):
         recorded.notes_beside_the_map(recording(np.zeros(24000), 24000))

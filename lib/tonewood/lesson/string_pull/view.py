@@ -31,7 +31,8 @@ class SideView:
         slim = stacking.narrow(ax.get_figure())
         ax.set(xlim=(-25, REACH), ylim=(-112, 28), aspect=2 if slim else 1)
         ax.axis("off")
-        ax.set_title("Side view, heights × 2, bow exaggerated" if slim else f"Side view, bow × {TIMES}", pad=3)
+        exaggerated = "heights × 2, bow exaggerated" if slim else f"bow × {TIMES}"
+        ax.set_title(f"Side view, {exaggerated}", pad=3)
         left, apart = (REACH - 330, 155) if slim else (REACH - 175, 125)
         scale_bar(ax, left, -100.0, {"100 mm": 100.0, "4 in": 101.6}, 2.0, INK)
         ax.plot([left + apart] * 2, [-100, -100 + 0.5 * TIMES], color=INK, lw=2, solid_capstyle="butt")
