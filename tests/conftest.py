@@ -51,6 +51,8 @@ def pytest_itemcollected(item):
     lesson = lesson[:2]
     group = f"lesson-{TOGETHER.get(lesson, lesson)}" if lesson else place
     item.add_marker(pytest.mark.xdist_group(group))
+    if HERE in item.path.parents:
+        item.add_marker(MARKERS.get(item.path.relative_to(HERE).parts[0], "physics"))
     long = next((k for k, first in enumerate(FIRST) if place.startswith(first)), len(FIRST))
     item.turn = (long, not lesson, (group, lesson) if lesson else ())
 
@@ -58,11 +60,6 @@ def pytest_itemcollected(item):
 @pytest.hookimpl(trylast=True)
 def pytest_collection_modifyitems(items):
     items.sort(key=lambda item: item.turn)
-    for item in items:
-        if HERE in item.path.parents:
-            item.add_marker(
-                getattr(pytest.mark, MARKERS.get(item.path.relative_to(HERE).parts[0], "physics"))
-            )
 
 
 class Shell:
