@@ -15,7 +15,7 @@ import ipywidgets
 
 from tonewood import checks, files
 from tonewood.draws import written
-from tonewood.panel import style
+from tonewood.panel import stacking, style
 from tonewood.panel.boxes import button
 from tonewood.panel.controls import Control, Pick, Slider
 from tonewood.panel.live_figure import LiveFigure
@@ -28,17 +28,18 @@ Progress = Callable[[int, int], None]
 
 
 def frames_of(live: LiveFigure, chosen: Mapping[str, Sequence[Any]], progress: Progress | None = None,
-              sharp: bool | None = None) -> tuple[Frame, ...]:
+              sharp: bool | None = None, stacked: bool = False) -> tuple[Frame, ...]:
     """The frames of a live figure at every combination of the chosen values, last control fastest; what the
     figure refuses becomes a sentence without a picture. sharp: with twice as many pixels each way; None: up
-    to FINE settings. The figure stands afterwards as it stood before."""
+    to FINE settings. stacked: in the layout for telephones. The figure stands afterwards as it stood
+    before."""
     before, made, every = live.values, [], list(itertools.product(*chosen.values()))
     sharp = len(every) <= FINE if sharp is None else sharp
     try:
         for done, values in enumerate(every):
             try:
                 live.set(**dict(zip(chosen, values, strict=True)))
-                made.append(Frame(live.sharp() if sharp else live.png, live.sentence))
+                made.append(Frame(live.laid_out(stacked, sharp), live.sentence))
             except ValueError as refusal:
                 made.append(Frame(None, f"Not possible: {refusal}."))
             if progress:
@@ -94,7 +95,9 @@ def viewer_of(live: LiveFigure, chosen: Mapping[str, Sequence[Any] | int] | Sequ
               for name, v in wanted.items()}
     dials = tuple(dial_of(live.controls[name], listed) for name, listed in values.items())
     settings(dials)
-    return Viewer(dials=dials, frames=frames_of(live, values, progress), alt=live.alt, parts=live.parts)
+    stacked = bool(live.narrow)
+    return Viewer(dials=dials, frames=frames_of(live, values, progress, stacked=stacked), alt=live.alt,
+                  parts=stacking.boxes(live.narrow) if stacked else live.parts, stacked=stacked)
 
 
 def pocket(live: LiveFigure, chosen: Mapping[str, Sequence[Any] | int] | Sequence[str] = (), title: str = "",

@@ -46,6 +46,9 @@ summary{min-height:44px;padding:.6rem 0;cursor:pointer}
 blockquote{margin:.4rem 0;padding-left:.8rem;border-left:4px solid #888;overflow-wrap:anywhere}
 @media (max-width:640px){.parted .whole{display:none} .parted .cut{display:block;position:relative;
  overflow:hidden;width:100%;margin-bottom:.5rem} .cut img{position:absolute;max-width:none !important}}
+.stacked{columns:380px} .stacked .whole{display:none} .stacked .cut{display:block;position:relative;
+ overflow:hidden;width:100%;max-width:380px;break-inside:avoid}
+.stacked .cut img{position:absolute;max-width:none !important}
 @media print{.dials{display:none}}
 """
 _SCRIPT = """
@@ -68,7 +71,7 @@ document.querySelectorAll('.viewer').forEach(function (v) {
     if (sound && frame[2] >= 0 && sound.dataset.at !== String(frame[2])) {
       sound.src = d.sounds[frame[2]]; sound.dataset.at = frame[2]; }
   }
-  if (d.parted) seen.classList.add('parted');
+  if (d.parted) seen.classList.add(d.parted);
   v.querySelector('.dials').hidden = false; v.querySelector('details').open = false;
   dials.forEach(function (dial) { dial.addEventListener('input', function () { show(false); }); });
   show(true);
@@ -103,13 +106,14 @@ class Frame:
 @dataclass(frozen=True, kw_only=True)
 class Viewer:
     """Dials over frames worked out beforehand, the last dial moving fastest. alt: what the pictures show;
-    parts: {name: (left, bottom, right, top)} in fractions, which a phone shows one below the other. Raises
-    ValueError."""
+    parts: {name: (left, bottom, right, top)} in fractions, which a phone shows one below the other;
+    stacked: a wide page shows them beside each other. Raises ValueError."""
 
     dials: tuple[Dial, ...]
     frames: tuple[Frame, ...]
     alt: str
     parts: Mapping[str, Sequence[float]] = field(default_factory=dict)
+    stacked: bool = False
 
     def __post_init__(self) -> None:
         wanted = settings(self.dials)
@@ -130,7 +134,8 @@ class Viewer:
         pictures, sounds = _Once(_image), _Once(_sound)
         frames = [[pictures.place(f.picture), f.sentence, sounds.place(f.sound)] for f in self.frames]
         data = json.dumps({"dials": [dial.shown for dial in self.dials], "frames": frames, "alt": self.alt,
-                           "pictures": pictures.kept, "sounds": sounds.kept, "parted": bool(self.parts)},
+                           "pictures": pictures.kept, "sounds": sounds.kept,
+                           "parted": "stacked" if self.stacked else "parted" if self.parts else ""},
                           ensure_ascii=False).replace("</", "<\\/")
         first = self.frames[self.start]
         alt = escape(f"{self.alt} {first.sentence}", quote=True)
