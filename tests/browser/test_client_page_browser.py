@@ -46,7 +46,7 @@ def test_four_choices_no_code_and_room_for_a_finger(page):
         assert page.locator(hidden).locator("visible=true").count() == 0, hidden
     lists = page.locator(".tonewood-live select").locator("visible=true")
     assert lists.count() == 5       # the four, and the units
-    heights = [lists.nth(i).bounding_box()["height"] for i in range(4)]
+    heights = [lists.nth(i).bounding_box()["height"] for i in range(5)]
     heights += [b.bounding_box()["height"] for b in page.locator(".tonewood-touch .tonewood-button").all()
                 if b.is_visible() and b.bounding_box()]
     assert min(heights) >= 40 and sideways(page) <= 0

@@ -101,6 +101,6 @@ def test_notebook_is_usable(lesson):
     for width in (1280, 800, 390):
         page.set_viewport_size({"width": width, "height": 1000})
         page.wait_for_timeout(400)
-        assert page.evaluate(CUT_OFF) == [], f"at a width of {width} pixels"
+        lesson.until(lambda: page.evaluate(CUT_OFF) == [], f"cut off at a width of {width} pixels")
     assert page.locator(".tonewood-error:not([hidden])").count() == 0
     assert lesson.errors == []
