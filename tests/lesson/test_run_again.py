@@ -1,4 +1,4 @@
-"""The cell of a lesson's figure run again keeps nothing of the figure before."""
+"""A lesson's cell run again keeps nothing of the figure, the boxes or the players it made before."""
 
 import gc
 import weakref
@@ -12,6 +12,32 @@ FIGURES = {"start_here": "first_slider", "whole_neck": "bench", "one_board": "on
            "client_year": "seasons", "ring_and_decay": "ring", "first_moment": "attack",
            "measure_a_board": "measured_board", "weight_and_balance": "weight_and_balance",
            "brief_to_neck": "from_brief_to_neck", "client_talk": "your_neck"}
+
+BOXES = ("brief_to_neck.the_brief", "brief_to_neck.search_box", "client_talk.two_necks",
+         "client_year.class_readings", "first_moment.blind_test", "first_moment.listen",
+         "laying_up.strips_pooled", "measure_a_board.log_book", "measure_a_board.own_wood_form",
+         "ring_and_decay.neck_readings", "shared.tap_reader.tap_reader", "start_here.what_the_trade_says")
+
+
+@pytest.mark.parametrize("box", BOXES)
+def test_boxes_run_again_keep_no_widget(shell, box, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    room, _, name = box.rpartition(".")
+    make = getattr(import_module(f"tonewood.lesson.{room}"), name)
+    register = ipywidgets.widgets.widget._instances
+    first = shell.run("a", 1, make)
+    count = len(register)
+    shell.run("a", 2, make)
+    assert first.widget is None and len(register) == count
+
+
+def test_a_search_under_way_ends_when_its_cell_runs_again(shell):
+    search_box = import_module("tonewood.lesson.brief_to_neck").search_box
+    first = shell.run("a", 1, search_box)
+    first.start()
+    thread = first._thread
+    shell.run("a", 2, search_box)
+    assert not thread.is_alive() and first.widget is None
 
 
 @pytest.mark.parametrize("lesson", FIGURES)

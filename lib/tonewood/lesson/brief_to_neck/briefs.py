@@ -16,6 +16,7 @@ from tonewood.panel import boxes, style
 from tonewood.panel.controls import Control, pick, slider, switch
 from tonewood.panel.page import Shown, bullets, note, table
 from tonewood.panel.reckoning import LOOK
+from tonewood.panel.reruns import replace_older
 from tonewood.strings.pitch import TUNINGS
 from tonewood.wood.climate import place, places
 
@@ -171,6 +172,7 @@ class BriefForm:
         for name, control in self.controls.items():
             control.observe(self._another if name == "client" else self._show, names="value")
         self._show()
+        replace_older(self)
 
     @property
     def brief(self) -> Brief:

@@ -16,6 +16,7 @@ from tonewood.neck.design import Design
 from tonewood.panel import boxes, style
 from tonewood.panel.live_figure import LiveFigure
 from tonewood.panel.reckoning import LOOK
+from tonewood.panel.reruns import replace_older
 
 TRIALS = 12
 TOUCH = """<style>.tonewood-touch :is(select, .widget-button, input[type=text]) {min-height:44px;
@@ -39,6 +40,7 @@ class TwoNecks:
         self.said.value = TOUCH + style.says("The neck chosen above, and one that feels the other way. "
                                              "Press a "
                                      "button; each takes a few seconds.")
+        replace_older(self)
 
     def _values(self) -> dict[str, Any]:
         return self._live.values if self._live is not None else defaults(self._who)

@@ -23,6 +23,7 @@ from tonewood.panel.controls import pick, switch
 from tonewood.panel.live_figure import LiveFigure
 from tonewood.panel.page import Shown, table
 from tonewood.panel.questions import Prediction
+from tonewood.panel.reruns import replace_older
 from tonewood.remember import remember
 from tonewood.sound.blind import BlindResult, chance_to_pass, needed, trials_needed
 from tonewood.sound.pluck import Pluck
@@ -87,6 +88,7 @@ class Listening:
                                        self.players.widget], layout={"width": "100%"})
         for control in (self.compare, self.match):
             control.observe(self._renew, names="value")
+        replace_older(self)
 
     def take_over(self) -> None:
         """Render the present slider setting and its ghost (the start values if no ghost is kept) and put them
@@ -146,6 +148,7 @@ class Booth:
         for control in (self.compare, self.match, self.number):
             control.observe(self._renew, names="value")
         self.file.observe(self._take_file, names="value")
+        replace_older(self)
 
     def _path(self) -> str | None:
         return self.file.value.strip() or None

@@ -20,6 +20,7 @@ from tonewood.panel.boxes import button, cell
 from tonewood.panel.live_figure import LiveFigure
 from tonewood.panel.page import table
 from tonewood.panel.reckoning import LOOK
+from tonewood.panel.reruns import replace_older
 from tonewood.wood.own import OwnWood
 from tonewood.wood.species import Species, forget, species
 from tonewood.wood.spread import Z90
@@ -163,6 +164,7 @@ class OwnWoodForm:
                                        self._answer])
         self.widget.add_class("tonewood-panel")
         self.reply = ""
+        replace_older(self)
 
     def keep(self) -> Species:
         """Keep the wood as the boxes describe it. Raises ValueError."""

@@ -20,6 +20,7 @@ import ipywidgets
 
 from tonewood.panel import style
 from tonewood.panel.page import table
+from tonewood.panel.reruns import replace_older
 from tonewood.panel.verdict import Verdict
 from tonewood.tables import Row, read_table
 
@@ -131,6 +132,7 @@ class Register:
         self.widget = ipywidgets.VBox([ipywidgets.HTML(style.sheet(), layout={"height": "0", "margin": "0"}),
                                        self._shown, self._button, self._said])
         self.widget.add_class("tonewood-panel")
+        replace_older(self)
 
     @cached_property
     def claims(self) -> tuple[Claim, ...]:

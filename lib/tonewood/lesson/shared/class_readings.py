@@ -21,6 +21,7 @@ from tonewood.lesson.shared.readings_view import POOLED, bias_table, coverage_ta
 from tonewood.panel import boxes, style, units
 from tonewood.panel.page import Shown, bullets, table
 from tonewood.panel.reckoning import LOOK
+from tonewood.panel.reruns import replace_older
 from tonewood.wood.facts import rule
 
 DRAWS = 1000
@@ -116,6 +117,7 @@ class ClassReadings:
         self.widget = boxes.panel([boxes.cell("tonewood-entry", [self.paths])],
                                   boxes.buttons(Read=self.read), self._shown, explain=False)
         self._show(made_shown())
+        replace_older(self)
 
     def _show(self, shown: Shown) -> None:
         self.result = shown
@@ -219,6 +221,7 @@ class StripsPooled:
                                   boxes.buttons(Read_strips=self.read), self._shown, explain=False)
         self.words.observe(lambda change: self._show(), names="value")
         self._show()
+        replace_older(self)
 
     def read(self) -> None:
         """Fill the box with the strips of the logs named. Raises ValueError, with the box as it was."""

@@ -26,6 +26,7 @@ from tonewood.panel import style
 from tonewood.panel.boxes import button, cell, fold, panel
 from tonewood.panel.page import table
 from tonewood.panel.reckoning import LOOK
+from tonewood.panel.reruns import replace_older
 from tonewood.wood.species import all_species
 
 FILE = "my_boards.csv"
@@ -78,6 +79,7 @@ class LogBook:
         self._ask()
         self._say("")
         self._act(self.look)
+        replace_older(self)
 
     def _build(self) -> None:
         def do(words: str, action: Callable[[], Any], why: str) -> ipywidgets.Button:

@@ -39,6 +39,7 @@ from tonewood.neck.design import Design
 from tonewood.panel import boxes, style, units
 from tonewood.panel.page import Shown
 from tonewood.panel.reckoning import LOOK
+from tonewood.panel.reruns import replace_older
 
 SHOWN = {"load": ("Weight hung on it", "kg", 1 / GRAVITY, 10.0),
          "span": ("Between the sticks", "mm", 1e3, 700.0),
@@ -147,6 +148,7 @@ class NeckReadings:
         self.reply = ""
         self._ask()
         self.look()
+        replace_older(self)
 
     @property
     def kind(self) -> str:

@@ -23,6 +23,7 @@ from tonewood.panel import boxes, style
 from tonewood.panel.controls import pick
 from tonewood.panel.page import Shown, table
 from tonewood.panel.reckoning import LOOK
+from tonewood.panel.reruns import let_go, replace_older
 
 SHOWN = 8
 """Lay-ups that are listed."""
@@ -91,6 +92,14 @@ class SearchBox:
         self.client.observe(self._new_client, names="value")
         self.asked.observe(self._why, names="value")
         self._say(f"{len(self._now().space())} lay-ups to try.")
+        replace_older(self)
+
+    def close(self) -> None:
+        """Stop the search, wait for its last bundle, and let go of everything."""
+        self.stop()
+        if self._thread is not None:
+            self._thread.join()
+        let_go(self)
 
     def _now(self) -> Client:
         return client(self.client.value)

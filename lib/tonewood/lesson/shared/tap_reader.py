@@ -18,6 +18,7 @@ from tonewood.bench.taps import Taps, tap_tones
 from tonewood.panel import boxes, style
 from tonewood.panel.microphone import microphone
 from tonewood.panel.page import Shown, table
+from tonewood.panel.reruns import replace_older
 from tonewood.sound.recording import at_pitch, level_over_time
 from tonewood.sound.recording_file import Recording, read_recording
 
@@ -52,6 +53,7 @@ class TapReader:
         self._upload.observe(self._uploaded, names="value")
         self._show("No recording given yet: these taps are made by the page, of a tone of 412 Hz and a loss "
                    "factor of 8.0 thousandths.")
+        replace_older(self)
 
     def _uploaded(self, change: object) -> None:
         if self._upload.value:
