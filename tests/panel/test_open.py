@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 from tonewood.panel import copies
-from tonewood.panel.open import HOST, free_port, lab_server, main, page_server
+from tonewood.panel.open import HOST, free_port, lab_server, main, page_server, serve
 
 ROOT = Path(__file__).parents[2]
 
@@ -120,6 +120,48 @@ def test_the_lessons_a_lesson_links_to_lie_beside_it(tmp_path, monkeypatch, comm
     assert main([command, "00", "--folder", str(tmp_path), "--no-browser"]) == 0
     assert {p.name for p in copies.lessons().values()} == {p.name for p in tmp_path.glob("*.ipynb")}
     assert asked[0][2].startswith(where + "00_start_here.ipynb?token=")
+
+
+# answers its own token alone, as the real servers do
+SERVER = """
+import sys
+from http.server import BaseHTTPRequestHandler, HTTPServer
+class Answer(BaseHTTPRequestHandler):
+    def do_GET(self):
+        self.send_response(200 if self.path.endswith(sys.argv[2]) else 302)
+        self.end_headers()
+    def log_message(self, *_): pass
+HTTPServer.allow_reuse_address = False
+HTTPServer(("127.0.0.1", int(sys.argv[1])), Answer).serve_forever()
+"""
+
+
+def test_two_lessons_opened_at_once_get_a_port_each(monkeypatch, capsys):
+    """Another's server takes the port between our look and our server's start."""
+    def command(port, secret):
+        return [sys.executable, "-c", SERVER, str(port), secret]
+
+    first = free_port()
+    other = subprocess.Popen(command(first, "theirs"))
+    tried = []
+    monkeypatch.setattr("tonewood.panel.open.free_port", lambda wanted: first if not tried else free_port())
+    monkeypatch.setattr(subprocess.Popen, "wait", lambda self, *_: self.kill() or 0)
+    try:
+        for _ in range(200):
+            with socket.socket() as probe:
+                if probe.connect_ex((HOST, first)) == 0:
+                    break
+        assert serve(lambda port: tried.append(port) or command(port, "ours"), None, "/lesson", "/a?ours",
+                     False) == 0
+    finally:
+        other.kill()
+    assert tried[0] == first and len(tried) == 2 and tried[1] != first
+    assert f"Open at http://127.0.0.1:{tried[1]}/lesson" in capsys.readouterr().out
+
+
+def test_a_server_that_ends_at_once_is_told():
+    with pytest.raises(ValueError, match="ended before it answered"):
+        serve(lambda port: [sys.executable, "-c", "raise SystemExit(1)"], None, "/", "/", False)
 
 
 def test_the_command_runs_as_a_module_and_starts_fast():

@@ -4,6 +4,7 @@ out as a web page or PDF."""
 from __future__ import annotations
 
 import argparse
+import http.client
 import os
 import signal
 import socket
@@ -11,11 +12,9 @@ import subprocess
 import sys
 import threading
 import time
-import urllib.error
 import urllib.parse
-import urllib.request
 import webbrowser
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from tonewood import files
@@ -49,7 +48,8 @@ def free_port(wanted: int | None = None) -> int:
 def page_server(copy: Path, port: int) -> list[str]:
     """The command that serves the learner's folder as pages without code, to this machine alone."""
     return [sys.executable, "-m", "voila", str(copy.parent), "--no-browser", f"--Voila.ip={HOST}",
-            f"--port={port}", "--template=tonewood", f"--Voila.token={_token()}", "--Voila.log_level=ERROR",
+            f"--port={port}", "--Voila.port_retries=0", "--template=tonewood", f"--Voila.token={_token()}",
+            "--Voila.log_level=ERROR",
             # a page left for another lesson ends its Python after half an hour
             "--MappingKernelManager.cull_interval=60", "--MappingKernelManager.cull_idle_timeout=1800"]
 
@@ -78,49 +78,78 @@ def _environment() -> dict[str, str]:
     return {**os.environ, "JUPYTER_PATH": os.pathsep.join(paths)}
 
 
-def _wait(process: subprocess.Popen[bytes], port: int, seconds: float = 90.0) -> None:
+def _listening(port: int) -> bool:
+    with socket.socket() as probe:
+        probe.settimeout(1)
+        return probe.connect_ex((HOST, port)) == 0
+
+
+def _answers(process: subprocess.Popen[bytes], port: int, secret: str, seconds: float = 90.0) -> bool:
+    """Wait until the server answers as ours, which knows the secret: another's may have taken the port a
+    moment before, and then ours ends. Raises ValueError after `seconds`."""
     end = time.monotonic() + seconds
-    while time.monotonic() < end and process.poll() is None:
-        with socket.socket() as probe:
-            probe.settimeout(1)
-            if probe.connect_ex((HOST, port)) == 0:
-                return
+    while time.monotonic() < end:
+        if process.poll() is not None:
+            return False
+        asked = http.client.HTTPConnection(HOST, port, timeout=5)
+        try:
+            asked.request("GET", secret)
+            if asked.getresponse().status == 200:
+                return True
+        except (OSError, http.client.HTTPException):
+            pass
+        finally:
+            asked.close()
         time.sleep(0.1)
     raise ValueError("the server did not start; its own words stand above")
 
 
-def serve(command: Sequence[str], port: int, path: str, browser: bool) -> int:
-    """Run a server until it ends or Ctrl+C is pressed; print the address once it answers, and open it."""
+def serve(server: Callable[[int], Sequence[str]], wanted: int | None, path: str, secret: str,
+          browser: bool) -> int:
+    """Run a server until it ends or Ctrl+C is pressed; print the address once it answers, and open it.
+
+    server: its command, for a port; wanted: that port, or None for a free one of ours; path: where the lesson
+    lies on it; secret: an address on it that only those who know our token may see. Raises ValueError.
+    """
     for name in ("SIGTERM", "SIGHUP"):                  # a closed window ends the lesson too
         if hasattr(signal, name) and threading.current_thread() is threading.main_thread():
             signal.signal(getattr(signal, name), signal.default_int_handler)
-    process = subprocess.Popen(command, env=_environment())
-    try:
-        _wait(process, port)
-        address = f"http://{HOST}:{port}{path}"
-        print(f"Open at {address}\nLeave this window open; Ctrl+C here ends the lesson.", flush=True)
-        if browser:
-            threading.Thread(target=webbrowser.open, args=(address,), daemon=True).start()
-        return process.wait()
-    except KeyboardInterrupt:
-        return 0
-    finally:
-        process.terminate()
+    for _ in PORTS:
+        port = free_port(wanted)
+        process = subprocess.Popen(server(port), env=_environment())
         try:
-            process.wait(10)
-        except subprocess.TimeoutExpired:
-            process.kill()
+            if not _answers(process, port, secret):
+                if _listening(port):
+                    continue                            # somebody else was quicker: the next port
+                raise ValueError("the server ended before it answered; its own words stand above")
+            address = f"http://{HOST}:{port}{path}"
+            print(f"Open at {address}\nLeave this window open; Ctrl+C here ends the lesson.", flush=True)
+            if browser:
+                threading.Thread(target=webbrowser.open, args=(address,), daemon=True).start()
+            return process.wait()
+        except KeyboardInterrupt:
+            return 0
+        finally:
+            process.terminate()
+            try:
+                process.wait(10)
+            except subprocess.TimeoutExpired:
+                process.kill()
+    raise ValueError(f"ports {PORTS[0]} to {PORTS[-1]} were taken one after the other; accepted: a free one, "
+                     "named with --port")
 
 
 def _show(given: argparse.Namespace) -> int:
     path = copies.lesson(given.lesson)
-    port = free_port(given.port)
+    free_port(given.port)                               # a busy one is refused before anything is written
     copy, words = copies.own_copy(path, given.folder)
     for other in copies.lessons().values():             # the lessons link to one another
         copies.own_copy(other, given.folder)
     print(f"{copies.title(path)}\n{copy}\n{words}", flush=True)
-    server, where = (lab_server, "/lab/tree") if given.command == "lab" else (page_server, "/voila/render")
-    return serve(server(copy, port), port, f"{where}/{urllib.parse.quote(copy.name)}?token={_token()}",
+    server, where, secret = (lab_server, "/lab/tree", "/api/status") if given.command == "lab" else \
+        (page_server, "/voila/render", "/voila/tree")
+    return serve(lambda port: server(copy, port), given.port,
+                 f"{where}/{urllib.parse.quote(copy.name)}?token={_token()}", f"{secret}?token={_token()}",
                  given.browser)
 
 
