@@ -251,14 +251,15 @@ class Page:
         )
 
     def until(self, question, words, limit=15):
-        """Ask until the answer is true; the answer. Fails with the words after `limit` seconds."""
+        """Ask until the answer is true; the answer. Fails with the words, or what they then return, after
+        `limit` seconds."""
         start = time.monotonic()
         while time.monotonic() - start < limit:
             answer = question()
             if answer:
                 return answer
             self.page.wait_for_timeout(30)
-        raise AssertionError(words)
+        raise AssertionError(words() if callable(words) else words)
 
 
 class Lab:

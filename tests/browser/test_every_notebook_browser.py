@@ -97,10 +97,11 @@ def test_any_wrong_stored_digit_is_noticed(name):
 @EVERY
 def test_notebook_is_usable(lesson):
     page = lesson.page
-    lesson.until(lambda: page.evaluate(NAMELESS) == [], f"nameless parts: {page.evaluate(NAMELESS)}", limit=10)
+    lesson.until(lambda: page.evaluate(NAMELESS) == [], lambda: f"nameless parts: {page.evaluate(NAMELESS)}", limit=10)
     for width in (1280, 800, 390):
         page.set_viewport_size({"width": width, "height": 1000})
         page.wait_for_timeout(400)
-        lesson.until(lambda: page.evaluate(CUT_OFF) == [], f"cut off at a width of {width} pixels")
+        lesson.until(lambda: page.evaluate(CUT_OFF) == [],
+                     lambda w=width: f"cut off at a width of {w} pixels: {page.evaluate(CUT_OFF)}")
     assert page.locator(".tonewood-error:not([hidden])").count() == 0
     assert lesson.errors == []

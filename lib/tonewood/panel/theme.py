@@ -29,15 +29,18 @@ TELEPHONE = 520
 """Width (px) of the room of a figure below which its parts are stacked (panel/stacking.py)."""
 # Joined to one line and put into an attribute: no comments in it. It tells every figure on the page how fine
 # its pixels are, whether it is dark and whether the figure's room is narrow, at once and whenever that
-# changes.
+# changes: the room of a figure also changes after the window, or without it, as beside a list of files. The
+# 24 pixels keep a scroll bar that comes and goes with the layout from changing it to and fro.
 SCRIPT = """
 if (!window.tonewoodPage) (function () {
   var dim = window.matchMedia('(prefers-color-scheme: dark)');
+  var rooms = new ResizeObserver(function () { window.tonewoodPage(); });
   window.tonewoodPage = function () {
     var light = document.body.dataset.jpThemeLight, dark = light ? light === 'false' : dim.matches;
     document.querySelectorAll('.tonewood-density input').forEach(function (box) {
       var room = box.closest('.tonewood-live'), wide = room ? room.clientWidth : 0;
-      var narrow = wide ? wide < NARROW : box.value.indexOf('narrow') > 0;
+      if (room && !room.tonewoodWatched) { room.tonewoodWatched = true; rooms.observe(room); }
+      var was = box.value.indexOf('narrow') > 0, narrow = wide ? wide < NARROW + (was ? 24 : 0) : was;
       var said = window.devicePixelRatio + (dark ? ' dark' : ' light') + (narrow ? ' narrow' : '');
       if (box.value === said) return;
       box.value = said;
