@@ -21,6 +21,8 @@ or moments."""
 
 POINTS = (5, 50, 95)
 """The percentiles of a 90 % band and its middle."""
+Z90 = 1.6448536269514722
+"""Standard deviations on either side of the mean of a normal distribution that hold 90 % of it."""
 
 
 def band(values: Draws) -> Array:
@@ -129,6 +131,8 @@ def written_band(three: Iterable[float], decimals: int = 2, sign: bool = False) 
 
 INCH = 0.0254
 """Metres in an inch, exact by definition (1959)."""
+GRAVITY = 9.80665
+"""N that one kg pulls with: standard gravity, exact by definition (1901)."""
 
 
 def written_inches(length: float, parts: int = 64) -> tuple[str, float]:

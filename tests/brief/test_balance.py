@@ -119,7 +119,7 @@ def test_seated_moments_balance(centre, mass):
     """The moments of weight and forearm about the edge of the thigh cancel."""
     found, edge = seat_balance(mass, centre, 0.60, 0.72), 0.60 - 0.07
     if centre < edge:
-        assert found.press * (0.72 - edge) == pytest.approx(9.81 * mass * (edge - centre))
+        assert found.press * (0.72 - edge) == pytest.approx(9.80665 * mass * (edge - centre))
     else:
         assert found.press <= 0
 

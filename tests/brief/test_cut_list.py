@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from tonewood.bench.foretold import foretell
-from tonewood.bench.log_columns import GRAVITY, MEASURED
+from tonewood.bench.log_columns import MEASURED
 from tonewood.bench.measure import bend_modulus
 from tonewood.bench.procedures import blank_sag
 from tonewood.bench.readings import reading
@@ -24,7 +24,7 @@ from tonewood.brief.cut_list import (
     sawn,
     slots_of,
 )
-from tonewood.draws import INCH, written_inches
+from tonewood.draws import GRAVITY, INCH, written_inches
 from tonewood.neck.design import StripePlan, example_design
 from tonewood.neck.layup.half_turns import TURNS
 from tonewood.neck.layup.neck import Bar

@@ -19,9 +19,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from tonewood.bench.foretold import main_stripes
-from tonewood.bench.readings import Z90
 from tonewood.bench.update import Updated
-from tonewood.draws import Array
+from tonewood.draws import Z90, Array
 
 
 @dataclass(frozen=True, kw_only=True)

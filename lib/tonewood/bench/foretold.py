@@ -31,9 +31,9 @@ import numpy as np
 
 from tonewood import checks
 from tonewood.bench.procedures import blank_sag, blank_weight, dead_fret, misread_twist, strip_bow
-from tonewood.bench.readings import HOME, KINDS, Z90, Reading, day
+from tonewood.bench.readings import HOME, KINDS, Reading, day
 from tonewood.bench.stock import Stock, towards_stock
-from tonewood.draws import Array, band
+from tonewood.draws import Z90, Array, band
 from tonewood.neck.design import Design
 from tonewood.neck.layup.neck import Neck, spread
 from tonewood.neck.load.creep import DAY, coefficient

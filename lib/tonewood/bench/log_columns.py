@@ -14,11 +14,7 @@ from math import isfinite, pi
 from typing import Any, NamedTuple
 
 from tonewood import checks
-from tonewood.draws import readable
-
-GRAVITY = 9.80665
-"""Newtons that one kilogram pulls with: standard gravity, by definition."""
-
+from tonewood.draws import GRAVITY, readable
 
 LONGEST_TEXT = 2000
 """Signs of a note or a label: a spreadsheet's cell, and a row that can still be looked at."""

@@ -12,10 +12,9 @@ import numpy as np
 
 from tonewood.bench.log_columns import Measurement
 from tonewood.bench.moisture_readings import by_meter
-from tonewood.draws import Array
+from tonewood.draws import Z90, Array
 from tonewood.wood.facts import rule
 from tonewood.wood.species import Species
-from tonewood.wood.spread import Z90
 
 SETTLED = timedelta(days=14)
 """Readings of moisture within so many days of the last count for the board as it is now."""

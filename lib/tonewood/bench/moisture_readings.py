@@ -15,7 +15,7 @@ import numpy as np
 
 from tonewood import checks
 from tonewood.bench import measure
-from tonewood.draws import Array
+from tonewood.draws import Z90, Array
 from tonewood.tables import Row, read_table
 from tonewood.wood import diffusion
 from tonewood.wood import moisture as water
@@ -23,7 +23,6 @@ from tonewood.wood.facts import rule
 from tonewood.wood.filling import worst
 from tonewood.wood.finish import finish
 from tonewood.wood.species import Species
-from tonewood.wood.spread import Z90
 
 METER_RANGE = 0.06, 0.25
 """Readings between which the published lines and corrections hold, fractions."""

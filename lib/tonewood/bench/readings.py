@@ -14,11 +14,9 @@ from functools import cached_property
 import numpy as np
 
 from tonewood import checks
-from tonewood.draws import readable
+from tonewood.draws import GRAVITY, Z90, readable
 from tonewood.wood.facts import rule
 
-Z90, GRAVITY = 1.6448536269514722, 9.80665
-"""The 95 % point of a normal distribution; N that one kg pulls with (standard gravity, by definition)."""
 WORKSHOP, HOME = "in the workshop", "at home"
 
 

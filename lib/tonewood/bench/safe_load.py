@@ -10,14 +10,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from tonewood import checks
+from tonewood.draws import GRAVITY, Z90
 from tonewood.wood import moisture as water
 from tonewood.wood.facts import rule
 from tonewood.wood.species import Species
-from tonewood.wood.spread import Z90
 from tonewood.wood.temperature import temperature_factor
-
-GRAVITY = 9.81
-"""m/s2"""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -20,7 +20,7 @@ import numpy as np
 
 from tonewood import checks
 from tonewood.brief.body import BodyPlan
-from tonewood.draws import Array, Draws, band
+from tonewood.draws import GRAVITY, Array, Draws, band
 from tonewood.neck.design import Design
 from tonewood.neck.layup.neck import Neck
 from tonewood.neck.section.stations import at_stations
@@ -37,7 +37,6 @@ THIGH = 0.14
 """Length (m) of the waist that a thigh carries: from memory, unverified."""
 HEAVY = 6.0
 """Press (N) of the forearm from which a seated instrument is called head-heavy: this project's convention."""
-GRAVITY = 9.81
 
 
 @dataclass(frozen=True)

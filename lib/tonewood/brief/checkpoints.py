@@ -14,10 +14,9 @@ from typing import Any
 import numpy as np
 
 from tonewood.bench.foretold import READ, foretell
-from tonewood.bench.log_columns import GRAVITY
 from tonewood.bench.readings import KINDS, Reading
 from tonewood.brief.cut_list import CutList
-from tonewood.draws import Array
+from tonewood.draws import GRAVITY, Array
 from tonewood.neck.load.rod import Rod
 
 

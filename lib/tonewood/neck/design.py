@@ -22,7 +22,7 @@ from tonewood.strings.pitch import TUNINGS
 from tonewood.strings.sets import SETS, scaled, string_set
 from tonewood.strings.wire import StringSet
 from tonewood.wood.board import Board
-from tonewood.wood.own import OwnWood
+from tonewood.wood.own import OwnWood, stated
 from tonewood.wood.species import species
 
 ROD_ACTIONS = ("double-acting", "single-acting", "none")
@@ -226,7 +226,7 @@ class Design:
         found: dict[str, OwnWood] = {}
 
         def add(key: str) -> None:
-            if own := species(key).own:
+            if own := stated(species(key)):
                 if own.like:
                     add(own.like)
                 found.setdefault(key, own)
@@ -263,7 +263,7 @@ def example_design() -> Design:
 
 
 def _angles(plan: StripePlan | LayerPlan | FretboardPlan) -> None:
-    own = species(plan.wood).own if plan.wood else None
+    own = stated(species(plan.wood)) if plan.wood else None
     for name in ("ring_angle", "run_out", "slope"):
         if getattr(plan, name) is None:
             object.__setattr__(plan, name, getattr(own, name) if own else 0.0)

@@ -13,7 +13,7 @@ from pathlib import Path
 
 from tonewood import files
 from tonewood.neck.design_file import closed, made, opened, plain
-from tonewood.wood.own import OwnWood, keep
+from tonewood.wood.own import OwnWood, keep, stated
 from tonewood.wood.species import Species
 
 SCHEMA = "tonewood own woods"
@@ -54,7 +54,7 @@ Woods = tuple[OwnWood, ...]
 def _change(path: str | os.PathLike[str], change: Callable[[Woods], Woods]) -> None:
     def anew(old: str | None) -> str:
         known = () if old is None else from_text(old, Path(path).name)
-        return to_text(change(tuple(wood.own for wood in known if wood.own)))
+        return to_text(change(tuple(own for wood in known if (own := stated(wood)))))
     files.update(path, anew)
 
 

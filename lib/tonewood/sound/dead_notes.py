@@ -13,15 +13,13 @@ from dataclasses import replace
 import numpy as np
 
 from tonewood import checks
-from tonewood.draws import Array
+from tonewood.draws import Z90, Array
 from tonewood.neck.layup.neck import Neck
 from tonewood.neck.load.setup import Setup
 from tonewood.sound.decay import REACH, Decay, decay_of, string_places
 from tonewood.sound.modes import Modes
 from tonewood.strings.pitch import note_name, note_number, semitones
 from tonewood.strings.wire import StringSet
-
-Z90 = 1.6448536269514722        # 90 % of a normal distribution lie within so many standard deviations
 
 
 def mode_names(modes: Modes) -> tuple[str, ...]:

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from tonewood import checks
+from tonewood.draws import Z90
 from tonewood.tables import CAUTION_KINDS, GROUPS, LOSS_CLASSES, PROPERTIES, STATUSES, USES, Row, read_table
 
 __all__ = ["CAUTION_KINDS", "GROUPS", "LOSS_CLASSES", "MEASURED", "OWN", "PROPERTIES", "STATUSES", "USES",
@@ -78,7 +79,7 @@ def few_samples(count: float) -> float:
     >>> [round(few_samples(n), 2) for n in (5, 13, 1000)]
     [1.42, 1.12, 1.0]
     """
-    free, z = checks.number("number of values", count, 2.0) - 1, 1.6448536269514722
+    free, z = checks.number("number of values", count, 2.0) - 1, Z90
     terms = (z, (z**3 + z) / 4, (5 * z**5 + 16 * z**3 + 3 * z) / 96,
              (3 * z**7 + 19 * z**5 + 17 * z**3 - 15 * z) / 384,
              (79 * z**9 + 776 * z**7 + 1482 * z**5 - 1920 * z**3 - 945 * z) / 92160)

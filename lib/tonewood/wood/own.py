@@ -12,18 +12,19 @@ import hashlib
 import json
 import re
 import unicodedata
-from dataclasses import dataclass, fields
-from functools import lru_cache
+from dataclasses import dataclass, field, fields
+from functools import cached_property, lru_cache
 from math import exp
 from typing import Any
 
 import numpy as np
 
 from tonewood import checks
+from tonewood.draws import Z90
 from tonewood.wood.facts import GROUPS, LOSS_CLASSES, MEASURED, OWN, Fact, load, rule
 from tonewood.wood.filling import Facts, complete, worst
+from tonewood.wood.loss import Loss
 from tonewood.wood.species import Species, _table_wood, admit, forget, species  # noqa: F401
-from tonewood.wood.spread import Z90
 
 _ACROSS = ("E_R", "E_T", "G_LR", "G_LT", "G_RT")
 _POISSON = ("nu_LR", "nu_LT", "nu_RT")
@@ -138,7 +139,7 @@ class OwnWood:
         mark = hashlib.sha256(json.dumps(given, sort_keys=True).encode()).hexdigest()[:6]
         return f"own_{re.sub(r'[^a-z0-9]+', '_', plain).strip('_')[:30] or 'wood'}_{mark}"
 
-    def wood(self) -> Species:
+    def wood(self) -> OwnSpecies:
         """The Species, gaps filled, not yet known by its key (see `keep`). Raises ValueError: constants that
         no wood has (each modulus along the grain must exceed those across it, the stiffness must be positive
         definite).
@@ -147,14 +148,14 @@ class OwnWood:
         """
         return _made(self)
 
-    def _filled(self) -> Species:
+    def _filled(self) -> OwnSpecies:
         base = species(self.like) if self.like else None
         facts = self._facts(base)
-        made = Species(key=self.key, name=self.name, botanical=base.botanical if base else "",
-                       group=base.group if base else self.group, uses=("neck", "fretboard", "body"),
-                       synonyms=(), loss_class=base.loss_class if base else self.loss_class, facts=facts,
-                       alternatives=self._alternatives(base), cautions=base.cautions if base else (),
-                       own=self)
+        made = OwnSpecies(key=self.key, name=self.name, botanical=base.botanical if base else "",
+                          group=base.group if base else self.group, uses=("neck", "fretboard", "body"),
+                          synonyms=(), loss_class=base.loss_class if base else self.loss_class, facts=facts,
+                          alternatives=self._alternatives(base), cautions=base.cautions if base else (),
+                          own=self)
         _ = made.elastic                                    # refuses what no wood can be
         return made
 
@@ -233,7 +234,33 @@ class OwnWood:
         return float(exp(np.hypot(np.log(rule("loss_own_band").value), np.log(reading))))
 
 
+@dataclass(frozen=True, eq=False, kw_only=True)
+class OwnSpecies(Species):
+    """A Species made from what a builder stated of an own wood or board (own)."""
+
+    own: OwnWood = field(repr=False)
+
+    @property
+    def one_board(self) -> bool:
+        """Is this a single measured board, whose scatter is what its readings leave open?"""
+        return self.own.one_board
+
+    @cached_property
+    def loss(self) -> Loss:
+        """Loss factor along the grain with its 90 % band: the board's own where it was tapped."""
+        fact = self.fact("loss_factor")
+        return (Loss(fact.value, self.own.loss_band, fact.status, fact.note) if fact.source == OWN
+                else super().loss)
+
+
 _made = lru_cache(maxsize=512)(OwnWood._filled)
+
+
+def stated(wood: Species) -> OwnWood | None:
+    """What the builder stated of an own wood or board; None for a wood of the tables.
+    >>> stated(species("wenge"))
+    """
+    return wood.own if isinstance(wood, OwnSpecies) else None
 
 
 def keep(own: OwnWood) -> Species:

@@ -19,8 +19,6 @@ from tonewood.wood.loss import NOTE, Loss
 if TYPE_CHECKING:
     import pandas
 
-    from tonewood.wood.own import OwnWood
-
 
 @dataclass(frozen=True, eq=False, kw_only=True)
 class Species:
@@ -29,7 +27,7 @@ class Species:
     key, name, botanical; group 'hardwood' or 'softwood'; uses: some of 'neck', 'fretboard', 'body' (common
     practice); synonyms; loss_class. facts: {property: Fact}, gaps filled; alternatives: {property: (Fact,
     ...)} from further sources that disagree or add; cautions: (Caution, ...) for this wood, beside the
-    general ones. own: what a builder stated of an own wood or board (wood.own), None for one of the tables.
+    general ones. An own wood or board is an OwnSpecies (wood.own).
     """
 
     key: str
@@ -42,7 +40,6 @@ class Species:
     facts: dict[str, Fact] = field(repr=False)
     alternatives: dict[str, tuple[Fact, ...]] = field(repr=False)
     cautions: tuple[Caution, ...] = field(repr=False)
-    own: OwnWood | None = field(default=None, repr=False)
 
     def fact(self, name: str) -> Fact:
         """The Fact of a property, by name. Raises ValueError that lists the properties this wood has.
@@ -108,8 +105,6 @@ class Species:
         """Loss factor along the grain with its 90 % band: measured where published, else the relation of
         wood.loss."""
         fact = self.fact("loss_factor")
-        if self.own and fact.source == OWN:
-            return Loss(fact.value, self.own.loss_band, fact.status, fact.note)
         kind = "measured" if fact.source not in ("derived", "memory") else self.loss_class
         return Loss(fact.value, rule(f"loss_{kind}_band").value, fact.status, f"{fact.note}. {NOTE}")
 
@@ -146,7 +141,7 @@ class Species:
     @property
     def one_board(self) -> bool:
         """Is this a single measured board, whose scatter is what its readings leave open?"""
-        return self.own is not None and self.own.one_board
+        return False
 
     @property
     def correlation(self) -> float:
@@ -267,7 +262,7 @@ def admit(wood: Species) -> Species:
     Traceback (most recent call last):
     ValueError: wood: 'wenge' is of the tables; accepted: an own wood
     """
-    if wood.own is None:
+    if _table_wood(wood.key) is not None:
         raise ValueError(f"wood: {wood.name!r} is of the tables; accepted: an own wood")
     _OWN[wood.key] = _OWN.pop(wood.key, wood)
     return _OWN[wood.key]
@@ -286,8 +281,8 @@ def forget(name: str | Species) -> None:
 
 def own_species(earlier: bool = False) -> tuple[Species, ...]:
     """Own boards, then own woods that this process knows, of each name the latest (or the `earlier` ones).
-    >>> all(wood.own for wood in own_species())
-    True
+    >>> set(own_species()) & set(all_species())
+    set()
     """
     latest = {_plain(wood.name): wood for wood in _OWN.values()}
     found = [wood for wood in _OWN.values() if (latest[_plain(wood.name)] is wood) is not earlier]

@@ -21,7 +21,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from tonewood import checks
-from tonewood.draws import Array, Draws
+from tonewood.draws import Z90, Array, Draws
 from tonewood.wood.facts import rule
 
 if TYPE_CHECKING:
@@ -39,7 +39,6 @@ SUPPLIES = ("one delivery", "bought anywhere")
 woods; or the wood's whole range, which scatters more (supply_cov_modulus of data/rules.csv)."""
 
 COLUMNS = ("modulus", "density", "C_T", "C_R", "C_L", "loss")
-Z90 = 1.6448536269514722
 
 
 def _locked(array: Any) -> Array:

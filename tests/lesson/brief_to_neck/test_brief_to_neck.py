@@ -6,13 +6,13 @@ import pytest
 
 from tonewood.brief.brief import load
 from tonewood.brief.scoring import score
+from tonewood.lesson.brief_to_neck import searching
 from tonewood.lesson.brief_to_neck.briefs import BriefForm, doubts_told, targets_table, told
 from tonewood.lesson.brief_to_neck.by_hand import chance_by_hand, draws_matter
 from tonewood.lesson.brief_to_neck.figure import from_brief_to_neck
-from tonewood.lesson.shared import searching
+from tonewood.lesson.brief_to_neck.searching import SearchBox, time_left
 from tonewood.lesson.shared.clients import CLIENTS, client
 from tonewood.lesson.shared.lots import LIMITS, counted, defaults, lot
-from tonewood.lesson.shared.searching import SearchBox, time_left
 from tonewood.neck import design_file
 
 

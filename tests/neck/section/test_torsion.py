@@ -11,7 +11,7 @@ from tonewood.neck.layup.neck import Back, Bar, Channel, Fretboard, Layup, Neck,
 from tonewood.neck.section import torsion as torsion_module
 from tonewood.neck.section.regions import slotted_shear
 from tonewood.neck.section.section import regions, section, torsion
-from tonewood.neck.section.shear import region_stiffness, shear_stiffness
+from tonewood.neck.section.shear import shear_stiffness
 from tonewood.neck.section.stations import at_stations
 from tonewood.neck.section.torsion import rectangle_constant
 from tonewood.neck.section.twist import bending_twist
@@ -163,7 +163,7 @@ def test_interpolated_stations_equal_solved_ones(name):
     neck = NECKS[name]
     x = np.array([0.0, 0.03, 0.11, 0.2, 0.33, 0.44, 0.4401, 0.46])
     t, parts = torsion(neck, x), regions(neck, x)
-    C = region_stiffness(at_stations(neck, x))
+    C = at_stations(neck, x).shear_stiffness
     slot = None if parts.slotted is None else torsion_module._slot(neck)
     for k, at in enumerate(x):
         integrals = torsion_module._station(neck.geometry, C, slot, at, at)[:3]

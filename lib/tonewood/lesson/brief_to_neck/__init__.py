@@ -12,7 +12,7 @@ from tonewood.lesson.brief_to_neck.questions import (
     guess_together,
 )
 from tonewood.lesson.brief_to_neck.verdicts import dear_is_better, one_right_recipe
-from tonewood.lesson.shared.searching import search_box
+from tonewood.lesson.brief_to_neck.searching import search_box
 from tonewood.lesson.shared.glossary import glossary
 from tonewood.lesson.shared.standing import cautions_for, sources, standing
 from tonewood.panel.page import caution, say_all

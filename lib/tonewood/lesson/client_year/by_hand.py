@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from tonewood.draws import band, written, written_band
+from tonewood.draws import Z90, band, written, written_band
 from tonewood.lesson.client_year.model import MANY, SET, TOWN, build, drawn, gone, mm, town_words
 from tonewood.lesson.shared.ledger import READING, STRIP, STRIP_LENGTH
 from tonewood.lesson.shared.shop import NECK_12, truss_rod
@@ -114,7 +114,7 @@ def glued_strip(humidity: float = DRY, draws: int = MANY) -> SimpleNamespace:
     (low, _, high), (neck_low, _, neck_high) = band(bow), band(moved)
     apart = band(free[:, 0] - free[:, 1])[2]
     told = np.corrcoef(bow, moved)[0, 1] ** 2 * np.var(bow)
-    left = {how: float(np.sqrt(1 - told / (np.var(bow) + 2 * (error / 1.645) ** 2)))
+    left = {how: float(np.sqrt(1 - told / (np.var(bow) + 2 * (error / Z90) ** 2)))
             for how, error in READINGS.items()}
     return SimpleNamespace(low=low, high=high, by_hand=1.5 * apart / (2 * STRIP) * STRIP_LENGTH**2 / 8,
                            left=left, per_strip=float(bow @ moved / (bow @ bow)), neck_low=neck_low,

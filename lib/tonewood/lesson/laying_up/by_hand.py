@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tonewood.draws import band, written, written_band
+from tonewood.draws import Z90, band, written, written_band
 from tonewood.lesson.laying_up import model
 from tonewood.lesson.laying_up.model import (
     FEW,
@@ -227,4 +227,4 @@ def misread(error: float = 1.0) -> Misread:
 
     places = range(len(NECK_12.stripes))
     run_out, slope = (np.array([part(i, slant) for i in places]) for slant in ("run_out", "slope"))
-    return Misread(1.645 * float(np.sqrt((run_out**2).sum() + (slope**2).sum())), run_out, slope)
+    return Misread(Z90 * float(np.sqrt((run_out**2).sum() + (slope**2).sum())), run_out, slope)

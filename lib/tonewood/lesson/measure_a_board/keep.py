@@ -12,6 +12,7 @@ import ipywidgets
 import numpy as np
 
 from tonewood.bench import log
+from tonewood.draws import Z90
 from tonewood.lesson.measure_a_board import model
 from tonewood.lesson.shared.own_woods import FILE, LOG, PUT_AWAY, label, left_out, own_woods, trouble
 from tonewood.neck import own_file
@@ -21,9 +22,8 @@ from tonewood.panel.live_figure import LiveFigure
 from tonewood.panel.page import table
 from tonewood.panel.reckoning import LOOK
 from tonewood.panel.reruns import replace_older
-from tonewood.wood.own import OwnWood
+from tonewood.wood.own import OwnWood, stated
 from tonewood.wood.species import Species, forget, species
-from tonewood.wood.spread import Z90
 
 _WIDE = {"style": {"description_width": "100%"},
          "layout": {"flex": "1 1 100%", "flex_flow": "row wrap", "width": "auto"}}
@@ -91,7 +91,7 @@ class Shelf:
     def look(self) -> None:
         """List the shelf anew."""
         there = own_woods()
-        self.gone.options = [("–", ""), *((wood.name, wood.name) for wood in there if wood.own)]
+        self.gone.options = [("–", ""), *((wood.name, wood.name) for wood in there if stated(wood))]
         wrong = trouble()
         self._list.value = (style.alarm(wrong) if wrong else shelf(there) if there else style.says(
             "The shelf is empty: no board of yours was kept in this folder yet."))

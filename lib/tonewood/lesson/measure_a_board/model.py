@@ -8,10 +8,10 @@ from typing import Any
 import numpy as np
 
 from tonewood.bench.knowledge import Knowledge
-from tonewood.bench.log_columns import GRAVITY, Measurement
+from tonewood.bench.log_columns import Measurement
 from tonewood.bench.measure import bend_modulus, tap_modulus
 from tonewood.bench.own_board import OwnBoard, measured_board, twist_expected
-from tonewood.draws import Array, Draws
+from tonewood.draws import GRAVITY, Z90, Array, Draws
 from tonewood.lesson.shared import shop
 from tonewood.lesson.shared.shop import NECK_12
 from tonewood.neck.design import Design
@@ -20,9 +20,10 @@ from tonewood.neck.report.evaluation import Evaluation, evaluate
 from tonewood.remember import remember
 from tonewood.wood.board import Board
 from tonewood.wood.facts import rule
+from tonewood.wood.own import stated
 from tonewood.wood.ratios import draw_ratios, filled_ratios
 from tonewood.wood.species import Species, species
-from tonewood.wood.spread import Z90, draw_boards, likeness
+from tonewood.wood.spread import draw_boards, likeness
 
 STATIONS, DRAWS, SEED = 16, 1000, 1
 USES = {"main": "its main stripes", "all": "every stripe", "fretboard": "its fretboard"}
@@ -195,7 +196,7 @@ def kept(design: Design, use: str, key: str) -> Design:
     """The design with the kept board (its key) in that use, at the board's own angles. Raises ValueError."""
     from dataclasses import replace
 
-    own = species(key).own
+    own = stated(species(key))
     angles = {"ring_angle": own.ring_angle, "run_out": own.run_out, "slope": own.slope}
     if use == "fretboard":
         made = shop.changed(design, fretboard=key)

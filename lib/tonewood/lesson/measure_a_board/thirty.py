@@ -9,10 +9,10 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
 from tonewood.bench.boards import TESTS, board_tests, forecast
+from tonewood.draws import Z90
 from tonewood.lesson.shared.tap_reader import image
 from tonewood.panel import style
 from tonewood.panel.page import Shown, table
-from tonewood.wood.spread import Z90
 
 QUICK, SLOW = "vibration", "static_a"
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 import numpy as np
 
 from tonewood.bench import measure
+from tonewood.draws import GRAVITY
 from tonewood.lesson.shared.shop import shop_moisture
 from tonewood.panel.page import Shown, table
 from tonewood.wood.board import Board
 from tonewood.wood.species import species
 
-GRAVITY = 9.80665
 BENT = {"load": 10 * GRAVITY, "deflection": 0.00094, "span": 0.70, "width": 0.062, "thickness": 0.022}
 """The blank for neck No. 12, hard maple, quarter-sawn, over two supports: invented readings, N and m."""
 TYPICAL = {"load": 0.002, "deflection": 0.01, "span": 0.0015, "width": 0.002, "thickness": 0.005}

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from tonewood.draws import Array, band
+from tonewood.draws import Z90, Array, band
 from tonewood.lesson.shared.shop import NECK_12, RODS, ROOM, possible, role_woods, truss_rod
 from tonewood.lesson.shared.strung import strung, wedged
 from tonewood.neck.design import Design
@@ -102,7 +102,7 @@ def after_strips(neck: Neck, design: Design, found: Year, moment: int) -> Array:
     whole, seen = lengthwise(neck), lengthwise(neck, told)
     dried = design.shop_moisture - float(equilibrium_moisture(ROOM, DRY))
     per_bow = 1.5 * dried / (2 * STRIP) * STRIP_LENGTH**2 / 8
-    error = np.sqrt(2 / len(told)) * READING / 1.645 / per_bow
+    error = np.sqrt(2 / len(told)) * READING / Z90 / per_bow
     read = seen + error * np.random.default_rng(SEED + 2).normal(size=whole.size)
     change = found.relief[:, moment]
     return change - np.polyfit(read, change, 1)[0] * (read - read.mean())

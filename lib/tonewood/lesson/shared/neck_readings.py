@@ -19,10 +19,11 @@ import ipywidgets
 
 from tonewood.bench import log
 from tonewood.bench.foretold import Foretold, foretell
-from tonewood.bench.readings import GRAVITY, KINDS, Reading, reading
+from tonewood.bench.readings import KINDS, Reading, reading
 from tonewood.bench.readings_log import NotRead, delivery, readings_of, row_of
 from tonewood.bench.stock import Stock, stock_of
 from tonewood.bench.update import Updated, update
+from tonewood.draws import GRAVITY
 from tonewood.lesson.shared.design_strip import FOLDER
 from tonewood.lesson.shared.made_necks import made_necks
 from tonewood.lesson.shared.own_woods import LOG

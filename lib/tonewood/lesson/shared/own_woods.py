@@ -9,7 +9,7 @@ from functools import lru_cache
 
 from tonewood.bench.log import read_log
 from tonewood.neck import own_file
-from tonewood.wood.own import OwnWood, keep
+from tonewood.wood.own import OwnWood, keep, stated
 from tonewood.wood.species import Species, own_species, species
 
 FILE = "my_woods.json"
@@ -33,7 +33,7 @@ def _mark(path: str) -> tuple[int, int] | None:
 def _in_file(path: str, mark: tuple[int, int] | None) -> tuple[tuple[OwnWood, ...], str]:
     """(own woods of the file, what is wrong with it)."""
     try:
-        return tuple(wood.own for wood in own_file.load(path) if wood.own), ""
+        return tuple(own for wood in own_file.load(path) if (own := stated(wood))), ""
     except ValueError as problem:
         return (), f"Your own woods are not listed: {problem}."
 
@@ -81,8 +81,8 @@ def left_out() -> tuple[str, ...]:
 
 def label(wood: Species) -> str:
     """How an own wood stands in a list: its name, and what it is."""
-    if wood.one_board:
-        kind = "own board, " + (species(wood.own.like).name if wood.own.like else "wood not known")
+    if (own := stated(wood)) and own.one_board:
+        kind = "own board, " + (species(own.like).name if own.like else "wood not known")
     else:
         kind = "own wood"
     older = "" if wood in own_species() else ", earlier readings"

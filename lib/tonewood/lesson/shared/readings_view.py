@@ -16,10 +16,10 @@ from matplotlib.figure import Figure
 from tonewood.bench.coverage import Coverage, Entry, bias, coverage, grouped
 from tonewood.bench.foretold import READ
 from tonewood.bench.pooled import pooled
-from tonewood.bench.readings import KINDS, Z90, Reading
+from tonewood.bench.readings import KINDS, Reading
 from tonewood.bench.stock import Stock
 from tonewood.bench.update import FEWEST, MOVED, NOTHING, Updated
-from tonewood.draws import band, written, written_band
+from tonewood.draws import Z90, band, written, written_band
 from tonewood.panel import chosen, style
 from tonewood.panel.figure_units import FigureUnits
 from tonewood.panel.page import Shown, table

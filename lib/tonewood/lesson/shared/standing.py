@@ -12,6 +12,7 @@ from tonewood.panel.live_figure import LiveFigure
 from tonewood.panel.page import Shown, bullets, table
 from tonewood.panel.page import caution as caution_box
 from tonewood.wood.facts import citation, general_cautions
+from tonewood.wood.own import stated
 from tonewood.wood.species import species
 
 SHOWN = {"density": ("density, 12 % moisture", "kg/m³", 1, 0),
@@ -36,7 +37,7 @@ def standing(*names: str) -> Shown:
         facts = [wood.fact(key) for wood in woods]
         rows.append([f"{label} ({unit})"] + [f"{factor * fact.value:.{decimals}f}{MARKS[fact.status]}"
                                              for fact in facts])
-    own = LEGEND_OWN if any(wood.own for wood in woods) else ""
+    own = LEGEND_OWN if any(map(stated, woods)) else ""
     return table(("", *(wood.name for wood in woods)), rows, LEGEND + own)
 
 

@@ -16,6 +16,7 @@ from tonewood.neck.layup.half_turns import TURNS
 from tonewood.panel import style, units
 from tonewood.panel.boxes import button, fold
 from tonewood.panel.live_figure import LiveFigure
+from tonewood.wood.own import stated
 from tonewood.wood.species import species
 
 MOST = 15
@@ -102,7 +103,7 @@ class StripeTable:
     @staticmethod
     def _grain(row: dict[str, Any], key: str) -> None:
         """An own board brings its grain."""
-        if key and (own := species(key).own) and own.one_board:
+        if key and (own := stated(species(key))) and own.one_board:
             for field in ("ring_angle", "run_out", "slope"):
                 row[field].value = f"{np.degrees(getattr(own, field)):.4g}"
 

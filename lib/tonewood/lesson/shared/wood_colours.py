@@ -4,6 +4,7 @@ what a board looks like under a finish or after years of light."""
 
 from __future__ import annotations
 
+from tonewood.wood.own import stated
 from tonewood.wood.species import Species
 from tonewood.wood.species import species as wood
 
@@ -46,10 +47,10 @@ TONES = {
 def tone(species: Species) -> str:
     """Colour (hex) in which a Species is drawn: an own wood as the one it is or resembles, else as oak or
     spruce."""
-    while species.own and species.own.like:
-        species = wood(species.own.like)
-    return TONES["european_oak" if species.group == "hardwood" else "norway_spruce"] if species.own else (
-        TONES[species.key])
+    while (own := stated(species)) and own.like:
+        species = wood(own.like)
+    return TONES[species.key if not own else "european_oak" if species.group == "hardwood" else
+                 "norway_spruce"]
 
 
 def lightness(colour: str) -> float:

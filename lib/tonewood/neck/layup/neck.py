@@ -163,8 +163,9 @@ class Neck:
         if self.layup.width < widest - 1e-9:
             raise ValueError(f"lay-up width: {1e3 * self.layup.width:.1f} mm given; accepted: at least "
                              f"{1e3 * widest:.1f} mm, the widest part of the outline")
-        no_overlap(self)
-        no_crossing(self)
+        slots = 0.0 if self.fretboard.layers else self.fretboard.slot_depth
+        no_overlap(self.outline, self.back, self.channel, self.bars, slots, self.end)
+        no_crossing(self.layup.edges_at, self.back, self.end)
         common_draws(self.pieces, "piece", slot_fill=self.fretboard.slot_fill)
 
     @property

@@ -15,9 +15,9 @@ from numpy.typing import ArrayLike
 from tonewood import checks
 from tonewood.draws import Array, Draws
 from tonewood.neck.layup.neck import Neck
-from tonewood.neck.section.shear import inverted, lost_in_shear, region_stiffness
+from tonewood.neck.section.shear import inverted, lost_in_shear
 from tonewood.neck.section.stations import AtStations, at_stations
-from tonewood.neck.section.torsion import slots_in_twist, summed_over_regions
+from tonewood.neck.section.torsion import summed_over_regions
 
 
 def bending_shares(modulus: Draws, area: ArrayLike, first_moment: ArrayLike,
@@ -144,8 +144,8 @@ def twisting_loss(neck: Neck | AtStations, x: ArrayLike | None = None) -> Array:
     [0.0124, 0.0124]
     """
     here = at_stations(neck, x)
-    twist, slotted, factor = here.torsion, here.regions.slotted, slots_in_twist(here)
-    stiff, boards = region_stiffness(here), [lost_in_shear(board) for board in here.neck.pieces]
+    twist, slotted, factor = here.torsion, here.regions.slotted, here.slots_in_twist
+    stiff, boards = here.shear_stiffness, [lost_in_shear(board) for board in here.neck.pieces]
     lost = np.stack([here.per_region([board[..., k] for board in boards], of_bar) for k, of_bar in enumerate(
         2 * [lambda bar: bar.loss / bar.shear_modulus] + [lambda bar: 0.0])], -1)
     xy, xz, cross = (stiff[..., k] for k in range(3))

@@ -6,7 +6,6 @@ Source: the rotated compliance of wood.elastic, with no other stress than the tw
 from __future__ import annotations
 
 from functools import lru_cache
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -14,9 +13,6 @@ from tonewood.draws import Array, Draws
 from tonewood.wood.board import Board
 from tonewood.wood.elastic import Elastic, rotate_compliance
 from tonewood.wood.loss import losses, lossy_compliance
-
-if TYPE_CHECKING:
-    from tonewood.neck.section.stations import AtStations
 
 
 def shear_stiffness(board: Board) -> tuple[Array, Draws]:
@@ -63,21 +59,6 @@ def inverted(shear: Array) -> Array:
     """
     xy, xz, cross = (shear[..., k] for k in range(3))
     return np.stack([xz, xy, -cross], -1) / (xy * xz - cross**2)[..., None]
-
-
-def region_stiffness(here: AtStations) -> Array:
-    """Shear stiffness (C_xy, C_xz, cross) of every region, (R, 3) or (D, R, 3), Pa, without the slots.
-
-    >>> from tonewood.neck.layup.neck import example_neck
-    >>> from tonewood.neck.section.stations import at_stations
-    >>> (1e-9 * region_stiffness(at_stations(example_neck(), [0.2]))).round(2)[0, :2].tolist()
-    [0.92, 1.62]
-    """
-    own = [shear_stiffness(board)[0] for board in here.neck.pieces]
-    along, across, cross = ([stiffness[..., k] for stiffness in own] for k in range(3))
-    return np.stack([here.per_region(along, lambda bar: bar.shear_modulus),
-                     here.per_region(across, lambda bar: bar.shear_modulus),
-                     here.per_region(cross, lambda bar: 0.0)], -1)
 
 
 def lost_in_shear(board: Board) -> Array:

@@ -20,7 +20,8 @@ from tonewood.draws import Array, Draws, single
 from tonewood.neck.layup.neck import Bar, Neck, with_mean
 from tonewood.neck.section.polygons import principal_axes
 from tonewood.neck.section.regions import Regions, area_moments, slot_share, weighted
-from tonewood.neck.section.torsion import Torsion, solved_torsion
+from tonewood.neck.section.shear import shear_stiffness
+from tonewood.neck.section.torsion import Torsion, slots_in_twist, solved_torsion
 from tonewood.wood.board import Board
 
 if TYPE_CHECKING:
@@ -146,6 +147,21 @@ class AtStations:
         found.setflags(write=False)
         return found
 
+    @cached_property
+    def shear_stiffness(self) -> Array:
+        """Shear stiffness (C_xy, C_xz, cross) of every region, (R, 3) or (D, R, 3), Pa, without the slots."""
+        own = [shear_stiffness(board)[0] for board in self.neck.pieces]
+        found = np.stack([self.per_region([C[..., k] for C in own], lambda bar, k=k: (  # type: ignore[misc]
+            bar.shear_modulus if k < 2 else 0.0)) for k in range(3)], -1)
+        found.setflags(write=False)
+        return found
+
+    @cached_property
+    def slots_in_twist(self) -> Draws:
+        """Share of its shear stiffness that the slotted layer keeps, (S,) or (D, S); 1 if there are no
+        slots."""
+        return 1.0 if self.regions.slotted is None else slots_in_twist(self.neck, self.x, self.slot_fill)
+
     @property
     def fretboard_regions(self) -> list[int]:
         """Indices of the fretboard's regions."""
@@ -179,7 +195,7 @@ class AtStations:
     @cached_property
     def torsion(self) -> Torsion:
         """Torsional stiffness and the fields of the unit twist."""
-        return solved_torsion(self)
+        return solved_torsion(self.neck, self.regions, self.shear_stiffness, self.slots_in_twist)
 
 
 def at_stations(neck: Neck | AtStations, x: ArrayLike | Regions | None = None) -> AtStations:

@@ -24,14 +24,12 @@ from numpy.typing import ArrayLike, NDArray
 from tonewood import checks
 from tonewood.draws import Array, Draws, single
 from tonewood.neck.layup.neck import Neck, edges_at, fret_pitch
-from tonewood.neck.section.regions import fretboard_rows, slotted_shear
-from tonewood.neck.section.shear import inverted, region_stiffness, shear_stiffness
+from tonewood.neck.section.regions import Regions, fretboard_rows, slotted_shear
+from tonewood.neck.section.shear import inverted, shear_stiffness
 from tonewood.neck.section.warping import unit_twist
 
 if TYPE_CHECKING:
     import pandas
-
-    from tonewood.neck.section.stations import AtStations
 
 # reference moduli are rounded to 5 % of each other, so that most slider moves find a solved section
 GRID = 0.05
@@ -110,16 +108,18 @@ def rectangle_constant(a: Draws, b: Draws) -> Draws:
     return a * b**3 * (1 / 3 - 64 / np.pi**5 * b / a * series)
 
 
-def solved_torsion(here: AtStations) -> Torsion:
-    """Torsion (N·m2 and fields) of a neck at its stations; ask AtStations.torsion, which keeps it.
+def solved_torsion(neck: Neck, parts: Regions, C: Array, factor: Draws) -> Torsion:
+    """Torsion (N·m2 and fields) of a neck at the stations of its regions; ask AtStations.torsion, which keeps
+    it. C: AtStations.shear_stiffness; factor: slots_in_twist.
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> from tonewood.neck.section.stations import at_stations
-    >>> solved_torsion(at_stations(example_neck(), [0.2])).GJ.round(0).tolist()
+    >>> here = at_stations(example_neck(), [0.2])
+    >>> found = solved_torsion(here.neck, here.regions, here.shear_stiffness, here.slots_in_twist)
+    >>> found.GJ.round(0).tolist()
     [88.0]
     """
-    neck, parts, x = here.neck, here.regions, here.x
-    C = region_stiffness(here)
+    x = parts.x
     mean = C.mean(0) if C.ndim == 3 else C
     scale = mean[:, :2].mean()
     ratio = np.exp(GRID * np.round(np.log(mean[:, :2] / scale) / GRID))
@@ -138,7 +138,6 @@ def solved_torsion(here: AtStations) -> Torsion:
     if slot is not None:
         slotted[list(parts.slotted or ())] = slotted_shear(neck.fret_pitch(x), neck.fretboard.slot_depth,
                                                            *slot[1:])
-    factor = slots_in_twist(here)
     GJ_0 = np.einsum("rk,krs,rs->s", reference, strain, slotted)
     upper = summed_over_regions(C, strain, parts.slotted, factor)
     lower = GJ_0**2 / summed_over_regions(inverted(C), stress, parts.slotted, 1 / factor)
@@ -159,18 +158,15 @@ def _slot(neck: Neck) -> tuple[float, float, float]:
     return neck.scale_length, round(float(along / across), 2), fill
 
 
-def slots_in_twist(here: AtStations) -> Draws:
-    """Share of its shear stiffness that the slotted layer keeps, (S,) or (D, S); 1 if there are no slots.
+def slots_in_twist(neck: Neck, x: Array, fill: Draws) -> Draws:
+    """Share of its shear stiffness that the slotted layer keeps at stations x (S,), m, with slots filled to
+    `fill` (a float or (D, 1)): (S,) or (D, S).
 
     >>> from tonewood.neck.layup.neck import example_neck
-    >>> from tonewood.neck.section.stations import at_stations
-    >>> np.round(slots_in_twist(at_stations(example_neck(), [0.1, 0.4])), 2).tolist()
+    >>> np.round(slots_in_twist(example_neck(), np.array([0.1, 0.4]), 0.5), 2).tolist()
     [0.88, 0.75]
     """
-    neck = here.neck
-    if here.regions.slotted is None:
-        return 1.0
-    return slotted_shear(neck.fret_pitch(here.x), neck.fretboard.slot_depth, _slot(neck)[1], here.slot_fill)
+    return slotted_shear(neck.fret_pitch(x), neck.fretboard.slot_depth, _slot(neck)[1], fill)
 
 
 def summed_over_regions(values: Array, integrals: Array, slotted: int | Sequence[int] | None, factor: Draws

@@ -21,6 +21,7 @@ from tonewood.panel import style, units
 from tonewood.panel.page import bullets, note, table
 from tonewood.wood.climate import place
 from tonewood.wood.facts import rule
+from tonewood.wood.own import stated
 from tonewood.wood.species import Species, species
 
 NO_PERMIT = "No permit rule on file here; that proves nothing: ask before it crosses a border."
@@ -61,7 +62,7 @@ def woods_of(design: Design) -> dict[Species, str]:
 def permits(wood: Species) -> str:
     """The trade rows of one wood with how sure each is, or that there is none; an own wood is of no species
     that is known here."""
-    if wood.own and not wood.one_board:
+    if stated(wood) and not wood.one_board:
         return OWN_WOOD
     told = [f"{c.statement}{'' if c.status == 'published' else f' ({c.status})'}" for c in wood.cautions
             if c.kind == "trade"]
