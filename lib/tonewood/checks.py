@@ -225,7 +225,7 @@ def density(name: str, value: Any) -> Draws:
     700.0
     """
     return number(name, value, *DENSITY_LIMITS, "kg/m³",
-                  lambda v: f"Did you mean {1000 * v:g} kg/m³?" if v < 2 else None)
+                  lambda v: f"Did you mean {1000 * v:g} kg/m³?" if 0 < v < 2 else None)
 
 
 def swelling(name: str, value: Any) -> Draws:

@@ -48,6 +48,10 @@ _SAID = re.compile(rf"""({_NUMBERS}(?:[ ]\({_NUMBERS}\))?)(\s)({_UNIT})         
                         (?:([^.;:()\d]{{0,40}}\((?:[^():]*:\s)?)({_NUMBERS})(?=[,;)]))?""",   # (0.1 to 0.3)
                    re.VERBOSE)
 _ALONE = re.compile(r"(?<=\()(mm|cm|kg|g|N·m|N)(?=\))|(?<![\w·/])(mm|kg|N·m)(?![\w·⁻²³⁴/])")
+_SI = {"m": ("mm", 1e3), "rad": ("°", 180 / pi), "Pa": ("GPa", 1e-9)}
+_SI_NUMBER = r"[+−-]?\d+(?:\.\d+)?(?:e[+-]?\d+)?"
+_SI_MEANT = re.compile(r"\. (?:Lengths are in metres here|Is that in degrees|"
+                       r"Did you mean [^.]* GPa, ).*")
 _TYPED = re.compile(r'''\s*([-+]?)\s*(?:(\d+)[ -]+)?                  # sign, whole inches before a fraction
                         (\d+\s*/\s*\d+|(?:\d+[.,]?\d*|[.,]\d+)(?:[eE][-+]?\d+)?)\s*  # fraction or decimal
                         ([^\d\s.,/].*?)?\s*''', re.VERBOSE)                # unit
@@ -149,6 +153,25 @@ def said(words: str, system: str) -> str:
     words = re.sub(r"(?:(?<= in )|(?<=many ))(?:millimetres|grams)\b|(?<=, )in$",
                    lambda found: _WORDS[found[0]], words)
     return re.sub(r"\bin in\b", "in inches", re.sub(r"(?<=\d) in in\b", " inches in", words))
+
+
+def typed(refusal: object) -> str:
+    """What the library refused in metres, radians or pascals, as a sentence for someone who typed
+    millimetres, degrees or gigapascals: without its guess that just those were meant.
+
+    >>> typed("lean: 0.85 m given; accepted: above 0 to 0.05 m. Lengths are in metres here; did you mean …?")
+    'lean: 850 mm given; accepted: above 0 to 50 mm.'
+    """
+    words = _SI_MEANT.sub("", str(refusal))
+
+    def one(found: re.Match[str]) -> str:
+        word, factor = _SI[found[2]]
+        told = re.sub(_SI_NUMBER, lambda number: written(float(
+            f"{factor * float(number[0].replace('−', '-')):.5g}"), None), found[1])
+        return f"{told}{'' if word == '°' else ' '}{word}"
+
+    words = re.sub(rf"({_SI_NUMBER}(?: (?:to|and below) {_SI_NUMBER})?) (m|rad|Pa)(?![\w·/²³])", one, words)
+    return words if words.endswith((".", "?")) else f"{words}."
 
 
 def read(words: str, wanted: str = "", name: str = "number") -> float:

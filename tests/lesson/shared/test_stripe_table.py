@@ -99,6 +99,8 @@ def test_mirrored_halves_are_mirror_images(table):
     ("width", "60 m", "stripe 3 from the bass"),
     ("ring_angle", "quarter", "stripe 3 from the bass: ring angle"),
     ("run_out", "80", "stripe 3 from the bass: run-out"), ("width", "0", "stripe 3 from the bass"),
+    ("width", "5000", "stripe width: 5000 mm given; accepted: above 0 to 200 mm"),
+    ("leans", "80", "80° given; accepted: from −45 to 45°. The neck"),
     ("width", "1", "accepted: at least 55.9 mm, the widest part")])
 def test_a_slip_is_named_and_changes_nothing(live, table, field, words, said):
     before = live.subject, live.sentence
@@ -126,7 +128,7 @@ def test_slope_layers_and_glue_lines_from_the_table(live, table):
     assert table.design().leans == pytest.approx(shown.leans) and len(table.under) == 1
     table.top["wood"].value = None
     table.buttons["Show this neck"].click()
-    assert "none chosen above 1 layers" in table.reply
+    assert "none chosen above 1 layer;" in table.reply
     table.peel()
     table.show()
     assert "no fretboard" in live.sentence and live.subject.channel.below == 0.006

@@ -11,6 +11,7 @@ from typing import Any
 import ipywidgets
 import numpy as np
 
+from tonewood import checks
 from tonewood.bench import log
 from tonewood.draws import Z90
 from tonewood.lesson.measure_a_board import model
@@ -22,6 +23,7 @@ from tonewood.panel.live_figure import LiveFigure
 from tonewood.panel.page import table
 from tonewood.panel.reckoning import LOOK
 from tonewood.panel.reruns import replace_older
+from tonewood.panel.units import read, typed
 from tonewood.wood.own import OwnWood, stated
 from tonewood.wood.species import Species, forget, species
 
@@ -151,6 +153,8 @@ class OwnWoodForm:
               "movement_tangential": ("Tangential movement, % per 1 %", "empty: by rule"),
               "loss": ("Loss factor, thousandths", "empty: by rule")}
     SCALE = {**dict.fromkeys(("E_L", "E_R", "E_T", "G_LR", "G_LT", "G_RT"), 1e9), "loss": 1e-3}
+    LIMITS = {"loss": (0.1, 500.0, "thousandths"),
+              **dict.fromkeys(("movement_radial", "movement_tangential"), (*checks.SWELLING_LIMITS, "%"))}
 
     def __init__(self) -> None:
         self.boxes = {name: ipywidgets.Text(description=words, placeholder=hint, **_WIDE)
@@ -168,15 +172,16 @@ class OwnWoodForm:
 
     def keep(self) -> Species:
         """Keep the wood as the boxes describe it. Raises ValueError."""
-        from tonewood.panel.units import read
-
         given: dict[str, Any] = {}
         for name, box in self.boxes.items():
             words = box.value.strip()
             if words and name in ("name", "like"):
                 given[name] = words
             elif words:
-                given[name] = read(words, "", self.FIELDS[name][0]) * self.SCALE.get(name, 1.0)
+                value = read(words, "", self.FIELDS[name][0])
+                if name in self.LIMITS:
+                    value = checks.number(self.FIELDS[name][0].split(",")[0], value, *self.LIMITS[name])
+                given[name] = value * self.SCALE.get(name, 1.0)
         given.setdefault("name", "")
         return own_file.add(FILE, OwnWood(**given))
 
@@ -184,7 +189,8 @@ class OwnWoodForm:
         try:
             wood = self.keep()
         except ValueError as problem:
-            self.reply = str(problem)
+            field, colon, why = typed(problem).partition(":")
+            self.reply = f"{self.FIELDS.get(field, (field,))[0].removesuffix(', GPa')}{colon}{why}"
             self._answer.value = style.alarm(self.reply)
             return
         self.reply = f"Kept {wood.name}; what was left out is filled by the stated rules and marked."

@@ -22,7 +22,7 @@ from tonewood.lesson.shared.shop import NECK_12
 from tonewood.lesson.shared.standing import with_cautions
 from tonewood.neck import design_file
 from tonewood.neck.design import Design
-from tonewood.panel import style
+from tonewood.panel import style, units
 from tonewood.panel.boxes import button, cell, fold
 from tonewood.panel.controls import Pick
 from tonewood.panel.live_figure import LiveFigure
@@ -159,7 +159,7 @@ class Strip:
         try:
             action()
         except Exception as problem:
-            self._say(f"{str(problem) or type(problem).__name__}. The neck on show is as it was.",
+            self._say(f"{units.typed(str(problem) or type(problem).__name__)} The neck on show is as it was.",
                       trouble=True)
             if not isinstance(problem, ValueError):
                 raise

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from tonewood.bench.log_columns import BY_NAME, COLUMNS, Measurement
+from tonewood.draws import written
 
 SIZES = ("length", "width", "thickness")
 ASKS = {"weigh": ("mass", *SIZES, "ring_angle", "run_out"),
@@ -26,7 +27,7 @@ def told(m: Measurement) -> str:
         given = getattr(m, column.name)
         if column.type in ("number", "whole") and given is not None:
             unit = m.unit if column.name == "value" else column.unit
-            said.append(f"{column.words or column.name} {given / column.si:.6g} {unit}".strip())
+            said.append(f"{column.words or column.name} {written(given / column.si, None)} {unit}".strip())
     return ", ".join(said)
 
 

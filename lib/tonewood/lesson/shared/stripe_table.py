@@ -127,15 +127,16 @@ class StripeTable:
                     lines[name].append(float(np.radians(angle)))
             except ValueError as problem:
                 raise ValueError(f"stripe {i} from the bass: {problem}") from None
-        wood, top = self.top["wood"].value, self._numbers(self.top)
+        wood, top = self.top["wood"].value, self._numbers(self.top, "fretboard, ")
         if wood is None:
-            if self.under:
-                raise ValueError(f"fretboard: none chosen above {len(self.under)} layers; accepted: a wood "
-                                 "on them, or no layers")
+            if count := len(self.under):
+                raise ValueError(f"fretboard: none chosen above {count} layer{'s' * (count != 1)}; accepted: "
+                                 "a wood on top, or no layers")
             plan = replace(base.fretboard, wood=None, under=())
         else:
             under = [LayerPlan(wood=row["wood"].value, thickness=numbers.pop("width"), **numbers)
-                     for row in self.under for numbers in [self._numbers(row)]]
+                     for k, row in enumerate(self.under, 1)
+                     for numbers in [self._numbers(row, f"layer {k}, ")]]
             plan = replace(base.fretboard, wood=wood, thickness=top.pop("width"), under=tuple(under), **top)
         if bool(plan.layers) != bool(base.fretboard.layers):
             base = base.with_fretboard(plan)
@@ -143,9 +144,10 @@ class StripeTable:
             name: tuple(angles) if any(angles) else () for name, angles in lines.items()})
 
     @staticmethod
-    def _numbers(row: dict[str, Any]) -> dict[str, float]:
-        return {field: units.read(row[field].value, words.split(", ")[1], words.split(",")[0]) / factor
-                for field, (words, factor) in COLUMNS.items()}
+    def _numbers(row: dict[str, Any], of: str = "") -> dict[str, float]:
+        named = {field: row[field].description.split(", ") for field in COLUMNS}
+        return {field: units.read(row[field].value, named[field][1], of + named[field][0]) / factor
+                for field, (_, factor) in COLUMNS.items()}
 
     def show(self) -> None:
         """Put the neck of the table on show. Raises ValueError, with the neck on show as it was."""
@@ -210,7 +212,7 @@ class StripeTable:
         try:
             action()
         except ValueError as problem:
-            self._say(f"{problem}. The neck on show is as it was.", wrong=True)
+            self._say(f"{units.typed(problem)} The neck on show is as it was.", wrong=True)
 
 
 def with_stripes(live: LiveFigure, shown: Callable[[], Design]) -> LiveFigure:

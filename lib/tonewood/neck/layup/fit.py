@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 import numpy as np
 
-from tonewood.draws import Array
+from tonewood.draws import Array, written
 from tonewood.neck.layup.shapes import Back, Bar, Channel, Outline
 
 
@@ -63,6 +63,7 @@ def no_crossing(edges_at: Callable[[float, float], Array], back: Back, end: floa
             thinnest = np.diff(edges_at(x, z))
             if thinnest.min() <= 0:
                 k = int(np.argmin(thinnest))
-                raise ValueError(f"stripe {k + 1}: {1e3 * thinnest[k]:.1f} mm wide at x = {1e3 * x:.0f} mm, "
-                                 f"{-1e3 * z:.0f} mm below the fretboard, where its glue lines lean or "
-                                 "taper; accepted: more than 0 mm. Use smaller angles or a wider stripe")
+                raise ValueError(f"stripe {k + 1}: {written(1e3 * thinnest[k], 1)} mm wide {1e3 * x:.0f} mm "
+                                 f"from the nut, {abs(1e3 * z):.0f} mm below the fretboard, where its glue "
+                                 "lines lean or taper; accepted: more than 0 mm. Use smaller angles or a "
+                                 "wider stripe")
