@@ -3,10 +3,10 @@ units."""
 
 from __future__ import annotations
 
-from functools import lru_cache
 from typing import NamedTuple
 
 from tonewood.checks import choice
+from tonewood.remember import remember
 from tonewood.tables import read_table
 
 _TO_SI = {"GPa": (1e9, "Pa"), "MPa": (1e6, "Pa")}
@@ -24,7 +24,7 @@ class Constant(NamedTuple):
     source: str = ""
 
 
-@lru_cache(maxsize=1)
+@remember(1)
 def _all() -> dict[str, dict[str, Constant]]:
     found: dict[str, dict[str, Constant]] = {}
     for row in read_table("materials.csv"):

@@ -31,7 +31,7 @@ def remember(most: int = 64, leave_out: tuple[str, ...] = ()
         @wraps(function)
         def asked(*places: P.args, **values: P.kwargs) -> R:
             given: dict[str, Any] = values
-            items = tuple(sorted((n, v) for n, v in given.items() if n not in leave_out))
+            items = tuple(sorted((n, v) for n, v in given.items() if n not in leave_out)) if given else ()
             try:
                 hash((places, items))
             except TypeError:                       # a list for a number: let the function itself refuse it

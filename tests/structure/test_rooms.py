@@ -89,6 +89,14 @@ def test_only_the_page_side_draws():
             if module.split(".")[0] in DRAWING] == []
 
 
+def test_said_once():
+    """One way to keep results, one to make a table of HTML."""
+    assert [place(p) for p in FILES if {"functools.lru_cache", "functools.cache"} & {
+        f"{n.module}.{a.name}" for n in ast.walk(parsed(p)) if isinstance(n, ast.ImportFrom)
+        for a in n.names}] == [("remember",)]
+    assert [place(p) for p in FILES if "<table" in p.read_text(encoding="utf-8")] == [("panel", "page")]
+
+
 def test_slow_libraries_are_imported_where_they_are_needed():
     """A lesson must start within seconds."""
     assert [(place(p), module, line) for p in FILES if place(p)[0] not in PAGE

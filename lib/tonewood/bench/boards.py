@@ -7,19 +7,19 @@ ratios and correlations are used.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
 
 from tonewood import checks
 from tonewood.draws import Array
+from tonewood.remember import remember
 from tonewood.tables import read_table
 
 TESTS = {"shock_wave": "shock wave sent down the board", "vibration": "vibrating the board",
          "static_a": "first slow test", "static_b": "second slow test"}
 
 
-@lru_cache(maxsize=1)
+@remember(1)
 def board_tests() -> dict[str, Array]:
     """{test: readings of the 30 boards (30,)}, tests as in TESTS; the unit is not printed.
     >>> board_tests()["vibration"].shape

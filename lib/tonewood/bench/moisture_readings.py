@@ -9,13 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
 
 from tonewood import checks
 from tonewood.bench import measure
 from tonewood.draws import Z90, Array
+from tonewood.remember import remember
 from tonewood.tables import Row, read_table
 from tonewood.wood import diffusion
 from tonewood.wood import moisture as water
@@ -66,12 +66,12 @@ def oven_dry(mass: float, dry_mass: float, scale: float | None = None) -> Moistu
                            status=rule("oven_error").status)
 
 
-@lru_cache(maxsize=1)
+@remember(1)
 def _lines() -> dict[str, Row]:
     return {row["species"]: row for row in read_table("meter_woods.csv")}
 
 
-@lru_cache(maxsize=1)
+@remember(1)
 def _chart() -> tuple[Array, Array, Array]:
     """Temperatures (T,), readings (R,) and corrections (T, R) of the chart, C and fractions."""
     rows = read_table("meter_temperature.csv")

@@ -10,7 +10,6 @@ Limits below: common practice, no source.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -18,6 +17,7 @@ import numpy as np
 from tonewood import checks
 from tonewood.bench.rotations import directions, pencil, unexplained
 from tonewood.draws import Array
+from tonewood.remember import remember
 from tonewood.sound.recording_file import onsets
 
 if TYPE_CHECKING:
@@ -145,7 +145,7 @@ def _nothing_to_read(samples: Array, recording: Recording) -> str:
     return ""
 
 
-@lru_cache(maxsize=64)
+@remember(64)
 def _low_pass(half: float, rate: float) -> Array:
     from scipy.signal import butter
     return np.asarray(butter(4, half, fs=rate, output="sos"))

@@ -13,7 +13,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -24,6 +23,7 @@ from tonewood.draws import GRAVITY, Array, Draws, band
 from tonewood.neck.design import Design
 from tonewood.neck.layup.neck import Neck
 from tonewood.neck.section.stations import at_stations
+from tonewood.remember import remember
 from tonewood.tables import Row, read_table
 
 if TYPE_CHECKING:
@@ -57,7 +57,7 @@ class Part:
                       lambda v: f"Did you mean {v / 1e3:g} m ({v:g} mm)?" if abs(v) > 2 else None)
 
 
-@lru_cache(maxsize=1)
+@remember(1)
 def hardware() -> dict[str, Row]:
     """Rows of data/hardware.csv by part, grams.
 

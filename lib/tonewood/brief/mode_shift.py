@@ -7,15 +7,14 @@ any text on vibration.
 
 from __future__ import annotations
 
-from functools import lru_cache
-
 import numpy as np
 
 from tonewood.draws import Array
 from tonewood.neck.design import Design
+from tonewood.remember import remember
 
 
-@lru_cache(maxsize=64)
+@remember(64)
 def _base_modes(base: Design, count: int, on: tuple[float, ...]) -> tuple[Array, Array, Array, Array, Array]:
     """Of the base instrument: frequencies (K,); what stiffness and mass per length at stations `on` count in
     each mode's elastic and kinetic energy, (n, K) each; share (K, E) of either in the neck's elements."""

@@ -15,7 +15,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
 
@@ -33,6 +32,7 @@ from tonewood.neck.seasons.eigenstrain import solve
 from tonewood.neck.seasons.year import MONTH, PACES
 from tonewood.neck.section.regions import Regions, slot_share
 from tonewood.neck.section.twist import ACROSS, LENGTH
+from tonewood.remember import remember
 from tonewood.wood.board import Board
 from tonewood.wood.climate import indoor, month_number
 from tonewood.wood.diffusion import DAY
@@ -305,7 +305,7 @@ class Quick:
         return np.maximum(np.max(total, -1), 0.0) - np.minimum(np.min(total, -1), 0.0)
 
 
-@lru_cache(maxsize=2)
+@remember(2)
 def quick_for(terms: Terms) -> Quick:
     """The Quick of these terms, kept: a worker gets many bundles of one search.
 

@@ -6,13 +6,14 @@ Prices are the builder's own, in whatever money; nothing here knows a price.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from functools import cached_property, lru_cache
+from functools import cached_property
 from pathlib import Path
 
 from tonewood import checks, files
 from tonewood.brief.cut_list import Allowances, Size, blank_size, sawn
 from tonewood.brief.space import LayUp
 from tonewood.neck.design import Design
+from tonewood.remember import remember
 from tonewood.tables import Number, read_table
 from tonewood.wood.species import species
 
@@ -71,7 +72,7 @@ class Rack:
         return price, lack
 
 
-@lru_cache(maxsize=8)
+@remember(8)
 def _allowed(base: Design) -> tuple[Allowances, Size, Size]:
     a, neck = Allowances(), base.neck()
     over = neck.end + a.beyond_board

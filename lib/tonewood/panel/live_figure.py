@@ -12,7 +12,7 @@ import sys
 import threading
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from functools import lru_cache, partial
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 import matplotlib
@@ -27,12 +27,13 @@ from tonewood.panel.painting import Painted, artists_in
 from tonewood.panel.reruns import let_go, replace_older
 from tonewood.panel.spoken import difference
 from tonewood.panel.theme import ThemedCanvas
+from tonewood.remember import remember
 
 if TYPE_CHECKING:
     from threadpoolctl import ThreadpoolController
 
 
-@lru_cache(maxsize=2)
+@remember(2)
 def _blas(scipy_too: bool) -> ThreadpoolController:
     """The linear algebra libraries loaded so far. The products of a figure are small: several threads only
     get in each other's way (five times slower on a busy two-core machine); setting one takes 0.2 ms."""

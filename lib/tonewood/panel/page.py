@@ -39,11 +39,13 @@ def table(head: Sequence[Any], rows: Iterable[Sequence[Any]], caption: str = "",
     """A table: table(("wood", "density (kg/m3)"), [("hard maple", "705"), …], "At 12 % moisture.").
 
     head: one cell a column, the first names the rows; rows: cells as text or anything that prints; a row of
-    one cell is a heading between rows; caption: what all cells share, shown below; bars: for each row a
-    length 0…1 drawn behind it; wrap: width at which the words of a cell may wrap ("16em"). Columns of numbers
-    stand to the right, words to the left. Everything is escaped. The plain words of a row are "hard maple:
-    density (kg/m3) 705". Raises ValueError for a row of another length.
+    one cell is a heading between rows, a Shown brings its own mark-up; caption: what all cells share, shown
+    below; bars: for each row a length 0…1 drawn behind it; wrap: width at which the words of a cell may wrap
+    ("16em"). Columns of numbers stand to the right, words to the left. All else is escaped. The plain words
+    of a row are "hard maple: density (kg/m3) 705". Raises ValueError for a row of another length.
     """
+    rows = [list(row) for row in rows]
+    marked = [[cell.html if isinstance(cell, Shown) else "" for cell in row] for row in rows]
     rows = [[as_read(cell) for cell in row] for row in rows]
     head, rows, caption = _in_units([as_read(cell) for cell in head], rows, caption)
     for row in rows:
@@ -56,22 +58,23 @@ def table(head: Sequence[Any], rows: Iterable[Sequence[Any]], caption: str = "",
     wraps = "white-space:normal;max-width"
     body_look = f"{wraps}:{wrap};vertical-align:top" if wrap else "white-space:nowrap"
 
-    def cell(tag: str, words: str, where: str, more: str) -> str:
-        return f"<{tag} style='text-align:{where};{more}'>{escape(words)}</{tag.split()[0]}>"
+    def cell(tag: str, words: str, where: str, more: str, own: str = "") -> str:
+        return f"<{tag} style='text-align:{where};{more}'>{own or escape(words)}</{tag.split()[0]}>"
 
-    def line(row: list[str], bar: float | None) -> str:
+    def line(row: list[str], own: list[str], bar: float | None) -> str:
         if len(row) == 1:
             return cell(f"th scope='colgroup' colspan='{len(head)}'", row[0], "left", "")
         drawn = "" if bar is None else ("<td style='min-width:160px'><div aria-hidden='true' "
                                         "style='background:#0072B2;"
                                         f"height:10px;width:{max(1.0, 150 * bar):.0f}px'></div></td>")
-        cells = [cell("td", c, s, body_look) for c, s in zip(row[1:], side[1:], strict=True)]
+        cells = [cell("td", c, s, body_look, o) for c, s, o in zip(row[1:], side[1:], own[1:], strict=True)]
         first = f"font-weight:normal;{wraps}:20em" + (";vertical-align:top" if wrap else "")
         return "".join((cell("th scope='row'", row[0], "left", first), *cells, drawn))
 
     top = "".join(cell("th scope='col'" if h else "td", h, s, f"vertical-align:bottom;{wraps}:12em")
                   for h, s in zip(head, side, strict=True)) + ("<td></td>" if len(bars) else "")
-    body = "".join(f"<tr>{line(row, bars[k] if len(bars) else None)}</tr>" for k, row in enumerate(rows))
+    body = "".join(f"<tr>{line(row, marked[k], bars[k] if len(bars) else None)}</tr>"
+                   for k, row in enumerate(rows))
     below = f"<caption style='caption-side:bottom;text-align:left;max-width:60em'>{escape(caption)}</caption>"
     html = (f"<div style='overflow-x:auto'><table>{below if caption else ''}<thead><tr>{top}</tr></thead>"
             f"<tbody>{body}</tbody></table></div>")

@@ -9,7 +9,6 @@ So one way serves both.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from functools import lru_cache
 from typing import Any
 
 import matplotlib
@@ -23,6 +22,7 @@ from matplotlib.transforms import Transform
 from numpy.typing import NDArray
 
 from tonewood.panel import style
+from tonewood.remember import remember
 
 ALIGN = {"left": 0.0, "center": 0.5, "right": 1.0}
 CAPITAL = 0.36
@@ -30,7 +30,7 @@ CAPITAL = 0.36
 place."""
 
 
-@lru_cache(maxsize=512)
+@remember(512)
 def _stamp(character: str, size: float, dpi: float) -> NDArray[np.uint8]:
     """How much one character covers, (height, advance) uint8; every stamp of one size has the same height and
     baseline."""
@@ -48,7 +48,7 @@ def _stamp(character: str, size: float, dpi: float) -> NDArray[np.uint8]:
         return np.asarray(canvas.buffer_rgba())[:, 4:4 + advance, 3].copy()
 
 
-@lru_cache(maxsize=1024)
+@remember(1024)
 def _inked(character: str, size: float, dpi: float, colour: Any) -> NDArray[np.uint8]:
     """A stamp in one colour on clear ground, (height, advance, 4), lowest row first as the renderer wants
     it."""
@@ -57,7 +57,7 @@ def _inked(character: str, size: float, dpi: float, colour: Any) -> NDArray[np.u
     return np.concatenate([ink, cover[..., None]], axis=2)
 
 
-@lru_cache(maxsize=512)
+@remember(512)
 def _picture(words: str, size: float, dpi: float, colour: Any) -> NDArray[np.uint8]:
     return np.concatenate([_inked(c, size, dpi, colour) for c in words], axis=1)
 

@@ -8,11 +8,11 @@ line style.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from functools import lru_cache
 from html import escape
 
 from tonewood.draws import readable
 from tonewood.panel import chosen, keys, search, theme
+from tonewood.remember import remember
 
 SMALL = 10.7
 """Size of all words in a figure, points: 14.9 pixels of a picture that is 1000 wide. It stands 898 wide on a
@@ -219,7 +219,7 @@ _NAMING = """(function (i) { var n = 0; (function go() {
  if (++n &lt; 40) setTimeout(go, 250); })(); })(this)"""
 
 
-@lru_cache(maxsize=64)
+@remember(64)
 def sheet(alt: str = "", more: str = "") -> str:
     """Mark-up that carries the style sheet and gives sliders, pictures and sentences their accessible names.
 

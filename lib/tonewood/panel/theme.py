@@ -9,12 +9,13 @@ else, the tones of woods above all, stays what it is. The counterparts come from
 from __future__ import annotations
 
 from collections.abc import Iterable
-from functools import lru_cache
 from typing import Any
 
 import numpy as np
 from matplotlib.backends.backend_agg import FigureCanvasAgg, RendererAgg
 from matplotlib.colors import to_rgb
+
+from tonewood.remember import remember
 
 PAPER, INK = "#111111", "#e8e8e8"
 """Of a dark page: its ground (JupyterLab's own) and its black."""
@@ -64,7 +65,7 @@ _PAIRS = {_eight_bit(to_rgb(light)): to_rgb(dark) for light, dark in DARK.items(
 _FROM, _TO = to_rgb(INK)[0], to_rgb(PAPER)[0]
 
 
-@lru_cache(maxsize=4096)
+@remember(4096)
 def _counterpart(colour: tuple[int, int, int]) -> tuple[float, float, float]:
     red, green, blue = colour
     if red == green == blue:

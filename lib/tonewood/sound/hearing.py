@@ -7,7 +7,6 @@ heard; a difference above them may still go unheard in music. Values, sources an
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -15,6 +14,7 @@ from numpy.typing import NDArray
 
 from tonewood import checks
 from tonewood.draws import Draws
+from tonewood.remember import remember
 from tonewood.strings.pitch import semitones
 from tonewood.tables import read_table
 
@@ -33,7 +33,7 @@ class Threshold:
     note: str = ""
 
 
-@lru_cache(maxsize=1)
+@remember(1)
 def thresholds() -> dict[str, Threshold]:
     """All thresholds by quantity, each with source and status. Raises ValueError for a faulty table.
 

@@ -11,13 +11,13 @@ import struct
 from collections.abc import Iterable
 from contextlib import nullcontext
 from dataclasses import dataclass
-from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, BinaryIO
 
 import numpy as np
 
 from tonewood.draws import Array
+from tonewood.remember import remember
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike
@@ -223,7 +223,7 @@ def _heard(rate: float, blocks: Iterable[Array]) -> _Heard:
     return _Heard(float(rate), np.array(mix), kept, tuple(clipped))
 
 
-@lru_cache(maxsize=16)
+@remember(16)
 def _thinning(rate: float, step: int) -> Array:
     from scipy.signal import cheby2
     return np.asarray(cheby2(10, 70, 0.5 * rate / step, fs=rate, output="sos"))

@@ -6,12 +6,13 @@ Sources of the laws: wood.elastic, wood.moisture and wood.loss.
 from __future__ import annotations
 
 from dataclasses import KW_ONLY, dataclass, replace
-from functools import cached_property, lru_cache
+from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from tonewood import checks
+from tonewood.remember import remember
 from tonewood.wood import loss as damping
 from tonewood.wood import moisture as water
 from tonewood.wood.elastic import OffAxis, modulus_along, off_axis, orientation, swelling_tensor
@@ -49,7 +50,7 @@ class _Seen:
 
 
 # A slider step asks for the same few cuts again and again.
-_kept = lru_cache(maxsize=512)(_Seen)
+_kept = remember(512)(_Seen)
 
 
 @dataclass(frozen=True)

@@ -15,13 +15,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
-from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from tonewood import checks
 from tonewood.draws import Array, Draws, plain
+from tonewood.remember import remember
 from tonewood.tables import Row, read_table
 from tonewood.wood.facts import rule
 from tonewood.wood.moisture import equilibrium_moisture
@@ -131,7 +131,7 @@ class Place:
         return pd.DataFrame(frame).set_index("month")
 
 
-@lru_cache(maxsize=1)
+@remember(1)
 def _homes() -> dict[str, Home]:
     facts: dict[str, dict[str, Row]] = {}
     for row in read_table("rooms.csv"):
@@ -141,7 +141,7 @@ def _homes() -> dict[str, Home]:
     return {region: Home(found["heated_to"], found.get("cooled_share")) for region, found in facts.items()}
 
 
-@lru_cache(maxsize=1)
+@remember(1)
 def _places() -> dict[str, Place]:
     months: dict[str, list[Row]] = {}
     for row in read_table("climate.csv"):

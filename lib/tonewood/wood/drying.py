@@ -11,7 +11,7 @@ Source of the method: finite elements as in any text; what checks it stands in t
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property, lru_cache
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 
 from tonewood import checks
 from tonewood.draws import Array, Draws
+from tonewood.remember import remember
 from tonewood.wood.diffusion import follow_modes, settled_cycle
 
 BELOW, ABOVE = 0, 1
@@ -109,7 +110,7 @@ class _Mesh:
     edge: Array
 
 
-@lru_cache(maxsize=64)
+@remember(64)
 def _mesh(half_width: float, depths: tuple[float, ...], thickness: float, rows: tuple[int, int]) -> _Mesh:
     columns, (below, above) = len(depths), rows
     y = half_width * np.sin(np.linspace(0, np.pi / 2, columns))

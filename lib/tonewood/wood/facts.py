@@ -9,10 +9,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from functools import lru_cache
 
 from tonewood import checks
 from tonewood.draws import Z90
+from tonewood.remember import remember
 from tonewood.tables import CAUTION_KINDS, GROUPS, LOSS_CLASSES, PROPERTIES, STATUSES, USES, Row, read_table
 
 __all__ = ["CAUTION_KINDS", "GROUPS", "LOSS_CLASSES", "MEASURED", "OWN", "PROPERTIES", "STATUSES", "USES",
@@ -156,7 +156,7 @@ def _read_cautions(folder: str | None, keys: Iterable[str]) -> dict[str, tuple[C
     return cautions
 
 
-@lru_cache(maxsize=8)
+@remember(8)
 def load(folder: str | None = None) -> Tables:
     """Read and check all wood tables once. folder: another folder of tables, or None for the project's own.
 

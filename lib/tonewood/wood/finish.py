@@ -15,12 +15,12 @@ gentler slope of the sorption curve at middle humidity quickens it by about as m
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
 
 from tonewood import checks
 from tonewood.draws import Array, Draws, plain
+from tonewood.remember import remember
 from tonewood.tables import Row, read_table
 from tonewood.wood.diffusion import DAY, uptake
 from tonewood.wood.facts import rule
@@ -69,7 +69,7 @@ def effectiveness(coefficient: Draws, days: Draws) -> Draws:
     return plain(1 - uptake(fourier, a / D / (1 / air + 1 / film)) / uptake(fourier, a * air / D))
 
 
-@lru_cache(maxsize=1)
+@remember(1)
 def _rows() -> dict[tuple[str, int], list[Row]]:
     """The rows of each (finish, coats), in table order."""
     found: dict[tuple[str, int], list[Row]] = {}
@@ -87,7 +87,7 @@ def finishes() -> tuple[tuple[str, int], ...]:
     return ((BARE, 0), *_rows())
 
 
-@lru_cache(maxsize=64)
+@remember(64)
 def finish(name: str | None, coats: int | None = None) -> Finish:
     """The Finish called `name` ('bare' or None for none). coats: as tested; None takes the number tested on
     most days.

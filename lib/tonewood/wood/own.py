@@ -13,7 +13,7 @@ import json
 import re
 import unicodedata
 from dataclasses import dataclass, field, fields
-from functools import cached_property, lru_cache
+from functools import cached_property
 from math import exp
 from typing import Any
 
@@ -21,6 +21,7 @@ import numpy as np
 
 from tonewood import checks
 from tonewood.draws import Z90
+from tonewood.remember import remember
 from tonewood.wood.facts import GROUPS, LOSS_CLASSES, MEASURED, OWN, Fact, load, rule
 from tonewood.wood.filling import Facts, complete, worst
 from tonewood.wood.loss import Loss
@@ -253,7 +254,7 @@ class OwnSpecies(Species):
                 else super().loss)
 
 
-_made = lru_cache(maxsize=512)(OwnWood._filled)
+_made = remember(512)(OwnWood._filled)
 
 
 def stated(wood: Species) -> OwnWood | None:

@@ -7,10 +7,11 @@ import re
 import unicodedata
 from dataclasses import dataclass, field
 from difflib import get_close_matches
-from functools import cached_property, lru_cache
+from functools import cached_property
 from statistics import fmean, pstdev
 from typing import TYPE_CHECKING
 
+from tonewood.remember import remember
 from tonewood.wood.elastic import MODULI, Elastic
 from tonewood.wood.facts import OWN, Caution, Fact, citation, load, rule
 from tonewood.wood.filling import complete
@@ -231,7 +232,7 @@ def _plain(text: str) -> str:
     return re.sub(r"[^a-z0-9]", "", text.lower())
 
 
-@lru_cache(maxsize=8)
+@remember(8)
 def _catalogue(folder: str | None = None) -> tuple[tuple[Species, ...], dict[str, Species]]:
     """(species in table order, {plain name: species}) of one folder of tables."""
     t = load(folder)

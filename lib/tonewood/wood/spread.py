@@ -15,13 +15,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
-from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from tonewood import checks
 from tonewood.draws import Z90, Array, Draws
+from tonewood.remember import remember
 from tonewood.wood.facts import rule
 
 if TYPE_CHECKING:
@@ -46,7 +46,7 @@ def _locked(array: Any) -> Array:
     return array
 
 
-@lru_cache(maxsize=256)
+@remember(256)
 def _normals(draws: int, seed: int, stream: int) -> Array:
     """Standard normals (len(COLUMNS), draws) of one stream; streams are independent of each other and stable
     when others are added."""
@@ -140,14 +140,14 @@ def draw_boards(boards: Iterable[Board], draws: int = 1000, seed: int = 0, kinsh
     return out
 
 
-@lru_cache(maxsize=256)
+@remember(256)
 def _z(draws: int, seed: int, parts: tuple[tuple[float, int], ...]) -> Array:
     """Standard normals (len(COLUMNS), draws), the sum of weighted streams; kept, since a slider step draws
     the same boards anew."""
     return _locked(sum(weight * _normals(draws, seed, stream) for weight, stream in parts))
 
 
-@lru_cache(maxsize=256)
+@remember(256)
 def _factor(key: Key, column: str, cov: float, together: float | None = None) -> Array:
     """Lognormal factor (draws,) of one column; together: correlation with the column of the modulus, for the
     density."""
@@ -158,7 +158,7 @@ def _factor(key: Key, column: str, cov: float, together: float | None = None) ->
     return _locked(mean_keeping_factor(own, cov))
 
 
-@lru_cache(maxsize=256)
+@remember(256)
 def _share_below(key: Key, column: str) -> Array:
     """Share of the standard normal below each draw, (draws,): uniform between 0 and 1."""
     from scipy.special import ndtr

@@ -7,19 +7,18 @@ temperatures and moistures printed. Left out: what long heat takes away for good
 
 from __future__ import annotations
 
-from functools import lru_cache
-
 import numpy as np
 
 from tonewood import checks
 from tonewood.draws import Array, Draws, plain
+from tonewood.remember import remember
 from tonewood.tables import read_table
 
 QUANTITIES = ("modulus", "modulus_across", "bending_strength")
 """What the table tells of: modulus along the grain, across it, and strength in bending."""
 
 
-@lru_cache(maxsize=8)
+@remember(8)
 def _slopes(quantity: str, cold: bool) -> tuple[Array, Array]:
     """Moistures (fractions, rising) and the change for each kelvin away from 20 C there (fractions)."""
     rows = [row for row in read_table("temperature_effects.csv")

@@ -5,7 +5,6 @@ from __future__ import annotations
 
 import base64
 from dataclasses import dataclass
-from functools import lru_cache
 from html import escape
 from pathlib import Path
 from typing import Any
@@ -160,7 +159,7 @@ def what_the_taps_say(name: str = FIRST) -> Shown:
     return told(read_recording(b.recording), b.taps, f"Read from {b.recording.name}, made taps.")
 
 
-@lru_cache(maxsize=8)
+@remember(8)
 def billet_fits(tapped: bool = True, name: str = FIRST) -> tuple[Fit, ...]:
     """Fits of every wood to the billet, best first, by weight and tone, or by weight alone."""
     b = billet(name)

@@ -5,10 +5,10 @@ notebooks."""
 from __future__ import annotations
 
 import os
-from functools import lru_cache
 
 from tonewood.bench.log import read_log
 from tonewood.neck import own_file
+from tonewood.remember import remember
 from tonewood.wood.own import OwnWood, keep, stated
 from tonewood.wood.species import Species, own_species, species
 
@@ -29,7 +29,7 @@ def _mark(path: str) -> tuple[int, int] | None:
     return there.st_mtime_ns, there.st_size
 
 
-@lru_cache(maxsize=8)
+@remember(8)
 def _in_file(path: str, mark: tuple[int, int] | None) -> tuple[tuple[OwnWood, ...], str]:
     """(own woods of the file, what is wrong with it)."""
     try:
@@ -38,7 +38,7 @@ def _in_file(path: str, mark: tuple[int, int] | None) -> tuple[tuple[OwnWood, ..
         return (), f"Your own woods are not listed: {problem}."
 
 
-@lru_cache(maxsize=8)
+@remember(8)
 def _in_log(path: str, mark: tuple[int, int] | None) -> tuple[tuple[OwnWood, ...], tuple[str, ...]]:
     """(boards of the log of which something was measured, why the others do not stand in a list)."""
     if mark is None:

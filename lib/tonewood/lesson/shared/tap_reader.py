@@ -5,7 +5,7 @@ from __future__ import annotations
 import base64
 import io
 from collections.abc import Callable
-from functools import lru_cache, partial
+from functools import partial
 from html import escape
 
 import ipywidgets
@@ -19,6 +19,7 @@ from tonewood.panel import boxes, style
 from tonewood.panel.microphone import microphone
 from tonewood.panel.page import Shown, table
 from tonewood.panel.reruns import replace_older
+from tonewood.remember import remember
 from tonewood.sound.recording import at_pitch, level_over_time
 from tonewood.sound.recording_file import Recording, read_recording
 
@@ -216,7 +217,7 @@ def image(fig: Figure, alt: str) -> str:
             f"src='data:image/png;base64,{base64.b64encode(buffer.getvalue()).decode()}'>")
 
 
-_errors = lru_cache(maxsize=2)(error_table)
+_errors = remember(2)(error_table)
 
 
 def how_well_it_reads(trials: int = 6) -> Shown:

@@ -8,12 +8,11 @@ curvatures into bows. Source: Euler-Bernoulli beam, unit-load integral.
 
 from __future__ import annotations
 
-from functools import lru_cache
-
 import numpy as np
 
 from tonewood.checks import finite, length, number
 from tonewood.draws import Array, Draws
+from tonewood.remember import remember
 
 _TERMS = 4          # of the second-order series before its tail is summed; see second_order
 
@@ -31,7 +30,7 @@ def stations_checked(x: Draws) -> Array:
     return x
 
 
-@lru_cache(maxsize=64)
+@remember(64)
 def _double_integral(stations: tuple[float, ...], at: tuple[float, ...]) -> Array:
     x, points = np.array(stations), np.array(at)
     a, h = x[:-1], np.diff(x)
@@ -44,7 +43,7 @@ def _double_integral(stations: tuple[float, ...], at: tuple[float, ...]) -> Arra
     return result
 
 
-@lru_cache(maxsize=64)
+@remember(64)
 def _chord(x: tuple[float, ...], points: tuple[float, ...], first: float, last: float) -> Array:
     ends = _double_integral(x, (first, last))
     share = ((np.array(points) - first) / (last - first))[:, None]

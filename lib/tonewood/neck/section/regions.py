@@ -10,7 +10,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -19,6 +18,7 @@ from tonewood import checks
 from tonewood.draws import Array, Draws
 from tonewood.neck.layup.neck import edges_at
 from tonewood.neck.section.polygons import leaning_stripes
+from tonewood.remember import remember
 
 if TYPE_CHECKING:
     import pandas
@@ -57,7 +57,7 @@ class Regions:
             "∫y² dA (mm⁴)": 1e12 * self.Syy.ravel()})
 
 
-@lru_cache(maxsize=128)
+@remember(128)
 def area_moments(geometry: Any, stations: tuple[float, ...]) -> Regions:
     """Regions of a geometry (see Neck.geometry) at stations (S,), m; kept, since a figure asks for the same
     shape again and again.

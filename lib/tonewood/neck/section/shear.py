@@ -5,11 +5,10 @@ Source: the rotated compliance of wood.elastic, with no other stress than the tw
 
 from __future__ import annotations
 
-from functools import lru_cache
-
 import numpy as np
 
 from tonewood.draws import Array, Draws
+from tonewood.remember import remember
 from tonewood.wood.board import Board
 from tonewood.wood.elastic import Elastic, rotate_compliance
 from tonewood.wood.loss import losses, lossy_compliance
@@ -43,7 +42,7 @@ def compliance_in_neck_axes(board: Board) -> Array:
     return _rotated(elastic, Q.tobytes()) if Q.ndim == 2 else rotate_compliance(elastic.compliance, Q)
 
 
-@lru_cache(maxsize=256)
+@remember(256)
 def _rotated(elastic: Elastic, Q: bytes) -> Array:
     S = rotate_compliance(elastic.compliance, np.frombuffer(Q).reshape(3, 3))
     S.setflags(write=False)
@@ -76,7 +75,7 @@ def lost_in_shear(board: Board) -> Array:
     return unit * np.asarray(board.eta_L * wood.modulus / board.E_L)[..., None]
 
 
-@lru_cache(maxsize=256)
+@remember(256)
 def _lossy(elastic: Elastic, group: str, Q: bytes) -> Array:
     return _turned(elastic, group, np.frombuffer(Q).reshape(3, 3))
 

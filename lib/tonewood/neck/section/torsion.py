@@ -15,7 +15,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -27,6 +26,7 @@ from tonewood.neck.layup.neck import Neck, edges_at, fret_pitch
 from tonewood.neck.section.regions import Regions, fretboard_rows, slotted_shear
 from tonewood.neck.section.shear import inverted, shear_stiffness
 from tonewood.neck.section.warping import unit_twist
+from tonewood.remember import remember
 
 if TYPE_CHECKING:
     import pandas
@@ -199,7 +199,7 @@ def _stretches(neck: Neck, x: Array) -> list[tuple[float, float, NDArray[np.bool
     return [(cuts[k], cuts[k + 1], which == k) for k in range(len(cuts) - 1)]
 
 
-@lru_cache(maxsize=64)
+@remember(64)
 def _solved(geometry: Any, reference: bytes, slot: tuple[float, float, float] | None, low: float, high: float
             ) -> tuple[Array, Array]:
     """Solved places (N,) in a stretch and their integrals (12, R, N), divided by width x height cubed so that

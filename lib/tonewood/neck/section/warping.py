@@ -16,12 +16,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from tonewood.draws import Array
+from tonewood.remember import remember
 
 # stiffness of a hole relative to the stiffest region: keeps the node grid regular, carries nothing
 _HOLE = 1e-7
@@ -60,7 +60,7 @@ class UnitTwist:
     flow_z: Array
 
 
-@lru_cache(maxsize=32)
+@remember(32)
 def _numbering(columns: int, rows: int) -> tuple[NDArray[np.intp], NDArray[np.bool_], NDArray[np.intp], int,
                                                  int]:
     """Element-to-node table (columns, rows, 9) and, for the lower band of the matrix, which entries to keep

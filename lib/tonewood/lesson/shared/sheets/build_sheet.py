@@ -3,6 +3,9 @@ found."""
 
 from __future__ import annotations
 
+from itertools import groupby
+from typing import Any
+
 import numpy as np
 
 from tonewood.brief.checkpoints import Checkpoint, checkpoints
@@ -15,7 +18,7 @@ from tonewood.lesson.shared.sheets.facts import TARGET, facts
 from tonewood.lesson.shared.shop import truss_rod
 from tonewood.neck.design import Design
 from tonewood.panel import units
-from tonewood.panel.page import bullets, table
+from tonewood.panel.page import Shown, bullets, table
 from tonewood.wood.facts import general_cautions, rule
 from tonewood.wood.species import species
 
@@ -175,26 +178,21 @@ def _slots_part(cut: CutList, system: str) -> str:
 
 def _measure_part(points: tuple[Checkpoint, ...], system: str) -> str:
     """What to measure on the way, with blanks."""
-    rows, before = [], None
-    for point in points:
-        if point.step != before:
-            rows.append(f"<tr><th scope='colgroup' colspan='3'>{point.step}</th></tr>")
-        told = (units.text(value, unit, 0 if value >= 1 else 2, system) for value, unit in point.sizes)
-        rows.append(f"<tr><th scope='row'>{point.what.format(*told)} <span class='small'>[{point.kind}]"
-                    f"</span></th><td>{expected(point, system)}</td><td>{paper.blank(point.kind)}</td></tr>")
-        before = point.step
+    rows: list[tuple[Any, ...]] = []
+    for step, group in groupby(points, lambda point: point.step):
+        rows.append((step,))
+        for point in group:
+            told = (units.text(value, unit, 0 if value >= 1 else 2, system) for value, unit in point.sizes)
+            rows.append((f"{point.what.format(*told)} [{point.kind}]", expected(point, system),
+                         Shown(paper.blank(point.kind), "")))
     low, high = rule("workshop_humidity").limits
-    head = "".join(f"<th scope='col'>{words}</th>" for words in (
-        "measure", "expected (90 of 100 readings)", "found"))
-    return paper.part(
-        "Measure on the way", f"<table><thead><tr>{head}</tr></thead><tbody>{''.join(rows)}</tbody></table>",
-        paper.words(
-            "Expected: estimated by the bench's own model of each reading, for boards not yet measured, "
-            "with what building and reading add; aims are common practice. Left out: fret tangs wider than "
-            f"their slots. Glue and true at {100 * low:.0f} to {100 * high:.0f} % humidity (common "
-            "practice). Keep what you found in the log under the name behind each line: it narrows the "
-            "bands of the next neck of these boards.",
-            small=True))
+    return paper.part("Measure on the way", table(
+        ("measure", "expected (90 of 100 readings)", "found"), rows,
+        "Expected: estimated by the bench's own model of each reading, for boards not yet measured, with "
+        "what building and reading add; aims are common practice. Left out: fret tangs wider than their "
+        f"slots. Glue and true at {100 * low:.0f} to {100 * high:.0f} % humidity (common practice). Keep what you "
+        "found in the log under the name behind each line: it narrows the bands of the next neck of these "
+        "boards.", wrap="24em").html)
 
 
 def _cautions_part(design: Design) -> str:
