@@ -24,9 +24,7 @@ MODULES = sorted(".".join(path.relative_to(HOME.parent).with_suffix("").parts) f
 LAPTOP, HIGHEST, MIDDLE, TELEPHONE = 898, 549, 684, 284
 
 
-ONE_LAYOUT = {"ring_and_decay.figure", "ring_and_decay.verdicts", "client_year.figure",
-              "shared.ledger_figure",
-              "shared.measured", "string_pull.faults"}
+ONE_LAYOUT = {"shared.ledger_figure", "shared.measured", "string_pull.faults"}
 """Not stacked for a telephone yet."""
 
 

@@ -85,11 +85,12 @@ def test_has_the_controls_of_the_job_and_starts_at_the_dead_note(live):
 def test_picture_shows_the_numbers_of_the_model(live):
     live.reset()
     art, now = live.art, found()
-    assert art.map.numbers.words == [in_the_map(t) for t in now.map.t60.ravel()]
-    assert len(art.map.frames.get_segments()) == now.map.dead.sum() == len(art.map.dead.get_xdata())
-    assert len(art.map.ringing.get_xdata()) + len(art.map.ringing_light.get_xdata()) == now.map.ringing.sum()
-    assert len(art.map.range.get_segments()) == 3 * now.map.dead.sum()
-    np.testing.assert_allclose(art.map.cells.get_facecolor()[:, :3],
+    (shown,) = art.maps
+    assert shown.numbers.words == [in_the_map(t) for t in now.map.t60.ravel()]
+    assert len(shown.frames.get_segments()) == now.map.dead.sum() == len(shown.dead.get_xdata())
+    assert len(shown.ringing.get_xdata()) + len(shown.ringing_light.get_xdata()) == now.map.ringing.sum()
+    assert len(shown.range.get_segments()) == 3 * now.map.dead.sum()
+    np.testing.assert_allclose(shown.cells.get_facecolor()[:, :3],
                                np.asarray(SHADES)[shade(now.map.t60.ravel())][:, :3])
     shares = [box.vertices[:, 0].max() for box in art.bars.get_paths()]
     np.testing.assert_allclose(shares, 100 * now.map.share_by_cause[::-1, D, 8])
@@ -155,12 +156,12 @@ def test_ghost_keeps_the_earlier_dead_notes(live):
     live.hold()
     live.set(depth=22.5)
     kept = [tuple(np.rint((line.min(axis=0) + line.max(axis=0)) / 2)[::-1])
-            for line in live.art.map.earlier.get_segments()]
+            for line in live.art.maps[0].earlier.get_segments()]
     assert sorted(kept) == sorted(map(tuple, before.tolist()))
     assert len(live.art.before.get_segments()) == 4
     assert not np.array_equal(ring_map(depth=22.5).dead, ring_map().dead)
     live.release()
-    assert live.art.map.earlier.get_segments() == [] and live.art.before.get_segments() == []
+    assert live.art.maps[0].earlier.get_segments() == [] and live.art.before.get_segments() == []
 
 
 def test_a_tap_replaces_the_estimate_and_narrows_its_band():
@@ -254,13 +255,13 @@ def test_an_opened_design_is_mapped_with_its_own_strings_and_frets():
     start = live.sentence
     live.take(EIGHT, defaults(EIGHT))
     now = found(EIGHT)
-    assert now.map.t60.shape == (8, 25) and len(live.art.map.numbers.words) == 200
+    assert now.map.t60.shape == (8, 25) and len(live.art.maps[0].numbers.words) == 200
     assert live.sentence.startswith(f"{now.map.notes[4, 8]}, D string, fret 8. ") and now.at == (4, 8)
     live.hold()
     live.set(clamp=50.0)
-    assert len(live.art.map.earlier.get_segments()) == now.map.dead.sum()
+    assert len(live.art.maps[0].earlier.get_segments()) == now.map.dead.sum()
     live.take(BASS, defaults(BASS))
-    assert len(live.art.map.numbers.words) == 84 and live.art.map.earlier.get_segments() == []
+    assert len(live.art.maps[0].numbers.words) == 84 and live.art.maps[0].earlier.get_segments() == []
     assert found(BASS, string=0, fret=22.0).at == (0, 20) and found(BASS, string=5).at == (3, 8)
     told = " ".join(model.cannot(EIGHT))
     assert all(w in told for w in ("8 strings and 24 frets", "bolt-on", "number of stripes (13)"))
@@ -382,8 +383,13 @@ def test_two_maps_differ_in_stiffness_only():
     a, b = worst_fret(ring_map()), worst_fret(ring_map(stiffer=STIFFER))
     assert a != b and f"fret {a} before" in picture.sentence and f"fret {b} after" in picture.sentence
     assert picture.controls == {}
-    assert picture.art[0].numbers.words != picture.art[1].numbers.words
-    assert len(picture.art[1].earlier.get_segments()) == ring_map().dead.sum()
+    assert picture.art[0][0].numbers.words != picture.art[1][0].numbers.words
+    assert len(picture.art[1][0].earlier.get_segments()) == ring_map().dead.sum()
+    wide = picture.art[1][0].numbers.words
+    picture._lay_out(stacked=True)                                  # low frets above, high frets below
+    halves = [half.numbers.words for half in picture.art[1]]
+    assert len(picture.art) == 2 and sorted(sum(halves, [])) == sorted(wide)
+    assert len(halves[0]) == 6 * 12 and halves[0][:12] == wide[:12]
     assert picture._repr_mimebundle_()[1]["image/png"]["alt"].startswith("Two maps")
 
 
@@ -458,8 +464,8 @@ def test_the_map_can_show_the_whole_level(live):
     live.reset()
     live.set(level=model.WHOLE)
     now = found(level=model.WHOLE)
-    assert live.art.map.numbers.words == [in_the_map(t) for t in now.shown.t60.ravel()]
-    assert len(live.art.map.frames.get_segments()) == now.shown.dead.sum() < now.map.dead.sum()
+    assert live.art.maps[0].numbers.words == [in_the_map(t) for t in now.shown.t60.ravel()]
+    assert len(live.art.maps[0].frames.get_segments()) == now.shown.dead.sum() < now.map.dead.sum()
     assert "whole level" in live.art.title.words[0] and "(whole level)" in live.sentence
     assert not now.shown.dead[D, 8] and now.map.dead[D, 8]
     live.reset()

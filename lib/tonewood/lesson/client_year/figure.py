@@ -15,7 +15,7 @@ from tonewood.lesson.client_year.model import (
     seen,
     usual,
 )
-from tonewood.lesson.client_year.view import draw, sentence, setup
+from tonewood.lesson.client_year.view import STACK, draw, sentence, setup
 from tonewood.lesson.shared.design_strip import LessonNeck, with_strip
 from tonewood.lesson.shared.shop import NECK_12, RODS, wood_list
 from tonewood.neck.design import Design
@@ -69,7 +69,7 @@ def seasons(place: str | None = "beside", design: Design = NECK_12) -> LiveFigur
                       first=("place", "cooled", "delivered", "stripes", "main", "back", "board"),
                       parts={"Relief": (0, 0.5, 0.575, 1), "Air and wood": (0, 0, 0.575, 0.5),
                              "Widest month": (0.575, 0.33, 1, 1), "Gauges": (0.575, 0, 1, 0.33)},
-                      follow={"place": usual},
+                      narrow=STACK, follow={"place": usual},
                       alt="Twelve months after delivery: relief with its 90 % band, room humidity, moisture "
                           "of fretboard and neck; what part of the change can be foreseen, a hundred necks "
                           "sorted by rise and fall, fret ends and width")

@@ -26,7 +26,7 @@ from tonewood.lesson.client_year.model import (
 )
 from tonewood.neck.load.rod_limits import SHOWS
 from tonewood.neck.seasons.year import Year
-from tonewood.panel import style
+from tonewood.panel import stacking, style
 from tonewood.panel.gauges import Gauges, Row
 from tonewood.panel.quick_text import Numbers, QuickNumber
 
@@ -44,26 +44,33 @@ REACH = 0.4
 """Ends of the scale of the parts, mm."""
 KINDS = (("up > 0.05", "^", style.VERMILLION, style.VERMILLION), ("up", "^", "white", style.VERMILLION),
          ("down", "v", "white", style.BLUE), ("down > 0.05", "v", style.BLUE, style.BLUE))
+STACK = {"Relief": 420, "Air and wood": 410, "Widest month": 470, "Gauges": 180}
 
 
 def setup(fig: Figure) -> SimpleNamespace:
     """Draw once; returns all that moves."""
-    grid = fig.add_gridspec(3, 1, height_ratios=(2.35, 1, 1.25), left=0.07, right=0.565, top=0.962,
-                            bottom=0.055, hspace=0.33)
-    top, air, wet = (fig.add_subplot(cell) for cell in grid)
+    slim = stacking.narrow(fig)
+    if slim:
+        cells = [stacking.cell(fig, STACK, *given) for given in (
+            ("Relief", 70, 20, 46, 150), ("Air and wood", 70, 20, 46, 236),
+            ("Air and wood", 70, 20, 208, 102), ("Gauges", 26, 20))]
+    else:
+        cells = [*fig.add_gridspec(3, 1, height_ratios=(2.35, 1, 1.25), left=0.07, right=0.565, top=0.962,
+                                   bottom=0.055, hspace=0.33),
+                 fig.add_gridspec(1, 1, left=0.612, right=0.985, top=0.255, bottom=0.055)[0]]
+    top, air, wet = (fig.add_subplot(cell) for cell in cells[:3])
     for ax, low, high, label, title in (
             (top, -0.2, 0.8, "relief (mm)", "Relief, rod untouched since delivery"),
             (air, 0, 100, "humidity (%)", "Air of the room (dotted: the workshop)"),
             (wet, 2, 25, "moisture (%)", "Moisture of the wood")):
         ax.set(xlim=(-0.1, 12.1), xticks=MONTHS_ON, ylim=(low, high))
         ax.set_ylabel(label, labelpad=2)
-        ax.set_title(title, pad=3)
+        stacking.title(ax, title, pad=3)
         ax.tick_params(axis="x", length=0, labelbottom=False)
     months = tuple(Numbers(ax, style.SMALL, transform=ax.get_xaxis_transform()) for ax in (top, wet))
-    gauges = Gauges(fig, fig.add_gridspec(1, 1, left=0.612, right=0.985, top=0.255, bottom=0.055)[0], ROWS)
     return SimpleNamespace(**_relief(top), shop=air.plot([-0.1, 12.1], [0, 0], **style.REFERENCE)[0],
                            room=_curve(air, {"color": style.BLACK, "linewidth": 2.0}), **_moisture(wet),
-                           months=months, **_sides(fig), gauges=gauges)
+                           months=months, named=1 + slim, **_sides(fig), gauges=Gauges(fig, cells[3], ROWS))
 
 
 def _curve(ax: Axes, look: dict[str, Any], label: str = "") -> Any:
@@ -75,9 +82,11 @@ def _shade(ax: Axes, **look: Any) -> Any:
 
 
 def _relief(ax: Axes) -> dict[str, Any]:
-    ax.axhspan(*USUAL, color="#eeeeee", zorder=0)
-    ax.text(0.0, -0.185, "grey: usual, 0.1 to 0.3 mm (common practice, no source)", va="bottom",
-            color="#444444", zorder=1)
+    slim = stacking.narrow(ax.get_figure())
+    usual = ax.axhspan(*USUAL, color="#eeeeee", zorder=0, label="usual (common practice, no source)")
+    if not slim:
+        ax.text(0.0, -0.185, "grey: usual, 0.1 to 0.3 mm (common practice, no source)", va="bottom",
+                color="#444444", zorder=1)
     ax.axhline(1e3 * SET, **style.REFERENCE)
     shade = _shade(ax, **style.BAND)
     one, ghost = (ax.plot([], [], label=label, **look)[0]
@@ -85,8 +94,9 @@ def _relief(ax: Axes) -> dict[str, Any]:
     foreseen = _curve(ax, FORESEEN, "what can be foreseen")
     middle = _curve(ax, style.NOW, "middle neck")
     ribbon = Patch(facecolor=style.BLUE, alpha=0.3, label="90 of 100 such necks")
-    ax.legend(handles=[middle, ribbon, one, foreseen], loc="upper left", ncols=2,
-              borderaxespad=0.1, columnspacing=1.4)
+    ax.legend(handles=[middle, ribbon, one, foreseen, *[usual] * slim], loc="upper left",
+              ncols=1 if slim else 2, borderaxespad=0.1, columnspacing=1.4,
+              bbox_to_anchor=(-0.22, -0.11) if slim else (0, 1))
     return {"shade": shade, "middle": middle, "foreseen": foreseen, "one": one, "ghost": ghost,
             "beyond": Numbers(ax, style.SMALL, "right")}
 
@@ -96,20 +106,28 @@ def _moisture(ax: Axes) -> dict[str, Any]:
               for name, look in (("board", FRETBOARD), ("neck", NECK))}
     settles = _curve(ax, style.REFERENCE, "where the air would bring it")
     board, neck = _curve(ax, FRETBOARD, "fretboard"), _curve(ax, NECK, "neck")
-    ax.legend(handles=[board, neck, settles], loc="upper left", ncols=3, borderaxespad=0.1,
-              columnspacing=1.2)
+    slim = stacking.narrow(ax.get_figure())
+    ax.legend(handles=[board, neck, settles], loc="upper left", ncols=1 if slim else 3, borderaxespad=0.1,
+              columnspacing=1.2, bbox_to_anchor=(-0.22, -0.22) if slim else (0, 1))
     return {**shades, "settles": settles, "board": board, "neck": neck}
 
 
 def _sides(fig: Figure) -> dict[str, Any]:
     """The widest month taken apart, and a hundred necks in it."""
-    side = fig.add_gridspec(2, 1, height_ratios=(1.75, 1.0), left=0.722, right=0.985, top=0.915, bottom=0.375,
-                            hspace=0.62)
+    slim = stacking.narrow(fig)
+    side = [stacking.cell(fig, STACK, "Widest month", 22, 22, *edges) for edges in ((26, 206), (332, 56))
+            ] if slim else fig.add_gridspec(2, 1, height_ratios=(1.75, 1.0), left=0.722, right=0.985,
+                                            top=0.915, bottom=0.375, hspace=0.62)
     split = fig.add_subplot(side[0])
-    split.set(xlim=(-REACH, 1.06), ylim=(len(PARTS) - 0.5, -0.5), xticks=(-0.4, 0, 0.4))
-    split.set_xlabel("relief change (mm)", x=0.28, labelpad=1)
-    split.set_yticks(range(len(PARTS)), PARTS)
-    split.set_title("The widest month, taken apart:", pad=6, x=-0.445)
+    split.set(xlim=(-REACH, REACH if slim else 1.06), xticks=(-0.4, 0, 0.4),
+              ylim=(len(PARTS) - 0.6, -0.9) if slim else (len(PARTS) - 0.5, -0.5))
+    split.set_xlabel("relief change (mm)", x=0.5 if slim else 0.28, labelpad=1)
+    lines = [1 - (k + (0.5 if slim else 0.63)) / (4.3 if slim else 4) for k in range(len(PARTS))]
+    split.set_yticks(range(0 if slim else len(PARTS)), () if slim else PARTS)
+    split.spines["left"].set_visible(not slim)
+    for y, name in zip(lines, PARTS if slim else (), strict=False):     # above the bar
+        split.text(0, y, name, transform=split.transAxes)
+    split.set_title(f"{'W' if slim else 'The w'}idest month, taken apart:", pad=6, x=0 if slim else -0.445)
     split.axvline(0, **style.REFERENCE)
     colours = list(PARTS.values())
     ghosts = PolyCollection([NONE], facecolors="none", edgecolors=style.HELD["color"],
@@ -122,18 +140,20 @@ def _sides(fig: Figure) -> dict[str, Any]:
     crowd.set(xlim=(-0.6, 24.6), ylim=(-1.6, 3.6), xticks=[], yticks=[])
     crowd.grid(False)
     crowd.spines[:].set_visible(False)
-    place = crowd.get_position()
-    crowd.set_position((0.605, place.y0, 0.38, place.height))
-    crowd.set_title("100 such necks then: relief went, mm", pad=3)
+    if not slim:
+        place = crowd.get_position()
+        crowd.set_position((0.605, place.y0, 0.38, place.height))
+    stacking.title(crowd, "100 such necks then: relief went, mm", pad=3)
     kinds = [crowd.plot([], [], linestyle="none", marker=mark, ms=7.5, mfc=face, mec=edge, label=name)[0]
              for name, mark, face, edge in KINDS]
-    legend = crowd.legend(loc="lower left", bbox_to_anchor=(-0.02, -0.17), ncols=4, handletextpad=0.0,
+    legend = crowd.legend(loc="upper left" if slim else "lower left", ncols=2 if slim else 4,
+                          bbox_to_anchor=(-0.02, 0.05 if slim else -0.17), handletextpad=0.0,
                           columnspacing=0.5, handlelength=1.3, borderaxespad=0)
-    numbers = [QuickNumber(split, 1.02, 1 - (k + 0.63) / 4) for k in range(4)]
+    numbers = [QuickNumber(split, 1.0 if slim else 1.02, y) for y in lines]
     for words in (*legend.get_texts(), *numbers):
         words.of_unit = "mm"
     return {"parts": parts, "ghost_parts": ghosts, "kinds": kinds,
-            "month": QuickNumber(split, 1.0, 1.055, style.SMALL),
+            "month": QuickNumber(split, 1.0, 1.035 if slim else 1.055),
             "numbers": numbers}
 
 
@@ -185,7 +205,8 @@ def draw(art: SimpleNamespace, now: Seen, earlier: Seen | None = None) -> None:
     art.beyond.show([12.0, 12.0], [0.6, -0.07], [word if past else " " for word, past in beyond],
                     style.LIMIT_WORDS)
     for words, y in zip(art.months, (-0.075, -0.13), strict=True):
-        words.show(MONTHS_ON, [y] * 13, [name[:3] for name in found.month])
+        at = MONTHS_ON[::art.named]
+        words.show(at, y + 0 * at, [name[:3] for name in found.month[::art.named]])
     art.room.set_ydata(100 * found.room.humidity)
     art.shop.set_ydata([now.shop, now.shop])
     art.settles.set_ydata(100 * found.room.moisture)

@@ -24,6 +24,7 @@ from tonewood.lesson.ring_and_decay.model import (
     worst_note,
 )
 from tonewood.lesson.shared.shop import NECK_12, possible
+from tonewood.panel import stacking
 from tonewood.panel.live_figure import LiveFigure
 from tonewood.panel.verdict import Verdict
 from tonewood.remember import remember
@@ -38,6 +39,7 @@ SOURCES = ("pate-2014", "pate-2013", "fleischer-1999", "woodhouse-2004", "mottol
            "bremaud-2010")
 """What this lesson rests on beside the tables of woods."""
 
+STACK = {"Start design": 608, "Stiffer": 608}
 FACTORS = (1.0, 1.05, 1.1, 1.15, 1.2, 1.25, 1.3, 1.35, 1.4)
 WOODS = ("hard maple", "mahogany", "sapele", "black walnut", "black cherry", "wenge", "African padauk")
 
@@ -247,18 +249,29 @@ def stiffer_neck_maps(factor: float = STIFFER) -> LiveFigure:
     a, b = worst_fret(before), worst_fret(after)
     more = f"{100 * (factor - 1):.0f} % stiffer"
 
-    def setup(fig: Figure) -> tuple[DecayMap, DecayMap]:
-        upper, ax = fig.add_axes((0.045, 0.595, 0.945, 0.36)), fig.add_axes((0.045, 0.135, 0.945, 0.36))
-        key(ax, span=False, earlier="dead in the map above")
-        return (DecayMap(upper, "Start design: seconds each note rings", 8.5),
-                DecayMap(ax, f"Every board of the neck {more}, nothing else changed", 8.5))
+    def setup(fig: Figure) -> list[tuple[DecayMap, ...]]:
+        titles = ("Start design: seconds each note rings",
+                  f"Every board of the neck {more}, nothing else changed")
+        if not stacking.narrow(fig):
+            upper, ax = fig.add_axes((0.045, 0.595, 0.945, 0.36)), fig.add_axes((0.045, 0.135, 0.945, 0.36))
+            key(ax, span=False, earlier="dead in the map above")
+            return [(DecayMap(upper, titles[0]),), (DecayMap(ax, titles[1]),)]
+        made = []
+        for part, title in zip(STACK, titles, strict=True):
+            low, high = (fig.add_subplot(stacking.cell(fig, STACK, part, 34, 6, *edges))
+                         for edges in ((46, 376), (258, 164)))
+            key(high, span=False, earlier="dead before")
+            made.append((DecayMap(low, title, 0), DecayMap(high, half=1)))
+        return made
 
-    def change(maps: tuple[DecayMap, DecayMap]) -> str:
-        maps[0].show(before, chosen=(D, a))
-        maps[1].show(after, chosen=(D, b), earlier=before)
+    def change(maps: list[tuple[DecayMap, ...]]) -> str:
+        for first, second in zip(*maps, strict=True):
+            first.show(before, chosen=(D, a))
+            second.show(after, chosen=(D, b), earlier=before)
         return (f"Framed: the weakest note of the D string up to the octave, fret {a} before "
                 f"({before.t60[D, a]:.1f} s), fret {b} after ({after.t60[D, b]:.1f} s). Dead before: "
                 f"{dead_notes(before)}. Dead after: {dead_notes(after)}.")
 
-    return LiveFigure(setup, change, {}, inches=(10.0, 7.2), place=None, alt="Two maps of strings and frets "
-                      f"with the seconds each note rings, before and after making the neck {more}")
+    return LiveFigure(setup, change, {}, inches=(10.0, 7.2), place=None, narrow=STACK,
+                      alt="Two maps of strings and frets with the seconds each note rings, before and after "
+                          f"making the neck {more}")
