@@ -190,9 +190,9 @@ def _measure_part(points: tuple[Checkpoint, ...], system: str) -> str:
         ("measure", "expected (90 of 100 readings)", "found"), rows,
         "Expected: estimated by the bench's own model of each reading, for boards not yet measured, with "
         "what building and reading add; aims are common practice. Left out: fret tangs wider than their "
-        f"slots. Glue and true at {100 * low:.0f} to {100 * high:.0f} % humidity (common practice). Keep what "
-        "you found in the log under the name behind each line: it narrows the bands of the next neck of these "
-        "boards.", wrap="24em").html)
+        f"slots. Glue and true at {100 * low:.0f} to {100 * high:.0f} % humidity (common practice). Keep "
+        "what you found in the log under the name behind each line: it narrows the bands of the next neck "
+        "of these boards.", wrap="24em").html)
 
 
 def _cautions_part(design: Design) -> str:
