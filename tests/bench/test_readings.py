@@ -69,7 +69,7 @@ def test_twist_of_one_misread_stripe_is_that_of_the_movement_model():
     only = {name: np.zeros(2) for name in PLAIN.unknowns} | {"run-out of stripe 1": np.full(2, slant)}
     two = replace(PLAIN, unknowns=only)
     moisture = np.stack([np.full((2, len(neck.pieces)), m) for m in (NECK_12.shop_moisture, 0.06)], 1)
-    object.__setattr__(two, "_years", ([replace(year, moisture=moisture)] * 3, []))
+    object.__setattr__(two, "_years", ([replace(year, ends=moisture[[0, 1, 1]])] * 3, []))
     across = neck.outline.width(neck.end) * np.tan(float(moved.twist))
     assert two._twist[0, 1] == pytest.approx(across, rel=0.03)
 

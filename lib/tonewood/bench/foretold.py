@@ -118,10 +118,8 @@ class Foretold:
                            moisture=equilibrium_moisture(usual.temperature, humidity))
             found = year(self._here, room, MONTHS[self.delivered.month - 1], shop, setup_relief=self.left,
                          rod=self.rod if tight else None, effort=effort, points=MOMENTS, seed=self.seed)
-            start = found.moisture[..., :1, :] + np.zeros_like(found.moisture)
-            moved = movement(self._here, start, found.moisture)
             years.append(found)
-            gaps.append(moved.relief_at + (found.relief - moved.relief)[..., None])
+            gaps.append(found.at_frets)
         return years, gaps
 
     def _in_own_room(self, values: list[Array]) -> Array:

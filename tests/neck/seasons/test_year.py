@@ -184,6 +184,17 @@ def test_a_humidifier_narrows_the_band():
     assert held < free / 3
 
 
+def test_single_days_come_out_as_among_all_thirteen_and_every_fret_as_the_wood_bows_it(many):
+    few = year(many.neck, "Stockholm", points=many.days[[0, 3, 9]])
+    for name in ("relief", "share_up", "foreseen", "fret_end", "width", "stiffness", "side_bow", "at_frets"):
+        all_of_them = np.moveaxis(getattr(many, name), 1 if getattr(many, name).ndim > 1 else 0, 0)[[0, 3, 9]]
+        one = np.moveaxis(getattr(few, name), 1 if getattr(few, name).ndim > 1 else 0, 0)
+        assert one == pytest.approx(all_of_them, rel=1e-9, abs=1e-15, nan_ok=True), name
+    moved = movement(few.here, few.start, few.moisture)
+    assert few.at_frets - few.relief[..., None] == pytest.approx(
+        moved.relief_at - moved.relief[..., None], abs=1e-15)
+
+
 def test_paces_match_the_stated_band():
     from scipy.stats import norm
 
@@ -238,6 +249,8 @@ def test_wet_air_stops_at_fibre_saturation():
     (lambda: year(player(), "Lisbon", setup_relief=0.2), "did you mean 0.0002 m"),
     (lambda: year(player(), "Lisbon", points=1), "points"),
     (lambda: year(player(), "Lisbon", points=2.5), "whole number"),
+    (lambda: year(player(), "Lisbon", points=[30.0, 60.0]), "the first 0"),
+    (lambda: year(player(), "Lisbon", points=[0.0, 60.0, 60.0]), "rising"),
     (lambda: year(player(), workshop()), "twelve months"),
     (lambda: year(player(), "Lisbon", temperature=70), "Fahrenheit"),
     (lambda: year(player(), "Lisbon", points=3).band("bow"), "value: 'bow'")

@@ -136,7 +136,8 @@ def answer_knowledge() -> Question:
         neck, known = NECK_12.neck(), measured[list(labels).index(label)]
         told = neck.with_pieces([replace(board, **known(board)) for board in neck.pieces])
         many = possible(told, "different trees", MANY, SEED)
-        return spread_at(year(many, TOWN, setup_relief=SET, points=13, seed=SEED, count=16), JANUARY)
+        days = np.linspace(0.0, 365.25, 13)[[0, JANUARY]]
+        return spread_at(year(many, TOWN, setup_relief=SET, points=days, seed=SEED, count=16), 1)
     wide = {each: left(each) for each in labels}
     return ask("The offcuts of neck and fretboard are still in the bin. Which measurement tells you most "
                "about next winter's relief?", labels, lambda: lowest(wide),

@@ -102,17 +102,24 @@ def response(integrals: ArrayLike, modulus: ArrayLike, eigenstrain: ArrayLike,
         return solve(*(E @ sums), *(load @ sums[:3]))
     E, load = (np.broadcast_to(values, (*lead, regions)).reshape(-1, regions) for values in (E, load))
     if lost is not None:
-        lost = np.broadcast_to(lost, (*lead, stations)).reshape(-1, stations)
+        lost = np.ascontiguousarray(np.broadcast_to(lost, (*lead, stations)).reshape(-1, stations).T)
+    columns = sums.transpose(0, 2, 1).reshape(-1, regions)              # one product for every integral
 
     def batch(rows: slice) -> Response:
-        stiffness, loads = E[rows] @ sums, load[rows] @ sums[:3]
+        """Of some rows, each value (S, rows)."""
+        modulus, loaded = E[rows].T, load[rows].T
+        stiffness = (columns @ modulus).reshape(6, stations, -1)
+        loads = (columns[:3 * stations] @ loaded).reshape(3, stations, -1)
         if lost is not None:
-            stiffness += E[rows][:, cut] @ sums[:, cut] * lost[rows]
-            loads += load[rows][:, cut] @ sums[:3, cut] * lost[rows]
+            for r in cut:
+                for found, value in ((stiffness, modulus[r]), (loads, loaded[r])):
+                    off = lost[:, rows] * value
+                    for total, integral in zip(found, sums[:, r], strict=False):
+                        total += integral[:, None] * off
         return solve(*stiffness, *loads)
 
     parts = in_batches(batch, len(E))
-    return Response(*(np.concatenate([getattr(part, name) for part in parts]).reshape(*lead, stations)
+    return Response(*(np.concatenate([getattr(part, name) for part in parts], 1).T.reshape(*lead, stations)
                       for name in ("centre", "curvature", "side_curvature")))
 
 

@@ -41,13 +41,13 @@ class Movement:
 
     here: the neck at stations (S,). start, end: moisture of every piece, in the order of neck.pieces, (P,) or
     (D, P); with T moments (D, T, P), and whatever is (D,) or (D, …) below is then (D, T) or (D, T, …).
-    response: strain and curvatures along the neck, (S,) or (D, S).
+    held: strain and curvatures (S,) or (D, S) where not the wood alone has its say (a rod); else None.
     """
 
     here: AtStations = field(repr=False, compare=False)
     start: Array
     end: Array
-    response: Response
+    held: Response | None = field(default=None, repr=False)
 
     # Each quantity is worked out when first asked for: a live figure asks for three of them, a table for all.
     @property
@@ -59,6 +59,17 @@ class Movement:
     def x(self) -> Array:
         """Stations (S,), m."""
         return self.here.x
+
+    @cached_property
+    def response(self) -> Response:
+        """What the section does at the stations: as the wood alone moves it, or as it is `held`."""
+        if self.held is not None:
+            return self.held
+        parts, (E, free) = self.here.regions, _lengthwise(self.here, self.start, self.end)
+        integrals = [parts.area, parts.Sy, parts.Sz, parts.Syy, parts.Szz, parts.Syz]
+        bent, body = response(integrals, E, free, parts.slotted, _slots(self.here, E)), self.neck.body_start
+        loose = np.ones_like(self.x) if body is None else self.x <= body
+        return Response(bent.centre, bent.curvature * loose, bent.side_curvature * loose)
 
     @cached_property
     def relief_at(self) -> Array:
@@ -295,13 +306,7 @@ def movement(neck: Neck | AtStations, start: Moisture, end: Moisture, x: ArrayLi
     start, end = piece_moisture(neck, start, "start moisture"), piece_moisture(neck, end, "end moisture")
     checks.draw_count(start_moisture=start if start.ndim > 1 else None, end_moisture=end if end.ndim > 1
                       else None)
-    parts, (E, free) = here.regions, _lengthwise(here, start, end)
-    integrals = [parts.area, parts.Sy, parts.Sz, parts.Syy, parts.Szz, parts.Syz]
-    bent = response(integrals, E, free, parts.slotted, _slots(here, E))
-    if neck.body_start is not None:
-        loose = here.x <= neck.body_start
-        bent = Response(bent.centre, bent.curvature * loose, bent.side_curvature * loose)
-    return Movement(here, start, end, bent)
+    return Movement(here, start, end)
 
 
 def _lengthwise(here: AtStations, start: Array, end: Array) -> tuple[Array, Array]:

@@ -77,9 +77,14 @@ def stiffening(neck: Neck, moisture: Array) -> list[Draws]:
     >>> [round(float(r), 3) for r in stiffening(example_neck(), np.array([0.08, 0.06]))]
     [1.0, 1.064]
     """
-    ratios, moisture = [], np.asarray(checks.moisture("moisture content", moisture))
+    moisture = np.asarray(checks.moisture("moisture content", moisture))
+    ratios: list[Draws] = []
+    known: list[tuple[tuple[float, float], Array, Draws]] = []      # stripes of one wood, all equally moist
     for i, piece in enumerate(neck.pieces):
-        green, mp = piece.species.green_ratio, piece.species.mp
-        own = beside(modulus_at(1.0, green, piece.moisture, mp), moisture)
-        ratios.append(modulus_at(1.0, green, moisture[..., i], mp) / own)
+        law, there = (piece.species.green_ratio, piece.species.mp), moisture[..., i]
+        now = next((value for of, at, value in known if of == law and np.array_equal(at, there)), None)
+        if now is None:
+            now = modulus_at(1.0, law[0], there, law[1])
+            known.append((law, there, now))
+        ratios.append(now / beside(modulus_at(1.0, law[0], piece.moisture, law[1]), moisture))
     return ratios

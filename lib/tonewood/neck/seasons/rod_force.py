@@ -86,4 +86,4 @@ def with_rod(moved: Movement, rod: Rod, pull: Draws, warmer: Draws = 0.0) -> tup
     together = Response(*(getattr(moved.response, name) + more * (
         value[:, None] if value.ndim > 1 and len(shape) > 1 else value)
         for name, value in vars(unit).items()))
-    return replace(moved, response=together), force
+    return replace(moved, held=together), force

@@ -180,6 +180,6 @@ def with_uneven(moved: Movement, growth: Sequence[Growth | None], slopes: Sequen
     more, body = uneven_response(moved.here, moved.start, moved.end, growth, slopes), moved.neck.body_start
     loose = np.ones_like(moved.x) if body is None else moved.x <= body
     bent = moved.response
-    return replace(moved, response=Response(
+    return replace(moved, held=Response(
         bent.centre + more.centre, bent.curvature + loose * more.curvature,
         bent.side_curvature + loose * more.side_curvature))

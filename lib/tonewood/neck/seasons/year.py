@@ -18,6 +18,7 @@ Sources: those of wood.climate, wood.diffusion and neck.seasons.movement; the se
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
@@ -30,7 +31,7 @@ from tonewood.neck.layup.neck import Neck, mean_appended
 from tonewood.neck.load.bow import evened
 from tonewood.neck.load.rod import Rod
 from tonewood.neck.seasons.drying import column, drying_section
-from tonewood.neck.seasons.movement import moduli_at, movement
+from tonewood.neck.seasons.movement import Movement, moduli_at, movement
 from tonewood.neck.seasons.rod_force import with_rod
 from tonewood.neck.section.stations import AtStations, at_stations, bending_stiffness
 from tonewood.wood.climate import MONTHS, Air, indoor, month_number, workshop
@@ -45,40 +46,133 @@ PACES = np.exp(np.log(3.0) * np.array([-1.2816, -0.5244, 0.0, 0.5244, 1.2816]) /
 is times and divided by three."""
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Year:
     """Twelve months after delivery. T moments; values (T,) or, with draws, (D, T); change since delivery, SI.
+    What the neck does is worked out when first asked for.
 
     days (T,); month: name of the month at each moment; room: the Air at each moment; board_moisture,
-    neck_moisture: fractions. relief, side_bow (m), fret_end (m, each side), width (m, at the last fret):
-    signs as in Movement; relief holds what stiffness change does to setup_relief, and what a tight
-    single-acting rod does. rod_force: N in such a rod, else 0. stiffness: bending stiffness over that at
-    delivery. moisture: of every piece, last axis P. foreseen (T,): relief change of
-    the mean neck. share_up (T,): share of draws with more relief than at delivery (nan while nothing has
-    changed), None without draws.
+    neck_moisture: fractions; moisture: of every piece, last axis P. What was given: here, the neck at its
+    stations (and, as `many`, with the mean of its draws as one draw more, for which `ends` are the moistures
+    of its pieces); start: moisture; setup_relief, rod, effort; warmer (T,) K.
     """
 
-    neck: Neck = field(repr=False, compare=False)
+    here: AtStations = field(repr=False)
     days: Array
     month: tuple[str, ...]
     room: Air
     board_moisture: Array
     neck_moisture: Array
-    relief: Array
-    side_bow: Array
-    fret_end: Array
-    width: Array
-    stiffness: Array
-    rod_force: Array
-    moisture: Array = field(repr=False)
-    foreseen: Array
-    share_up: Array | None
+    many: AtStations = field(repr=False)
+    start: float = field(repr=False)
+    ends: Array = field(repr=False)
+    setup_relief: Draws = field(repr=False)
+    rod: Rod | None = field(repr=False)
+    effort: Draws = field(repr=False)
+    warmer: Array = field(repr=False)
+
+    @property
+    def neck(self) -> Neck:
+        """The neck."""
+        return self.here.neck
+
+    @property
+    def moisture(self) -> Array:
+        """Moisture of every piece, a fraction, (T, P) or (D, T, P)."""
+        return self._necks(self.ends)
+
+    def _necks(self, values: Array) -> Array:
+        """Values of the draws without that of their mean."""
+        return values if self.neck.draws is None else values[:-1]
+
+    def _bent(self) -> tuple[Movement, Movement, Array]:
+        """Movement as the wood alone would make it, and with the rod, and its force. Not kept: large."""
+        free = movement(self.many, self.start, self.ends)
+        if self.rod is None or self.rod.is_double:
+            return free, free, np.zeros(self.ends.shape[:-1])
+        mean = (lambda v: v) if self.neck.draws is None else mean_appended
+        return free, *with_rod(free, self.rod, mean(self.effort), self.warmer)
+
+    @cached_property
+    def _stiffness(self) -> Array:
+        found = _even_stiffness(self.many, self.ends)
+        return found / found[..., :1]
+
+    @cached_property
+    def _relief(self) -> tuple[Array, Array]:
+        """Relief change, and force of the rod, the mean of the draws among them."""
+        _, moved, force = self._bent()
+        return self._with_setup(moved.relief), force
+
+    def _with_setup(self, relief: Draws) -> Array:
+        setup = self.setup_relief if self.neck.draws is None else mean_appended(self.setup_relief)
+        return np.asarray(relief + np.asarray(setup)[..., None] * (1 / self._stiffness - 1))
+
+    @property
+    def relief(self) -> Array:
+        """Change of relief, m, with what the change of stiffness does to setup_relief, and what a tight
+        single-acting rod does; sign as in Movement."""
+        return self._necks(self._relief[0])
+
+    @property
+    def rod_force(self) -> Array:
+        """Tension of a single-acting rod, N, else 0."""
+        return self._necks(self._relief[1])
+
+    @property
+    def stiffness(self) -> Array:
+        """Bending stiffness over that at delivery."""
+        return self._necks(self._stiffness)
+
+    @property
+    def foreseen(self) -> Array:
+        """Relief change (T,) of the mean neck, m."""
+        return self._relief[0] if self.neck.draws is None else self._relief[0][-1]
+
+    @cached_property
+    def share_up(self) -> Array | None:
+        """Share (T,) of draws with more relief than at delivery (nan while nothing has changed), None without
+        draws."""
+        if self.neck.draws is None:
+            return None
+        return np.where(np.all(np.abs(self.relief) < 1e-9, axis=0), np.nan, np.mean(self.relief > 0, axis=0))
+
+    @cached_property
+    def side_bow(self) -> Array:
+        """Change of side bow, m; sign as in Movement."""
+        return self._necks(np.broadcast_to(self._bent()[1].side_bow, self.ends.shape[:-1]))
+
+    @cached_property
+    def at_frets(self) -> Array:
+        """Change of the gap at every fret, (T, F) or (D, T, F), m: the wood's own bow there, and what
+        stiffness and rod change, alike at every fret."""
+        free, moved, force = self._bent()
+        vars(self).setdefault("_relief", (self._with_setup(moved.relief), force))
+        return self._necks(free.relief_at + (self._relief[0] - free.relief)[..., None])
+
+    @property
+    def _wood(self) -> Movement:
+        return movement(self.here, self.start, self.moisture)
+
+    @cached_property
+    def _last_fret(self) -> tuple[Array, Array]:
+        moved, shape = self._wood, self.moisture.shape[:-1]
+        return np.broadcast_to(moved.fret_end, shape), np.broadcast_to(moved.width_end, shape)
+
+    @property
+    def fret_end(self) -> Array:
+        """How far each fret end stands out at the last fret, m, as in Movement."""
+        return self._last_fret[0]
+
+    @property
+    def width(self) -> Array:
+        """Change of width at the last fret, m."""
+        return self._last_fret[1]
 
     @cached_property
     def twist(self) -> Array:
         """Twist, rad, worked out when first asked for."""
-        start = self.moisture[..., :1, :] + np.zeros_like(self.moisture)
-        return np.broadcast_to(movement(self.neck, start, self.moisture).twist, self.relief.shape)
+        return np.broadcast_to(self._wood.twist, self.moisture.shape[:-1])
 
     @property
     def chance(self) -> Array:
@@ -132,7 +226,8 @@ def year(neck: Neck | AtStations, place: str | Air, delivered: int | str = "Octo
          temperature: float | None = None, added: float | None = None, cooled: bool | None = None,
          held: tuple[float, float] | None = None,
          back_finish: str = "lacquer", board_finish: str = "bare", coats: int | None = None,
-         setup_relief: Draws = 0.0002, rod: Rod | None = None, effort: Draws = 0.0, points: int = 25,
+         setup_relief: Draws = 0.0002, rod: Rod | None = None, effort: Draws = 0.0,
+         points: int | Sequence[float] = 25,
          seed: int = 0, count: int = 40, cooled_to: float | None = None,
          whole_section: bool = False) -> Year:
     """The first year of a neck in a client's room. Returns Year.
@@ -143,9 +238,9 @@ def year(neck: Neck | AtStations, place: str | Air, delivered: int | str = "Octo
     month (number or name), counted from its middle. shop: Air of the workshop (None: 45 %, 20 C), where the
     whole neck had settled. setup_relief: the relief it left with (m). rod, effort: the rod and what it was
     set to (load.rod; only a single-acting one, in N, float or (D,), feels the wood change length). points:
-    moments from delivery to a year later. seed: whole number, for the paces of diffusion. count: stations
-    along the neck. whole_section: moisture through the back, the top and the edges of the whole section
-    (drying_section, slower) in place of layers. Raises ValueError.
+    how many moments from delivery to a year later, or their days, the first 0. seed: whole number, for the
+    paces of diffusion. count: stations along the neck. whole_section: moisture through the back, the top and
+    the edges of the whole section (drying_section, slower) in place of layers. Raises ValueError.
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> year(example_neck(), "Chicago", points=3).month
@@ -159,10 +254,9 @@ def year(neck: Neck | AtStations, place: str | Air, delivered: int | str = "Octo
     if np.shape(months.moisture) != (12,):
         raise ValueError(f"room: air of shape {np.shape(months.moisture)} given; accepted: twelve months, "
                          "January first")
-    points = checks.whole("points", points, 2, 400)
     setup_relief = checks.length("setup relief", setup_relief, -0.002, 0.005, open_low=False)
     first = month_number(delivered) - 1
-    days = np.linspace(0.0, 365.25, points)
+    days = _days(points)
     into = np.asarray(first + days / MONTH)
 
     def at(values: Draws, into: Array = into) -> Array:
@@ -181,47 +275,37 @@ def year(neck: Neck | AtStations, place: str | Air, delivered: int | str = "Octo
         made = dries(neck, back_finish, board_finish, coats, paces)
         return made.follow(every * DAY, air, start)[..., keep, :]
 
-    layers, share = follow((1.0, 1.0)), None
-    if neck.draws is None:
-        found = _changes(here, start, layers, setup_relief, rod, effort, warmer)
-        foreseen = found["relief"]
-    else:
+    layers = follow((1.0, 1.0))
+    if neck.draws is not None:
         # the typical pace, and with it the mean of all boards, travels along as one more draw
         pick = np.random.default_rng([seed, 7]).integers(len(PACES), size=(2, neck.draws))
         low, high = (np.ravel(p) for p in np.meshgrid(PACES, PACES, indexing="ij"))
         layers = np.concatenate([follow((low, high))[pick[0] * len(PACES) + pick[1]], layers[None]])
-        many = _changes(here.with_mean, start, layers, mean_appended(setup_relief), rod,
-                        mean_appended(effort), warmer)
-        layers, foreseen = layers[:-1], many["relief"][-1]
-        found = {name: value[:-1] for name, value in many.items()}
-        share = np.where(np.all(np.abs(found["relief"]) < 1e-9, axis=0), np.nan,
-                         np.mean(found["relief"] > 0, axis=0))
+    seen = layers if neck.draws is None else layers[:-1]
     names = tuple(MONTHS[int(np.floor(m + 0.5)) % 12] for m in into)
-    return Year(neck=neck, days=days, month=names, room=room, board_moisture=layers[..., 1],
-                neck_moisture=layers[..., 0], foreseen=foreseen, share_up=share, **found)
+    return Year(here=here, many=here if neck.draws is None else here.with_mean, days=days, month=names,
+                room=room, board_moisture=seen[..., 1], neck_moisture=seen[..., 0], start=start,
+                ends=_pieces_moisture(neck, layers), setup_relief=setup_relief, rod=rod, effort=effort,
+                warmer=warmer)
 
 
-def _changes(here: AtStations, start: float, layers: Array, setup_relief: Draws, rod: Rod | None,
-             effort: Draws, warmer: Draws) -> dict[str, Array]:
-    """Movement and stiffness at every moment; layers (T, 2) or (D, T, 2): moisture of neck and fretboard.
-    Values (T,) or (D, T), pieces' moisture with a last axis P. All moments are worked out in one go."""
-    neck, stripes, above = here.neck, len(here.neck.layup.stripes), len(here.neck.fretboard.layers)
+def _days(points: int | Sequence[float]) -> Array:
+    if np.ndim(points) == 0:
+        return np.linspace(0.0, 365.25, checks.whole("points", points, 2, 400))
+    days = np.asarray(checks.number("days after delivery", points, 0.0, 366.0))
+    if len(days) < 2 or days[0] or np.any(np.diff(days) <= 0):
+        raise ValueError(f"days after delivery: {days.tolist()} given; accepted: at least 2, rising, the "
+                         "first 0")
+    return days
+
+
+def _pieces_moisture(neck: Neck, layers: Array) -> Array:
+    """Moisture of every piece, (…, P), from that of neck and fretboard, (…, 2)."""
+    stripes, above = len(neck.layup.stripes), len(neck.fretboard.layers)
     full = [piece.species.fibre_saturation for piece in neck.pieces]
     lower = layers[..., :1] if above else np.mean(layers, axis=-1, keepdims=True)
-    end = np.minimum(np.concatenate([np.repeat(lower, stripes, -1), np.repeat(layers[..., 1:], above, -1)],
-                                    -1), full)
-    moved, shape = movement(here, start, end), end.shape[:-1]
-    force = np.zeros(shape)
-    if rod is not None and not rod.is_double:
-        moved, force = with_rod(moved, rod, effort, warmer)
-    stiffness = _even_stiffness(here, end)
-    ratio = stiffness / stiffness[..., :1]
-    setup = np.asarray(setup_relief)[..., None]
-    return {"relief": moved.relief + setup * (1 / ratio - 1),
-            "side_bow": np.broadcast_to(moved.side_bow, shape),
-            "fret_end": np.broadcast_to(moved.fret_end, shape),
-            "width": np.broadcast_to(moved.width_end, shape), "stiffness": ratio, "rod_force": force,
-            "moisture": end}
+    return np.minimum(np.concatenate([np.repeat(lower, stripes, -1), np.repeat(layers[..., 1:], above, -1)],
+                                     -1), full)
 
 
 def _even_stiffness(here: AtStations, moisture: Array) -> Array:
@@ -231,8 +315,6 @@ def _even_stiffness(here: AtStations, moisture: Array) -> Array:
     flat = E.reshape(-1, E.shape[-1])
     many = np.repeat(slots, len(flat) // len(slots), axis=0) if slots.ndim > 1 else None
 
-    def evened_here(rows: slice) -> Draws:
-        EI = bending_stiffness(parts, flat[rows], slots if many is None else many[rows])
-        return evened(here.x, EI, float(neck.fret(1)), neck.end)
-
-    return np.concatenate(in_batches(evened_here, len(flat))).reshape(E.shape[:-1])
+    EI = in_batches(lambda rows: bending_stiffness(parts, flat[rows], slots if many is None else many[rows]),
+                    len(flat))
+    return np.asarray(evened(here.x, np.concatenate(EI), float(neck.fret(1)), neck.end)).reshape(E.shape[:-1])
