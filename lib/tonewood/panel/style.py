@@ -99,6 +99,7 @@ SHEET = f"""{COLOURS}
 .tonewood-number input {{text-align:right}}
 .tonewood-unit .widget-html-content {{line-height:28px}}
 {_FIELD} {{height:auto; min-width:0}} {_FIELD} > :is(select, input) {{min-width:0; max-width:100%}}
+{_FIELD} > select {{min-height:28px}}
 .tonewood-note:empty, .tonewood-alert:empty {{display:none}}
 :is(.tonewood-note, .tonewood-alert, .tonewood-sentence) .widget-html-content {{line-height:1.45;
   white-space:normal; height:auto}}

@@ -126,7 +126,7 @@ def test_slope_layers_and_glue_lines_from_the_table(live, table):
     assert "over hard maple" in live.sentence
     table.fill()
     assert table.design().leans == pytest.approx(shown.leans) and len(table.under) == 1
-    table.top["wood"].value = None
+    table.top["wood"].value = ""
     table.buttons["Show this neck"].click()
     assert "none chosen above 1 layer;" in table.reply
     table.peel()

@@ -37,7 +37,6 @@ _ALWAYS = ("date", "board", "neck", "wood")
 _ASIDE = ("moisture", "temperature", "humidity", "who", "note")
 _BOX: dict[str, Any] = {"style": {"description_width": "100%"},
                         "layout": {"flex": "1 1 100%", "flex_flow": "row wrap", "width": "auto"}}
-_TALL = "<style>.tonewood-log select {min-height:28px}</style>"          # easy to touch
 _TYPED = {**_BOX, "continuous_update": False}
 _CELLS = Form.of(kept.EMPTY, FILE)
 _PLACE = {column.name: i for i, column in enumerate(COLUMNS)}
@@ -295,7 +294,7 @@ class LogBook:
         start = self._page * PAGE
         words = (f"{start + 1} to {start + len(newest)} of {len(self.found)} found, newest first."
                  if newest else "Nothing found." if self.log else "Nothing is written down yet.")
-        self._list.value = (f"{LOOK}{_TALL}<div role='status'>{style.says(words)}</div>" + (table(
+        self._list.value = (f"{LOOK}<div role='status'>{style.says(words)}</div>" + (table(
             ("board or neck", "measured", "read"), rows, wrap="24em").html
             if newest else ""))
         self.buttons["Newer"].disabled = self._page == 0

@@ -31,6 +31,18 @@ NONE = "no fretboard: frets in the neck"
 MIRRORED = {"as sawn": "about y", "about y": "as sawn", "about x": "about z", "about z": "about x"}
 """The half turn that makes a stripe of the same board the mirror image across the centre line."""
 _ROW = {"display": "flex", "flex_flow": "row wrap", "align_items": "center", "width": "100%"}
+_THICKNESS = "thickness, mm; the fretboard's with its layers"
+_LOOK = """<style>.tonewood-stripes {container-type:inline-size}
+.tonewood-stripe {border-top:1px solid var(--jp-border-color2,#ccc); padding:2px 0}
+.tonewood-stripe input {min-width:4em} .tonewood-heads {display:none; font-size:12px}
+@container (min-width:900px) {.tonewood-stripe, .tonewood-heads {display:grid !important; gap:0 8px;
+  grid-template-columns:minmax(230px,2fr) repeat(4,minmax(64px,1fr)) minmax(96px,1.2fr)
+  repeat(2,minmax(64px,1fr))}
+  .tonewood-stripe {border:0} .tonewood-stripe > * {width:auto !important; min-width:0; margin:0}
+  .tonewood-stripe > :not(:first-child) > .widget-label {position:absolute; clip-path:inset(50%)}
+  .tonewood-stripe > :first-child > .widget-label {min-width:7.5em}
+  .tonewood-heads > :last-child:nth-child(2) {grid-column:2 / -1}}</style>"""
+"""The rows side by side below their heads where there is room, else each box with its own words."""
 
 
 class StripeTable:
@@ -72,16 +84,16 @@ class StripeTable:
                                   strict=False):
                 row[name].value = f"{np.degrees(angle):.9g}"
         self.top = self._row("fretboard", design.fretboard)
-        self.under = [self._row("layer", layer) for layer in design.fretboard.under]
+        self.under = [self._row(f"layer {k}", layer) for k, layer in enumerate(design.fretboard.under, 1)]
         self._lay()
         self._say("")
 
     def _row(self, name: str, plan: StripePlan | FretboardPlan | LayerPlan) -> dict[str, Any]:
-        listed = every_wood() if name != "fretboard" else [*woods("fretboard"), (NONE, None)]
-        if plan.wood not in [key for _, key in listed]:
+        listed = every_wood() if name != "fretboard" else [*woods("fretboard"), (NONE, "")]
+        if (plan.wood or "") not in [key for _, key in listed]:
             listed = [(species(plan.wood).name, plan.wood), *listed]
         made: dict[str, Any] = {"wood": ipywidgets.Dropdown(
-            options=listed, value=plan.wood, description=f"{name}: wood", layout={"width": "250px"},
+            options=listed, value=plan.wood or "", description=f"{name}: wood", layout={"width": "250px"},
             style={"description_width": "initial"})}
         made["wood"].observe(lambda change: self._grain(made, change["new"]), names="value")
         for field, (words, factor) in COLUMNS.items():
@@ -111,8 +123,13 @@ class StripeTable:
         for row in self.rows:                               # no glue line beyond the last stripe
             for line in LINES:
                 row[line].layout.display = "none" if row is self.rows[-1] else None
-        self._box.children = [ipywidgets.Box(list(row.values()), layout=_ROW)
-                              for row in (*self.rows, *self.under, self.top)]
+        heads = ["", *(words for words, _ in COLUMNS.values()), "turned", *LINES.values()]
+        made = [ipywidgets.Box(list(row.values()), layout=_ROW)
+                for row in (*self.rows, *self.under, self.top)]
+        for row in made:
+            row.add_class("tonewood-stripe")
+        self._box.children = [_heads(heads, _LOOK), *made[:len(self.rows)], _heads(["", _THICKNESS]),
+                              *made[len(self.rows):]]
 
     def design(self) -> Design:
         """The Design that the table says, all else as on show. Raises ValueError that names the stripe."""
@@ -128,7 +145,7 @@ class StripeTable:
             except ValueError as problem:
                 raise ValueError(f"stripe {i} from the bass: {problem}") from None
         wood, top = self.top["wood"].value, self._numbers(self.top, "fretboard, ")
-        if wood is None:
+        if not wood:
             if count := len(self.under):
                 raise ValueError(f"fretboard: none chosen above {count} layer{'s' * (count != 1)}; accepted: "
                                  "a wood on top, or no layers")
@@ -177,9 +194,10 @@ class StripeTable:
     def layer(self) -> None:
         """A layer right under the top of the fretboard: 0.6 mm of the wood of the outermost stripe. Raises
         ValueError where there is no fretboard."""
-        if self.top["wood"].value is None:
+        if not self.top["wood"].value:
             raise ValueError("fretboard: none chosen; accepted: a wood, to lie on the layer")
-        self.under.append(self._row("layer", LayerPlan(wood=self.rows[0]["wood"].value, thickness=0.0006)))
+        plan = LayerPlan(wood=self.rows[0]["wood"].value, thickness=0.0006)
+        self.under.append(self._row(f"layer {len(self.under) + 1}", plan))
         self._lay()
 
     def peel(self) -> None:
@@ -213,6 +231,13 @@ class StripeTable:
             action()
         except ValueError as problem:
             self._say(f"{units.typed(problem)} The neck on show is as it was.", wrong=True)
+
+
+def _heads(words: list[str], look: str = "") -> ipywidgets.HTML:
+    """A line of heads over the boxes; their own words name them for screen readers."""
+    cells = "".join(f"<span>{word}</span>" for word in words)
+    return ipywidgets.HTML(f"{look}<div class='tonewood-heads' aria-hidden='true'>{cells}</div>",
+                           layout={"width": "100%", "margin": "0"})
 
 
 def with_stripes(live: LiveFigure, shown: Callable[[], Design]) -> LiveFigure:
