@@ -24,10 +24,6 @@ MODULES = sorted(".".join(path.relative_to(HOME.parent).with_suffix("").parts) f
 LAPTOP, HIGHEST, MIDDLE, TELEPHONE = 898, 549, 684, 284
 
 
-ONE_LAYOUT = {"shared.ledger_figure", "shared.measured", "string_pull.faults"}
-"""Not stacked for a telephone yet."""
-
-
 class Caught(Exception):
     pass
 
@@ -76,7 +72,7 @@ def words_of(fig):
 
 
 def problems(given, narrow):
-    stack = given["narrow"] or {}
+    stack = given["narrow"]
     inches = stacking.inches(stack) if narrow else given["inches"]
     with matplotlib.rc_context(style.FIGURE):
         fig = Figure(figsize=inches, dpi=100)
@@ -107,9 +103,8 @@ def test_words_are_legible_and_keep_to_their_places(figures, module):
         for left, low, right, high in given["parts"].values() if given["parts"] else ():
             middle = min(MIDDLE / (right - left) / width, 480 / (high - low) / height)
             assert pixels * middle >= 11, f"{pixels * middle:.1f} px on a page of 800"
-        stacked = bool(given["narrow"])
-        assert stacked != (module.removeprefix("lesson.") in ONE_LAYOUT), "nothing for a telephone"
-        for name, tall in (given["narrow"] or {}).items():
+        assert given["narrow"], "nothing for a telephone"
+        for name, tall in given["narrow"].items():
             assert pixels * min(TELEPHONE / stacking.WIDE, 480 / tall) >= 11, name
-        wrong = {layout: problems(given, layout == "narrow") for layout in ("wide", "narrow")[:1 + stacked]}
+        wrong = {layout: problems(given, layout == "narrow") for layout in ("wide", "narrow")}
         assert not any(wrong.values()), wrong

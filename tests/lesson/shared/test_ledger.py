@@ -141,15 +141,18 @@ def test_swept(live):
 def test_bars_are_the_account(live):
     live.reset()
     live.set(tang=0.006)
-    found = ledger(NECK_12, 0.2, 0.006, TOWN)
-    for line, box in zip(found.lines, live.art.bands.get_paths(), strict=True):
+    found, (part,) = ledger(NECK_12, 0.2, 0.006, TOWN), live.art.parts
+    for line, box in zip(found.lines, part.bands.get_paths(), strict=True):
         ends = np.clip(1e3 * line.total[[0, 2]], LOW, HIGH)
         assert [box.vertices[:, 0].min(), box.vertices[:, 0].max()] == pytest.approx(ends)
-    solid, hollow = (boxes.get_paths() for boxes in (live.art.solid, live.art.hollow))
+    solid, hollow = (boxes.get_paths() for boxes in (part.solid, part.hollow))
     assert len(solid) == sum(line.known for line in found.lines) == len(found.lines) - len(hollow)
     ends = solid[0].vertices[:, 0]
     assert (ends.min(), ends.max()) == pytest.approx((0.0, 1e3 * found.line(STRINGS).total[1]))
-    assert all(words in live.sentence for words in live.art.numbers.words)
+    assert all(words in live.sentence for words in part.numbers.words)
+    live._lay_out(stacked=True)    # in the workshop and at home: each line once
+    assert sum((half.numbers.words for half in live.art.parts), []) == part.numbers.words
+    live._lay_out(stacked=False)
     assert len(re.findall("→", live.sentence)) == len(found.lines)
 
 

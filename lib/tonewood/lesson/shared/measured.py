@@ -8,17 +8,19 @@ are data/board_stiffness.csv, the homes data/indoor_humidity.csv.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from html import escape
-from types import SimpleNamespace
 
 import numpy as np
+from matplotlib.axes import Axes
 from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
 
 from tonewood.bench.boards import board_tests, forecast
 from tonewood.draws import Array, band
 from tonewood.lesson.shared.shop import NECK_12, changed, possible
-from tonewood.panel import style
+from tonewood.panel import stacking, style
 from tonewood.panel.live_figure import LiveFigure
 from tonewood.panel.page import Shown, table
 from tonewood.remember import remember
@@ -193,33 +195,60 @@ def others_measured() -> Shown:
                  f"{tally()}\n{first.plain}\nRead and not compared:\n{second.plain}")
 
 
-def _setup(fig: Figure) -> SimpleNamespace:
-    ax = fig.subplots()
-    fig.subplots_adjust(left=0.42, right=0.97, bottom=0.08, top=0.93)
-    return SimpleNamespace(ax=ax, one=ax.axvline(1.0, color=style.BLACK, lw=0.8, zorder=0))
+STACK = {"Guitars": 330, "Boards": 370, "Homes": 560, "More homes": 540}
 
 
-def _change(art: SimpleNamespace) -> str:
-    rows = compared()
-    y = np.arange(len(rows))[::-1]
+def _bars(ax: Axes, rows: Sequence[Compared], ends: tuple[float, float]) -> list[Line2D]:
+    """Bars and marks of these rows, each beside its name or, in the narrow layout, below it; the marks. ends:
+    of the axis."""
+    slim, y = stacking.narrow(ax.get_figure()), np.arange(len(rows))[::-1]
     low, high = (np.array([getattr(row, name) / row.measured for row in rows]) for name in ("low", "high"))
     inside = np.array([row.inside for row in rows])
-    ax = art.ax
     ax.hlines(y, low, high, color=style.BLUE, alpha=0.45, lw=7, label="the model, 90 of 100")
-    ax.plot(np.ones(inside.sum()), y[inside], "o", color=style.BLACK, ms=6, label="measured, inside")
-    ax.plot(np.ones((~inside).sum()), y[~inside], "X", color=style.VERMILLION, ms=8,
-            label="measured, outside")
-    ax.set(xscale="log", ylim=(-0.8, len(rows) - 0.2), xlabel="model ÷ measured")
-    ticks = [t for t in (0.25, 0.5, 0.7, 1.0, 1.4, 2.0, 3.0) if low.min() * 0.9 <= t <= high.max() * 1.1]
+    marks = [*ax.plot(np.ones(inside.sum()), y[inside], "o", color=style.BLACK, ms=6,
+                      label="measured, inside"),
+             *ax.plot(np.ones((~inside).sum()), y[~inside], "X", color=style.VERMILLION, ms=8,
+                      label="measured, outside")]
+    ax.axvline(1.0, color=style.BLACK, lw=0.8, zorder=0)
+    ax.set(xscale="log", xlim=ends, ylim=(-0.8, len(rows) - 0.2), xlabel="model ÷ measured")
+    ticks = [t for t in (0.25, 0.5, 0.7, 1.0, 1.4, 2.0, 3.0) if ends[0] <= t <= ends[1]]
     ax.set_xticks(ticks, [f"{t:g}" for t in ticks])
     ax.set_xticks([], minor=True)
-    ax.set_yticks(y, [row.what for row in rows])
-    ax.legend(loc="lower center", bbox_to_anchor=(0.25, 1.0), ncols=3, frameon=False)
+    ax.set_yticks(y, [""] * len(rows) if slim else [row.what for row in rows])
+    for place, row in zip(y, rows if slim else (), strict=False):
+        ax.text(0, place + 0.25, row.what.split(": ", 1)[1], transform=ax.get_yaxis_transform(),
+                bbox={"facecolor": "white", "edgecolor": "none", "pad": 0.5})
+    ax.tick_params(axis="y", length=0 if slim else 3.5)
+    ax.spines["left"].set_visible(not slim)
+    return marks
+
+
+def _setup(fig: Figure) -> list[list[Line2D]]:
+    """Draw all of it, once."""
+    rows = compared()
+    ratios = [end / row.measured for row in rows for end in (row.low, row.high)]
+    ends = 0.9 * min(ratios), 1.1 * max(ratios)
+    if not stacking.narrow(fig):
+        ax = fig.subplots()
+        fig.subplots_adjust(left=0.45, right=0.97, bottom=0.08, top=0.93)
+        made = [_bars(ax, rows, ends)]
+        ax.legend(loc="lower center", bbox_to_anchor=(0.25, 1.0), ncols=3, frameon=False)
+        return made
+    kinds, made = [[row for row in rows if row.what.startswith(kind)] for kind in ("g", "3", "h")], []
+    half = (len(kinds[2]) + 1) // 2
+    for part, listed in zip(STACK, (*kinds[:2], kinds[2][:half], kinds[2][half:]), strict=True):
+        ax = fig.add_subplot(stacking.cell(fig, STACK, part, 14, 14, 92, 50))
+        made.append(_bars(ax, listed, ends))
+        ax.legend(loc="lower left", bbox_to_anchor=(-0.02, 0.995), frameon=False, borderaxespad=0)
+    return made
+
+
+def _change(art: list[list[Line2D]]) -> str:
     return tally()
 
 
 def measured_figure() -> LiveFigure:
     """The model's bands beside what others measured, as ratios; no controls. Returns a LiveFigure."""
-    return LiveFigure(_setup, _change, {}, inches=(10.0, 9.0), place=None,
+    return LiveFigure(_setup, _change, {}, inches=(10.0, 9.0), place=None, narrow=STACK,
                       alt="For each published figure a bar for the model's 90 % band divided by what was "
                           "measured, and a mark at one: a dot where the band holds it, a cross where not")

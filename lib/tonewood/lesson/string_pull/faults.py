@@ -16,7 +16,7 @@ from tonewood.lesson.string_pull.model import RODS, build, defaults, keep, slack
 from tonewood.lesson.string_pull.view import SLACK
 from tonewood.neck.design import Design
 from tonewood.neck.load.rod_limits import SHOWS, Limit, best_setting, rod_limits
-from tonewood.panel import style
+from tonewood.panel import stacking, style
 from tonewood.panel.controls import Control, pick, slider
 from tonewood.panel.live_figure import LiveFigure
 
@@ -39,6 +39,7 @@ CANNOT_ADD = {
     "single-acting":
         "A single-acting rod only takes relief away: heavier strings or planing the board adds it.",
     "double-acting": FORCED}
+STACK = {"From the side": 290, "From above": 290, "From the end": 290}
 LARGEST, REACH = 0.6, 475       # mm: largest fault, and how far from the nut the picture reaches for a guitar
 
 
@@ -94,8 +95,9 @@ def mended(fault: str, size: float, kind: str, design: Design = NECK_12) -> Mend
 
 def setup(fig: Figure) -> SimpleNamespace:
     """Draw all that stays, once."""
-    grid = fig.add_gridspec(1, 3, width_ratios=(1.35, 1.35, 1), left=0.078, right=0.99, top=0.86, bottom=0.2,
-                            wspace=0.33)
+    grid = [stacking.cell(fig, STACK, part, 84, bottom=46) for part in STACK] if stacking.narrow(
+        fig) else fig.add_gridspec(1, 3, width_ratios=(1.35, 1.35, 1), left=0.078, right=0.99, top=0.86,
+                                   bottom=0.2, wspace=0.33)
     axes, lines, words = [fig.add_subplot(cell) for cell in grid], [], (
         ("Side view: the rod bends this one", "from the nut (mm)", "gap (mm)"),
         ("Face view: out of its reach", "from the nut (mm)", "to the treble (mm)"),
@@ -182,7 +184,7 @@ def rod_faults(place: str | None = "beside", design: Design = NECK_12) -> LiveFi
     """Six faults and what the best setting of a rod leaves of each, ready to slide. Last line of a cell."""
     live = LiveFigure(setup, change, controls(design), inches=(10.0, 3.0), place=place, subject=design,
                       parts={"From the side": (0, 0, 0.36, 1), "From above": (0.34, 0, 0.68, 1),
-                             "From the end": (0.66, 0, 1, 1)},
+                             "From the end": (0.66, 0, 1, 1)}, narrow=STACK,
                       alt="Three views of a neck with one fault, rod slack and set for the flattest neck: "
                           "side view, face view, end view")
     return with_strip(live, LessonNeck(
