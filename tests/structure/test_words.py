@@ -124,13 +124,20 @@ def test_every_public_function_of_the_physics_shows_an_example():
     assert silent == []
 
 
+class Finder(doctest.DocTestFinder):
+    """Finds the examples of decorated functions too."""
+
+    def _from_module(self, module, object):
+        return super()._from_module(module, inspect.unwrap(object))
+
+
 def test_every_example_runs():
     tried = 0
     failures = []
     for name in PHYSICS + ["tonewood"]:
         said = []
         result = doctest.DocTestRunner(optionflags=doctest.NORMALIZE_WHITESPACE)
-        for test in doctest.DocTestFinder().find(importlib.import_module(name)):
+        for test in Finder().find(importlib.import_module(name)):
             result.run(test, out=said.append)
         tried += result.tries
         failures += ["".join(said)] if result.failures else []

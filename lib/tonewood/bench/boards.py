@@ -21,7 +21,7 @@ TESTS = {"shock_wave": "shock wave sent down the board", "vibration": "vibrating
 
 @remember(1)
 def board_tests() -> dict[str, Array]:
-    """{test: readings of the 30 boards (30,)}, tests as in TESTS; the unit is not printed.
+    """{test: readings of the 30 boards (30,)}, tests as in TESTS, each in its own unit, which is not printed.
     >>> board_tests()["vibration"].shape
     (30,)
     """

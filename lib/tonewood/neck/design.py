@@ -13,12 +13,12 @@ from functools import cached_property
 from typing import Any
 
 from tonewood import checks
-from tonewood.neck.layup.half_turns import TURNS, turned
+from tonewood.neck.layup.half_turns import TURNS, turned_angles
 from tonewood.neck.layup.neck import Back, Bar, Channel, Fretboard, Layup, Neck, Outline, Stripe
 from tonewood.neck.layup.shapes import FretboardLayer, whole_fretboard
 from tonewood.neck.load.joint import JOINTS, Joint
 from tonewood.neck.load.setup import Setup
-from tonewood.strings.pitch import TUNINGS
+from tonewood.strings.pitch import TUNINGS, fret_position
 from tonewood.strings.sets import SETS, scaled, string_set
 from tonewood.strings.wire import StringSet
 from tonewood.wood.board import Board
@@ -176,8 +176,8 @@ class Design:
 
     @cached_property
     def _neck(self) -> Neck:
-        def board(plan: StripePlan | LayerPlan) -> Board:
-            return Board(species(plan.wood), plan.ring_angle, plan.run_out, plan.slope,
+        def board(plan: StripePlan | LayerPlan, turn: str = "as sawn") -> Board:
+            return Board(species(plan.wood), *turned_angles(plan.ring_angle, plan.run_out, plan.slope, turn),
                          moisture=self.shop_moisture)
 
         fill = 0.5 if self.fretboard.slot_fill is None else self.fretboard.slot_fill
@@ -185,13 +185,11 @@ class Design:
         played: Any = layers[-1].board if layers else None
         top = Fretboard(played, self.fretboard.thickness, self.fretboard.slot_depth, fill,
                         tuple(layers[:-1]))
-        layup = Layup(tuple(Stripe(turned(board(stripe), stripe.turn), stripe.width)
-                            for stripe in self.stripes), leans=self.leans, tapers=self.tapers)
-        neck = Neck(layup, self.outline, self.back, top, self.channel, self.bars,
-                    scale_length=self.scale_length, frets=self.frets)
-        if self.joint_fret is None:
-            return neck
-        return replace(neck, body_start=float(neck.fret(self.joint_fret)))
+        layup = Layup(tuple(Stripe(board(stripe, stripe.turn), stripe.width) for stripe in self.stripes),
+                      leans=self.leans, tapers=self.tapers)
+        joint = None if self.joint_fret is None else float(fret_position(self.scale_length, self.joint_fret))
+        return Neck(layup, self.outline, self.back, top, self.channel, self.bars,
+                    scale_length=self.scale_length, frets=self.frets, body_start=joint)
 
     def neck(self) -> Neck:
         """The Neck of single values, every board at the shop's moisture; an unknown slot fill counts as

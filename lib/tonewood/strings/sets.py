@@ -9,6 +9,7 @@ from dataclasses import replace
 
 from tonewood import checks
 from tonewood.draws import Draws
+from tonewood.remember import remember
 from tonewood.strings.pitch import TUNINGS, notes
 from tonewood.strings.wire import StringSet, plain, wound
 
@@ -22,6 +23,7 @@ _SETS = {"six": (_SIX, 0.648), "seven": (((1.50, 0.50), *_SIX), 0.648), "eight":
 SETS = tuple(_SETS)
 
 
+@remember(16)
 def string_set(name: str = "six", tuning: str | Iterable[str] | None = None, length: Draws | None = None,
                wrap: str = "nickel-plated steel") -> StringSet:
     """A ready StringSet: name "six", "seven", "eight", "bass four" or "bass five". Raises ValueError.
@@ -39,6 +41,7 @@ def string_set(name: str = "six", tuning: str | Iterable[str] | None = None, len
     return StringSet(strings, notes(tuning or TUNINGS[name]), usual if length is None else length)
 
 
+@remember(16)
 def scaled(strings: StringSet, factor: float) -> StringSet:
     """The same StringSet with every diameter (core too) multiplied by `factor` (0.5 to 2), tuned to the same
     notes: tension grows with factor squared. Raises ValueError.

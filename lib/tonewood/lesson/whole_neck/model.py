@@ -47,6 +47,11 @@ def listed(role: str, wood: Species) -> bool:
 
 def defaults(design: Design = NECK_12) -> dict[str, Any]:
     """Start values of the controls: what the design decides, each at the nearest step its slider can show."""
+    return dict(_start(design))
+
+
+@remember(16)
+def _start(design: Design) -> dict[str, Any]:
     own, usual = own_woods(design), own_woods(NECK_12)
     main = next(stripe for stripe in design.stripes if stripe.wood == own["main"].key)
     ring, run_out = np.degrees([main.ring_angle, main.run_out])
@@ -129,7 +134,8 @@ def one_piece(design: Design, wood: str) -> Design:
     only."""
     made = changed(design, **dict.fromkeys(ROLES, wood), stripes=1, ring_angle=0.0, run_out=0.0, slope=0.0,
                    fretboard=REFERENCE_FRETBOARD, bars=())
-    return made.changed(fretboard=replace(made.fretboard, under=()))
+    under = made.fretboard.under
+    return made.changed(fretboard=replace(made.fretboard, under=())) if under else made
 
 
 @remember(80)

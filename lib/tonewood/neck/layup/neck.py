@@ -165,7 +165,8 @@ class Neck:
                              f"{1e3 * widest:.1f} mm, the widest part of the outline")
         slots = 0.0 if self.fretboard.layers else self.fretboard.slot_depth
         no_overlap(self.outline, self.back, self.channel, self.bars, slots, self.end)
-        no_crossing(self.layup.edges_at, self.back, self.end)
+        if any(self.layup.leans) or any(self.layup.tapers):
+            no_crossing(self.layup.edges_at, self.back, self.end)
         common_draws(self.pieces, "piece", slot_fill=self.fretboard.slot_fill)
 
     @property

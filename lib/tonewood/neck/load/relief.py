@@ -166,9 +166,11 @@ def strung_neck(neck: Neck, strings: StringSet, setup: Setup = Setup(), joint: J
     beyond = np.union1d(np.linspace(neck.end, bridge, 8)[1:], steps[(steps > neck.end) & (steps < bridge)])
     x, n = np.concatenate([on_neck, beyond]), on_neck.size
 
-    def held(value: Array) -> Array:
-        """On the neck (…, n) and beyond it, as at its end: (…, S)."""
-        return value[..., np.minimum(np.arange(x.size), n - 1)]
+    def held(value: Array, beyond: float | None = None) -> Array:
+        """On the neck (…, n) and beyond it, as at its end or as given: (…, S)."""
+        found = np.empty((*value.shape[:-1], x.size))
+        found[..., :n], found[..., n:] = value, value[..., -1:] if beyond is None else beyond
+        return found
 
     here = at_stations(neck, on_neck)
     s = here.section
@@ -176,20 +178,20 @@ def strung_neck(neck: Neck, strings: StringSet, setup: Setup = Setup(), joint: J
     extra = _curvature_at(curvature, x)
     draw_count(**{"the neck": neck.draws and np.empty(neck.draws), "tension": tension[..., 0],
                   "extra curvature": extra[..., 0]})
-    z_bar, off = held(s.z_bar), np.arange(x.size) >= n
+    z_bar = held(s.z_bar)
     moment = string_moment(tension, setup.heights(neck, x, len(strings)), z_bar)
     side_moment = string_moment(tension, setup.places(neck, x, len(strings)), held(s.y_bar))
-    side = bending(held(s.EI), held(s.EI_side), held(s.EI_cross), moment, side_moment)[1]
+    side = np.asarray(bending(s.EI, s.EI_side, s.EI_cross, moment[..., :n], side_moment[..., :n])[1])
     # Free to bow sideways too, a lopsided section is a little softer in the plane of the strings.
-    lean = held(s.EI_cross / s.EI_side)
-    bare = np.where(off, 0.0, held(s.EI) - held(s.EI_cross) * lean)
-    moment = moment - lean * side_moment
+    lean = s.EI_cross / s.EI_side
+    bare = held(s.EI - s.EI_cross * lean, 0.0)
+    moment = moment - held(lean) * side_moment
     EI = joint.stiffness(x, begins, bare)
     own = bare / EI
     return Strung(x=x, EI=EI, z_bar=z_bar, EA=held(s.EA), moment=moment, pull=tension.sum(-1), bridge=bridge,
                   frets=np.asarray(neck.fret(np.arange(1, neck.frets + 1))), shown=n, own=own, joint=begins,
                   extra=extra * own + _turn(joint, x, begins, moment), second=second_order, neck=neck,
-                  side_curvature=np.where(off | (x >= begins), 0.0, side), here=here)
+                  side_curvature=held(side * (on_neck < begins), 0.0), here=here)
 
 
 def _turn(joint: Joint, x: Array, begins: float, moment: Array) -> Draws:
