@@ -25,7 +25,7 @@ def test_a_board_goes_from_the_microphone_into_every_lesson(lesson, open_noteboo
     soundfile.write(path, made.samples, int(made.rate), subtype="PCM_16")
     lab, page = lesson, lesson.page
     live = page.locator(".tonewood-live").first
-    said = live.locator(".tonewood-seen .tonewood-says").first
+    said = live.locator(".tonewood-whole .tonewood-says").first
     said.wait_for()
     before = band(said.inner_text())
     live.get_by_label("I have weighed it").check()
@@ -60,7 +60,7 @@ def test_a_board_goes_from_the_microphone_into_every_lesson(lesson, open_noteboo
     neck.run_all()
     neck.predict_everything()
     bench = neck.page.locator(".tonewood-live").first
-    told = bench.locator(".tonewood-seen .tonewood-says").first
+    told = bench.locator(".tonewood-whole .tonewood-says").first
     words, woods = told.inner_text(), bench.get_by_role("combobox", name="Main wood")
     woods.fill("mill maple")
     woods.press("Enter")

@@ -371,7 +371,8 @@ def test_a_narrow_page_cuts_the_part_that_is_chosen():
     parts = {"Left": (0, 0, 0.5, 1), "Right": (0.5, 0, 1, 1)}
     made = LiveFigure(setup, change, {"slope": slider("Slope", 2, 0, 10, 0.5), "on": switch("On")},
                       inches=(4, 2), alt="A line", parts=parts)
-    choice, cut = made.widget.children[-1].children[1].children[0].children
+    choice, cut, told = made.widget.children[-1].children[1].children[0].children
+    assert told is made.change_said                     # in sight while the picture is
     assert choice.options == ("Left", "Right") and "tonewood-cut-0-0-50-100" in cut._dom_classes
     choice.value = "Right"
     assert "tonewood-cut-50-0-100-100" in cut._dom_classes

@@ -28,16 +28,17 @@ class Shown:
         self._choice = ipywidgets.ToggleButtons(style={"button_width": "auto"}, layout={"width": "auto"})
         self._choice.observe(self._choose, names="value")
         self._offer_parts()
-        picture = ipywidgets.VBox([self._choice, self._cut], layout={"max_width": f"{width}px"})
+        self.change_said = ipywidgets.HTML()        # announced, and read where the whole sentence is below
+        self.change_said.add_class("tonewood-spoken")
+        picture = ipywidgets.VBox([self._choice, self._cut, self.change_said],
+                                  layout={"max_width": f"{width}px"})
         page = ipywidgets.Text()        # where the script of the sheet writes how fine and dark the page is
         page.add_class("tonewood-density")
         page.observe(self._told_of_page, names="value")
         self.alert = ipywidgets.HTML(layout={"margin": "0"})
         self.caption = ipywidgets.HTML(layout={"width": "auto"})
-        self.change_said = ipywidgets.HTML()        # announced; the whole sentence is there to be read
-        self.change_said.add_class("tonewood-spoken")
         self.caption.add_class("tonewood-whole")
-        seen = ipywidgets.VBox([picture, self.alert, self.caption, self.change_said, page])
+        seen = ipywidgets.VBox([picture, self.alert, self.caption, page])
         for widget, name in ((picture, "picture"), (self.alert, "alert"), (self.caption, "sentence"),
                              (self.change_said, "sentence"), (seen, "seen")):
             widget.add_class(f"tonewood-{name}")

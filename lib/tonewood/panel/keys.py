@@ -1,4 +1,4 @@
-"""What the page does about keys and clicks inside our panels, once per page.
+"""What the page does about keys and clicks inside our panels and what a cell shows, once per page.
 
 A notebook takes single letters and arrows for commands to its cells (cut, delete, turn into text) even while
 a list or a slider of ours has the focus. The script hears each key before the notebook does and keeps it
@@ -23,7 +23,7 @@ if (!window.tonewoodKeys) (function () {
     ['input', 'change'].forEach(function (name) { box.dispatchEvent(new Event(name, {bubbles: true})); });
   }
   window.addEventListener('keydown', function (e) {
-    var at = e.target, ours = at.closest && at.closest('[class*=tonewood-]');
+    var at = e.target, ours = at.closest && at.closest('[class*=tonewood-], .jp-OutputArea-output');
     if (!ours || e.ctrlKey || e.altKey || e.metaKey || e.key === 'Tab' || e.key === 'Escape') return;
     if (at.matches('textarea, input:not([type=radio]):not([type=checkbox])')) {
       if (at.closest('.tonewood-number') && (e.key === 'ArrowUp' || e.key === 'ArrowDown')) {

@@ -132,7 +132,15 @@ SHEET = f"""{COLOURS}
   .tonewood-beside .tonewood-says {{font-size:13px; line-height:1.35; max-width:none}}}}
 @container (max-width:{WIDE_PAGE - 0.02}px) {{
   .tonewood-seen {{display:contents}} .tonewood-seen > * {{order:2}}
-  .tonewood-picture {{position:sticky; bottom:0; z-index:2; order:1}}}}
+  .tonewood-picture {{position:sticky; bottom:0; z-index:2; order:1}}
+  .tonewood-picture > .tonewood-spoken {{position:static; width:auto !important; height:auto; clip-path:none;
+    min-height:40px; border-top:1px solid var(--jp-border-color2,#ccc)}}
+  .tonewood-picture > .tonewood-spoken :is(.tonewood-says, .widget-html-content:empty)
+    {{font-size:13px; line-height:1.35; margin:2px 0; white-space:normal}}
+  .tonewood-picture > .tonewood-spoken .widget-html-content:empty::before
+    {{content:"Move a control: what it changes is told here."; {_TEXT}}}}}
+@container (max-width:{theme.TELEPHONE}px) {{
+  .tonewood-picture > .tonewood-spoken {{min-height:58px}}}}
 @container (max-width:{NARROW_PAGE}px) {{
   .tonewood-parts {{display:block !important}}}}
 @media (max-width:600px) {{.jp-OutputArea-output pre {{word-break:normal; overflow-wrap:anywhere}}
