@@ -7,9 +7,11 @@ import pytest
 
 CODE = """
 import time, ipywidgets
-from tonewood.panel.boxes import buttons
+from IPython.display import HTML, display
+from tonewood.panel.boxes import buttons, fold, panel
 from tonewood.panel.controls import pick, slider, switch
 from tonewood.panel.live_figure import LiveFigure
+from tonewood.panel.page import table
 from tonewood.panel.questions import ask_number, predict
 pressed = []
 controls = {"angle": slider("Run-out", 5, 0, 10, 0.5, "\u00b0"), "stripes": slider("Stripes", 3, 1, 11, 1),
@@ -22,10 +24,17 @@ live = LiveFigure(lambda fig: fig.subplots().plot([0, 1], [0, 10])[0], change, c
 asked, number = predict("Up or down?", ["up", "level", "down"]), ask_number("How much?", lambda: 0.5, "mm", 0.01, "h", "s")
 row = buttons(Press=lambda: (pressed.append(1), live.refresh()), Long=lambda: time.sleep(6))
 row.add_class("tonewood-panel")
-ipywidgets.VBox([live.widget, asked.widget, number.widget, row])
+class Woods:
+    def __call__(self): return ["ash", "beech"]
+    def also(self): return {"ash": "Fraxinus", "beech": "Fagus"}
+display(HTML("<details><summary>Words</summary>said</details><audio controls aria-label=Tap></audio>"))
+display(table(("wood", "what is known of it"), [("ash", "much " * 60)]))
+ipywidgets.VBox([live.widget, asked.widget, number.widget, row, panel([pick("Kind", Woods())]), *fold("Rest", ipywidgets.HTML("said"))])
 """
 KINDS = {"list": "select", "slider": ".noUi-handle", "radio": "input[type=radio]", "tick box": "input[type=checkbox]",
-         "button": "button", "number box": ".tonewood-number input", "text box": ".widget-text:not(.tonewood-number, .tonewood-density) input"}
+         "button": "button", "number box": ".tonewood-number input", "text box": ".widget-text:not(.tonewood-number, .tonewood-density) input",
+         "search box": ".tonewood-seek", "folded part": "button.tonewood-fold", "folded words": "summary", "player": "audio",
+         "wide table": "div[style*=overflow-x][tabindex]"}
 # what a notebook in command mode does with keys, switched on again: here the panels themselves must hold
 COMMANDS = """() => { const c = window.jupyterapp.commands;
   for (const [command, keys] of [['change-cell-to-markdown', ['M']], ['delete-cell', ['D', 'D']], ['cut-cell', ['X']],
@@ -69,7 +78,7 @@ def lab(shared):
 
 
 def part(lab, kind):
-    return lab.page.locator(f":is(.tonewood-live, .tonewood-question) {KINDS[kind]}").first
+    return lab.page.locator(f".jp-OutputArea-output {KINDS[kind]}").first
 
 
 def said(lab):
@@ -102,6 +111,7 @@ def test_no_key_touches_a_cell_in_any_kind_of_control(lab):
             lab.page.keyboard.press(key)
             assert lab.page.evaluate(CELLS) == before, f"{key} in a {kind}"
             assert has_focus(element), f"{key} takes the focus from a {kind}"
+    part(lab, "search box").press("Escape")                            # what was typed there is no wood
     # the same keys do act on a cell as soon as it has the focus itself: they were alive all the time
     assert lab.page.evaluate(COMMAND_MODE)
     lab.page.keyboard.press("b")

@@ -10,7 +10,6 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
 from tonewood.bench import measure
@@ -20,8 +19,9 @@ from tonewood.bench.taps import Taps, tap_tones
 from tonewood.lesson.shared.board_view import BoardView
 from tonewood.lesson.shared.shop import ROOM
 from tonewood.lesson.shared.standing import NONE_ON_FILE
-from tonewood.lesson.shared.tap_reader import image, told
+from tonewood.lesson.shared.tap_reader import told
 from tonewood.panel.page import Shown, table
+from tonewood.panel.still import still
 from tonewood.remember import remember
 from tonewood.sound.recording_file import read_recording
 from tonewood.tables import data_folder, read_table
@@ -145,12 +145,15 @@ def on_the_slip(name: str = FIRST) -> Shown:
 def end_picture(b: Billet) -> str:
     """The end of the billet with its rings, to scale, as mark-up."""
     _, width, thickness = (1e3 * v for v in b.sizes.values())
-    fig = Figure(figsize=(3.4, 1.6), dpi=100)
-    ax = FigureCanvasAgg(fig).figure.add_axes((0.02, 0.02, 0.96, 0.96))
-    ax.set(xlim=(-2, width + 2), ylim=(-2, thickness + 8))
-    BoardView(ax, {"end": (0, 0, 0)}, width, thickness).show(Board(b.wood(), np.radians(b.ring_angle)))
-    return image(fig, f"The end of billet {b.name}, {width:.0f} by {thickness:.0f} mm, its rings at "
-                      f"{b.ring_angle:.0f} degrees to the wide face.")
+
+    def draw(fig: Figure) -> None:
+        fig.set_layout_engine("none")
+        ax = fig.add_axes((0.02, 0.02, 0.96, 0.96))
+        ax.set(xlim=(-2, width + 2), ylim=(-2, thickness + 8))
+        BoardView(ax, {"end": (0, 0, 0)}, width, thickness).show(Board(b.wood(), np.radians(b.ring_angle)))
+
+    return still(draw, f"The end of billet {b.name}, {width:.0f} by {thickness:.0f} mm, its rings at "
+                       f"{b.ring_angle:.0f} degrees to the wide face.", (3.4, 1.6))
 
 
 def what_the_taps_say(name: str = FIRST) -> Shown:

@@ -5,14 +5,13 @@ from __future__ import annotations
 from itertools import combinations
 
 import numpy as np
-from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
 from tonewood.bench.boards import TESTS, board_tests, forecast
 from tonewood.draws import Z90
-from tonewood.lesson.shared.tap_reader import image
-from tonewood.panel import style
+from tonewood.panel import stacking, style
 from tonewood.panel.page import Shown, table
+from tonewood.panel.still import WIDE, still
 
 QUICK, SLOW = "vibration", "static_a"
 
@@ -29,28 +28,29 @@ def thirty_boards() -> Shown:
     picture with a table below."""
     tests = board_tests()
     shares = np.array([tests[name] / tests[name].mean() for name in TESTS])
-    fig = Figure(figsize=(9.6, 3.6), dpi=100, layout="constrained")
-    lines, cloud = FigureCanvasAgg(fig).figure.subplots(1, 2)
-    lines.plot(range(4), 100 * shares, color=style.GREY, lw=0.8, alpha=0.7)
     place = [np.argsort(np.argsort(tests[name])) for name in (QUICK, SLOW)]
     restless = int(np.abs(place[0] - place[1]).argmax())
-    lines.plot(range(4), 100 * shares[:, restless], color=style.VERMILLION, lw=2.2, ls="--", marker="s", ms=5)
-    cloud.plot(tests[QUICK][restless], tests[SLOW][restless], "s", color=style.VERMILLION, ms=9, mfc="none",
-               mew=2)
-    lines.set_xticks(range(4), ["shock\nwave", "vibration", "slow,\nfirst", "slow,\nsecond"])
-    lines.set(ylabel="% of the mean of the test", title="30 boards, four tests")
     x, y = (tests[name] for name in (QUICK, SLOW))
     found = forecast(QUICK, SLOW)
     slope, start = np.polyfit(x, y, 1)
     wide = Z90 * found.left * y.mean()
-    ends = np.array([x.min(), x.max()])
-    cloud.fill_between(ends, start + slope * ends - wide, start + slope * ends + wide, color=style.BLUE,
-                       alpha=0.2, lw=0)
-    cloud.plot(ends, start + slope * ends, color=style.BLUE)
-    cloud.plot(ends, ends, **style.REFERENCE)
-    cloud.plot(x, y, "o", color=style.BLACK, ms=4)
-    cloud.set(xlabel="vibration (unit not printed)", ylabel="first slow test",
-              title="Quick beside slow; dotted: equal")
+
+    def draw(fig: Figure) -> None:
+        lines, cloud = fig.subplots(*((2, 1) if stacking.narrow(fig) else (1, 2)))
+        lines.plot(range(4), 100 * shares, color=style.GREY, lw=0.8, alpha=0.7)
+        lines.plot(range(4), 100 * shares[:, restless], color=style.VERMILLION, ls="--", marker="s", ms=5)
+        cloud.plot(x[restless], y[restless], "s", color=style.VERMILLION, ms=9, mfc="none", mew=2)
+        lines.set_xticks(range(4), ["shock\nwave", "vibration", "slow,\nfirst", "slow,\nsecond"])
+        lines.set(ylabel="% of the mean of the test", title="30 boards, four tests")
+        ends = np.array([x.min(), x.max()])
+        middle = start + slope * ends
+        cloud.fill_between(ends, middle - wide, middle + wide, color=style.BLUE, alpha=0.2, lw=0)
+        cloud.plot(ends, middle, color=style.BLUE)
+        cloud.plot(ends, ends, **style.REFERENCE)
+        cloud.plot(x, y, "o", color=style.BLACK, ms=4)
+        cloud.set(xlabel="vibration (unit not printed)", ylabel="first slow test",
+                  title="Quick beside slow; dotted: equal")
+
     inside = int(np.sum(np.abs(y - start - slope * x) <= wide))
     alt = ("Thirty boards: readings of a quick vibration test beside a slow one lie along a line, "
            "correlation "
@@ -65,4 +65,4 @@ def thirty_boards() -> Shown:
     shown = table(("one test → another", "correlation", "other over one, means",
                    "scatter between boards (%)", "left once the first is known (%)"), rows,
                   "Johnson and Wichern, Table 4.3 (see Sources); no unit is printed there.")
-    return Shown(image(fig, alt) + shown.html, f"{alt}\n{shown.plain}")
+    return Shown(still(draw, alt, (WIDE, 3.6), 6.4) + shown.html, f"{alt}\n{shown.plain}")

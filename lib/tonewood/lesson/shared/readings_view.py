@@ -3,14 +3,10 @@ bias over many necks, what to distrust, in words."""
 
 from __future__ import annotations
 
-import base64
-import io
 from collections.abc import Iterable, Sequence
 from html import escape
 
 import numpy as np
-from matplotlib import rc_context
-from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
 from tonewood.bench.coverage import Coverage, Entry, bias, coverage, grouped
@@ -20,9 +16,9 @@ from tonewood.bench.readings import KINDS, Reading
 from tonewood.bench.stock import Stock
 from tonewood.bench.update import FEWEST, MOVED, NOTHING, Updated
 from tonewood.draws import Z90, band, written, written_band
-from tonewood.panel import chosen, style
-from tonewood.panel.figure_units import FigureUnits
+from tonewood.panel import chosen, stacking, style
 from tonewood.panel.page import Shown, table
+from tonewood.panel.still import still
 from tonewood.wood.species import species
 
 EARLIER = ("with the readings of earlier days",)
@@ -106,9 +102,9 @@ def picture(found: Updated) -> tuple[str, str]:
     necks = found.necks
     before, after = 1e3 * band(necks.gap()), 1e3 * found.ribbon()
     days = necks.days
-    with rc_context(style.FIGURE):
-        fig = Figure(figsize=(7.6, 3.3), dpi=110, layout="constrained")
-        ax = FigureCanvasAgg(fig).figure.subplots()
+
+    def draw(fig: Figure) -> None:
+        ax = fig.subplots()
         ax.axhspan(*USUAL, color="#eeeeee", zorder=0, label="0.1 to 0.3 mm, usual (common practice)")
         ax.plot(days, before[[0, 2]].T, **style.HELD,
                 label=["foretold from the drawing, 90 of 100", None])
@@ -119,22 +115,24 @@ def picture(found: Updated) -> tuple[str, str]:
             at = [necks.day_of(read) for read in home]
             ax.errorbar(at, [read.shown for read in home], [Z90 * 1e3 * read.doubt for read in home], fmt="o",
                         color=style.BLACK, ms=5, capsize=3, lw=1.2, label="read, ± its error (90 of 100)")
-        ticks = days[::2]
-        ax.set_xticks(ticks, [necks._years[0][1].month[int(k)][:3] for k in range(0, len(days), 2)])
+        narrow = stacking.narrow(fig)
+        shown = range(0, len(days), 4 if narrow else 2)
+        ax.set_xticks(days[::shown.step], [necks._years[0][1].month[int(k)][:3] for k in shown])
         low, high = min(0.0, before[0].min()), before[2].max()
         ax.set(ylabel=f"gap at fret {READ}, mm", xlim=(days[0], days[-1]),
-               ylim=(low - 0.03, high * 1.45 + 0.05), title="The year at home, rod untouched")
-        ax.legend(loc="upper left", ncols=2)
-        FigureUnits(fig).show_in(chosen.now())
-        fig.savefig(buffer := io.BytesIO(), format="png")
+               ylim=(low - 0.03, high * (1.05 if narrow else 1.45) + 0.05),
+               title="The year at home, rod untouched")
+        if narrow:
+            fig.legend(loc="outside lower left")
+        else:
+            ax.legend(loc="upper left", ncols=2)
+
     widest = int(np.argmax(before[2] - before[0]))
     month = necks._years[0][1].month[widest]
     words = chosen.said(
         f"Gap at fret {READ} in {month}: from the drawing {written_band(before[:, widest])} mm, after "
         f"the readings {written_band(after[:, widest])} mm (90 of 100).")
-    image = base64.b64encode(buffer.getvalue()).decode()
-    return (f"<img alt='{escape(words)}' style='max-width:100%;height:auto' "
-            f"src='data:image/png;base64,{image}'><p>{escape(words)}</p>", words)
+    return f"{still(draw, words, (8.4, 3.6), 4.6)}<p>{escape(words)}</p>", words
 
 
 def _share(found: Coverage) -> tuple[str, ...]:

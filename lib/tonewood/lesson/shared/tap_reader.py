@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import base64
 import io
 from collections.abc import Callable
 from functools import partial
@@ -10,15 +9,15 @@ from html import escape
 
 import ipywidgets
 import numpy as np
-from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
 from tonewood.bench.made_taps import error_table, made_taps
 from tonewood.bench.taps import Taps, tap_tones
-from tonewood.panel import boxes, style
+from tonewood.panel import boxes, stacking, style
 from tonewood.panel.microphone import microphone
 from tonewood.panel.page import Shown, table
 from tonewood.panel.reruns import replace_older
+from tonewood.panel.still import WIDE, still
 from tonewood.remember import remember
 from tonewood.sound.recording import at_pitch, level_over_time
 from tonewood.sound.recording_file import Recording, read_recording
@@ -123,8 +122,7 @@ def told(heard: Recording, taps: Taps, caption: str) -> Shown:
     shown = table(("from this recording", verdict), rows, caption)
     reasons = "".join(f"<li>{escape(reason[:1].upper() + reason[1:])}.</li>" for reason in taps.reasons)
     reasons = reasons and f"<ul>{reasons}</ul>"
-    pictures, words = _pictures(heard, taps)
-    images = "".join(image(fig, alt) for fig, alt in zip(pictures, words, strict=True))
+    images = "".join(still(draw, alt, (3.2, 2.9)) for draw, alt in _pictures(heard, taps))
     html = f"<div style='display:flex;flex-wrap:wrap'>{images}</div>{shown.html}{reasons}"
     return Shown(html, "\n".join([shown.plain, *taps.reasons]))
 
@@ -133,88 +131,97 @@ def _doubt(value: float) -> str:
     return f"{value:.1f}" if value >= 0.05 else "under 0.1"
 
 
-def _pictures(heard: Recording, taps: Taps) -> tuple[list[Figure], list[str]]:
-    """The recording as waveform, spectrum after the taps, fall of the tone with the fit: figures and words.
-    """
-    figures = [Figure(figsize=(3.2, 2.9), dpi=100, layout="constrained") for _ in range(3)]
-    wave, tones, fall = (FigureCanvasAgg(fig).figure.subplots() for fig in figures)
-    rate = heard.rate
-    step = max(len(heard.samples) // 4000, 1)
-    wave.plot(np.arange(len(heard.samples))[::step] / rate, heard.samples[::step], lw=0.6, color="0.35")
-    for tap in taps.taps:
-        colour, dashes = ("#D55E00", ":") if tap.reason else ("#0072B2", "--")
-        wave.axvline(tap.time, color=colour, ls=dashes, lw=1.2)
-    wave.set(xlabel="time, s", ylabel="share of full scale", title="What was recorded")
-    for tap in taps.taps[:8]:
-        part = heard.part(tap.time + 0.008, tap.time + SHOWN)
-        if len(part) < 256:
-            continue
-        size = 1 << 16
-        power = np.abs(np.fft.rfft(part * np.hanning(2 * len(part))[len(part):], size))
-        f = np.arange(len(power)) * rate / size
-        inside = (f > 40) & (f < 2000)
-        level = 20 * np.log10(power[inside] / power[inside].max() + 1e-6)
-        tones.semilogx(f[inside], level, lw=0.7, color="0.35")
-    tones.set(xlabel="frequency, Hz", ylabel="level, dB", title="Its tones", ylim=(-70, 5))
-    tones.set_xticks([50, 100, 200, 500, 1000, 2000], ["50", "100", "200", "500", "1000", "2000"])
-    if np.isfinite(taps.frequency):
-        tones.axvline(taps.frequency, color="#0072B2", lw=1.2, ls="--")
-        slope = 20 / np.log(10) * np.pi * taps.frequency * taps.loss
-        good = next(tap for tap in taps.taps if not tap.reason)
-        part = heard.part(good.time, good.time + SHOWN)
-        window = max(0.02, 4 / taps.frequency)
-        times, level = level_over_time(at_pitch(part, rate, taps.frequency), rate, window)
-        top = level.max()
-        fall.plot(times, level - top, ".", ms=4, color="0.35")
-        line = times[np.argmax(level):]
-        fall.plot(line, -slope * (line - line[0]), color="#0072B2", lw=1.5)
-        fall.set_ylim(-70, 5)
-        said = f"The tone at {taps.frequency:.1f} Hz falls by {slope:.0f} dB a second."
-    else:
-        said = "No tone was read."
-        fall.text(0.5, 0.5, "no tone read", ha="center", transform=fall.transAxes)
-    fall.set(xlabel="time after the tap, s", ylabel="level, dB", title="Fall of the tone, fit in blue")
-    tone = f"highest at {taps.frequency:.0f} Hz" if np.isfinite(taps.frequency) else "no tone read"
-    return figures, [f"{len(taps.taps)} taps in {heard.seconds:.1f} s of sound.",
-                  f"Level of its tones from 40 to 2000 Hz, {tone}.", said]
+def _pictures(heard: Recording, taps: Taps) -> list[tuple[Callable[[Figure], None], str]]:
+    """The recording as waveform, spectrum after the taps, fall of the tone with the fit: how each is drawn,
+    and its words."""
+    rate, read = heard.rate, bool(np.isfinite(taps.frequency))
+
+    def wave(fig: Figure) -> None:
+        ax, step = fig.subplots(), max(len(heard.samples) // 4000, 1)
+        ax.plot(np.arange(len(heard.samples))[::step] / rate, heard.samples[::step], lw=0.6, color="0.35")
+        for tap in taps.taps:
+            colour, dashes = (style.VERMILLION, ":") if tap.reason else (style.BLUE, "--")
+            ax.axvline(tap.time, color=colour, ls=dashes, lw=1.2)
+        ax.set(xlabel="time, s", ylabel="share of full scale", title="What was recorded")
+
+    def tones(fig: Figure) -> None:
+        ax = fig.subplots()
+        for tap in taps.taps[:8]:
+            part = heard.part(tap.time + 0.008, tap.time + SHOWN)
+            if len(part) < 256:
+                continue
+            power = np.abs(np.fft.rfft(part * np.hanning(2 * len(part))[len(part):], 1 << 16))
+            f = np.arange(len(power)) * rate / (1 << 16)
+            inside = (f > 40) & (f < 2000)
+            level = 20 * np.log10(power[inside] / power[inside].max() + 1e-6)
+            ax.semilogx(f[inside], level, lw=0.7, color="0.35")
+        ax.set(xlabel="frequency, Hz", ylabel="level, dB", title="Its tones", ylim=(-70, 5))
+        ax.set_xticks([50, 200, 500, 2000], ["50", "200", "500", "2000"])
+        ax.set_xticks([], minor=True)
+        if read:
+            ax.axvline(taps.frequency, color=style.BLUE, lw=1.2, ls="--")
+
+    slope = 20 / np.log(10) * np.pi * taps.frequency * taps.loss
+
+    def fall(fig: Figure) -> None:
+        ax = fig.subplots()
+        if read:
+            good = next(tap for tap in taps.taps if not tap.reason)
+            part = heard.part(good.time, good.time + SHOWN)
+            window = max(0.02, 4 / taps.frequency)
+            times, level = level_over_time(at_pitch(part, rate, taps.frequency), rate, window)
+            ax.plot(times, level - level.max(), ".", ms=4, color="0.35")
+            line = times[np.argmax(level):]
+            ax.plot(line, -slope * (line - line[0]), color=style.BLUE, lw=1.5)
+            ax.set_ylim(-70, 5)
+        else:
+            ax.text(0.5, 0.5, "no tone read", ha="center", transform=ax.transAxes)
+        ax.set(xlabel="time after the tap, s", ylabel="level, dB", title="Its fall, fit in blue")
+
+    tone = f"highest at {taps.frequency:.0f} Hz" if read else "no tone read"
+    said = (f"The tone at {taps.frequency:.1f} Hz falls by {slope:.0f} dB a second." if read
+            else "No tone was read.")
+    return [(wave, f"{len(taps.taps)} taps in {heard.seconds:.1f} s of sound."),
+            (tones, f"Level of its tones from 40 to 2000 Hz, {tone}."), (fall, said)]
 
 
 def error_picture(trials: int = 12) -> Shown:
     """The same as a picture: for each kind of recording the median of the error and its 95th percentile, and
     how many were refused; the table folded below."""
     found = _errors(trials)
-    fig = Figure(figsize=(9.6, 3.9), dpi=100, layout="constrained")
-    tone, loss, refused = FigureCanvasAgg(fig).figure.subplots(1, 3, sharey=True, width_ratios=(2, 2, 1))
     rows = np.arange(len(found))[::-1]
     least = 1e-3
-    for ax, what in ((tone, "frequency"), (loss, "loss")):
-        middle, far = (np.maximum(found[f"{what}, {n} (%)"], least) for n in ("median", "95th"))
-        ax.hlines(rows, middle, far, color=style.BLUE, lw=3, alpha=0.5)
-        ax.plot(middle, rows, "o", color=style.BLUE, label="half of the boards within")
-        ax.plot(far, rows, "|", color=style.BLACK, ms=12, mew=2, label="95 of 100 within")
-        ax.set_xscale("log")
-        ax.set_xticks([least, 0.01, 0.1, 1, 10], ["≤ 0.001", "0.01", "0.1", "1", "10"])
-        ax.grid(axis="x", color="0.9")
-    tone.set(xlim=(least / 1.5, 30), xlabel="tone off by (%)")
-    loss.set(xlim=(least / 1.5, 30), xlabel="loss factor off by (%)")
-    tone.set_yticks(rows, list(found.index))
-    refused.barh(rows, found["refused (%)"], color="0.6", height=0.5)
-    refused.set(xlim=(0, 100), xlabel="refused (%)")
-    fig.legend(*tone.get_legend_handles_labels(), loc="outside upper center", ncol=2, frameon=False)
+
+    def draw(fig: Figure) -> None:
+        narrow = stacking.narrow(fig)
+        ticks = {"ticks": [least, 0.1, 10], "labels": ["≤ 0.001", "0.1", "10"]} if narrow else {
+            "ticks": [least, 0.01, 0.1, 1, 10], "labels": ["≤ 0.001", "0.01", "0.1", "1", "10"]}
+        tone, loss, refused = axes = fig.subplots(*((3, 1) if narrow else (1, 3)), sharey=True,
+                                                  **({} if narrow else {"width_ratios": (2, 2, 1)}))
+        for ax, what in ((tone, "frequency"), (loss, "loss")):
+            middle, far = (np.maximum(found[f"{what}, {n} (%)"], least) for n in ("median", "95th"))
+            ax.hlines(rows, middle, far, color=style.BLUE, lw=3, alpha=0.5)
+            ax.plot(middle, rows, "o", color=style.BLUE, label="half of the boards within")
+            ax.plot(far, rows, "|", color=style.BLACK, ms=12, mew=2, label="95 of 100 within")
+            ax.set_xscale("log")
+            ax.set_xticks(**ticks)
+            ax.set_xticks([], minor=True)
+        tone.set(xlim=(least / 1.5, 30), xlabel="tone off by (%)")
+        loss.set(xlim=(least / 1.5, 30), xlabel="loss factor off by (%)")
+        refused.barh(rows, found["refused (%)"], color="0.6", height=0.5)
+        refused.set(xlim=(0, 100), xlabel="refused (%)")
+        tone.set_yticks(rows, list(found.index))
+        for ax in axes:
+            ax.grid(axis="y", visible=False)
+        fig.legend(*tone.get_legend_handles_labels(), loc="outside upper center", ncol=1 if narrow else 2)
+
     worst = found["loss, 95th (%)"]
     alt = (f"Errors of the reader on made taps, {trials} boards a line: 95 of 100 tones within "
            f"{found['frequency, 95th (%)'].max():.2f} % everywhere, loss factors within {worst.min():.1f} to "
            f"{worst.max():.1f} %, worst with {worst.idxmax()}; refused up to "
            f"{found['refused (%)'].max():.0f} %, with {found['refused (%)'].idxmax()}.")
-    return Shown(f"{image(fig, alt)}<details><summary>The same as a table</summary>"
+    return Shown(f"{still(draw, alt, (WIDE, 4.1), 10.4)}<details><summary>The same as a table</summary>"
                  f"{how_well_it_reads(trials).html}</details>", f"{alt}\n{how_well_it_reads(trials).plain}")
-
-
-def image(fig: Figure, alt: str) -> str:
-    """A finished figure as mark-up with its words."""
-    fig.savefig(buffer := io.BytesIO(), format="png")
-    return (f"<img class='tonewood-still' alt='{escape(alt, quote=True)}' style='max-width:100%;height:auto' "
-            f"src='data:image/png;base64,{base64.b64encode(buffer.getvalue()).decode()}'>")
 
 
 _errors = remember(2)(error_table)

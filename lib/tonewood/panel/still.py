@@ -1,0 +1,44 @@
+"""A finished picture with its words, drawn for wide pages and once more for a telephone."""
+
+from __future__ import annotations
+
+import base64
+import io
+from collections.abc import Callable
+from html import escape
+
+import matplotlib
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
+
+from tonewood.panel import chosen, stacking, style
+from tonewood.panel.figure_units import FigureUnits
+
+WIDE = 9.2
+"""Inches from left to right at which words are at least 11 pixels on a page of 800."""
+
+
+def still(draw: Callable[[Figure], object], alt: str, inches: tuple[float, float], high: float = 0.0) -> str:
+    """Mark-up of a picture that stands still, in the lessons' look and the units chosen.
+
+    draw(fig) draws on a bare figure; it may ask `stacking.narrow(fig)`. alt: its words, escaped here; inches:
+    its size on wide pages; high: inches from top to bottom on a telephone, where it is drawn again with its
+    parts below each other (0: the same picture).
+
+    >>> still(lambda fig: fig.subplots(), "An empty frame.", (1, 1)).count("<source")
+    0
+    """
+    narrow = ("<source media='screen and (max-width:600px)' "
+              f"srcset='{_png(draw, (stacking.WIDE / 100, high))}'>" if high else "")
+    return (f"<picture>{narrow}<img class='tonewood-still' alt='{escape(alt, quote=True)}' "
+            f"style='max-width:100%;height:auto' src='{_png(draw, inches)}'></picture>")
+
+
+def _png(draw: Callable[[Figure], object], inches: tuple[float, float]) -> str:
+    with matplotlib.rc_context(style.FIGURE):
+        fig = Figure(figsize=inches, dpi=100, layout="constrained")
+        FigureCanvasAgg(fig)
+        draw(fig)
+        FigureUnits(fig).show_in(chosen.now())
+        fig.savefig(buffer := io.BytesIO(), format="png")
+    return f"data:image/png;base64,{base64.b64encode(buffer.getvalue()).decode()}"
