@@ -11,7 +11,6 @@ from IPython.display import HTML, display
 from tonewood.panel.boxes import buttons, fold, panel
 from tonewood.panel.controls import pick, slider, switch
 from tonewood.panel.live_figure import LiveFigure
-from tonewood.panel.page import table
 from tonewood.panel.questions import ask_number, predict
 pressed = []
 controls = {"angle": slider("Run-out", 5, 0, 10, 0.5, "\u00b0"), "stripes": slider("Stripes", 3, 1, 11, 1),
@@ -28,13 +27,11 @@ class Woods:
     def __call__(self): return ["ash", "beech"]
     def also(self): return {"ash": "Fraxinus", "beech": "Fagus"}
 display(HTML("<details><summary>Words</summary>said</details><audio controls aria-label=Tap></audio>"))
-display(table(("wood", "what is known of it"), [("ash", "much " * 60)]))
 ipywidgets.VBox([live.widget, asked.widget, number.widget, row, panel([pick("Kind", Woods())]), *fold("Rest", ipywidgets.HTML("said"))])
 """
 KINDS = {"list": "select", "slider": ".noUi-handle", "radio": "input[type=radio]", "tick box": "input[type=checkbox]",
          "button": "button", "number box": ".tonewood-number input", "text box": ".widget-text:not(.tonewood-number, .tonewood-density) input",
-         "search box": ".tonewood-seek", "folded part": "button.tonewood-fold", "folded words": "summary", "player": "audio",
-         "wide table": "div[style*=overflow-x][tabindex]"}
+         "search box": ".tonewood-seek", "folded part": "button.tonewood-fold", "folded words": "summary", "player": "audio"}
 # what a notebook in command mode does with keys, switched on again: here the panels themselves must hold
 COMMANDS = """() => { const c = window.jupyterapp.commands;
   for (const [command, keys] of [['change-cell-to-markdown', ['M']], ['delete-cell', ['D', 'D']], ['cut-cell', ['X']],

@@ -4,7 +4,7 @@ made safe."""
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from html import escape
 from typing import Any
 
@@ -143,16 +143,21 @@ def say_all(rows: Iterable[tuple[str, float, str, int, str]]) -> None:
         say(name, value, unit, decimals, label=label)
 
 
-def caution(*sentences: str, title: str = "Caution") -> Shown:
-    """A box with the usual cautions, one sentence each, to stand before the work that can hurt. Text is
-    escaped."""
+def caution(*sentences: str, title: str = "Caution",
+            folded: Mapping[str, Sequence[str]] | None = None) -> Shown:
+    """A box with the usual cautions, one sentence each, to stand before the work that can hurt; folded:
+    {summary: sentences}, what stands behind them. Text is escaped."""
     if not sentences:
         raise ValueError("caution: no sentence given; accepted: at least one")
     shown = bullets(sentences)
     # its look is written out, since a saved page has no style sheet
     look = "border:2px solid #D55E00;border-left-width:8px;padding:6px 10px;margin:6px 0;max-width:70em"
-    return Shown(f"<div role='note' style='{look}'><strong>{escape(title)}</strong>{shown.html}</div>",
-                 f"{title.upper()}\n{shown.plain}")
+    html = f"<div role='note' style='{look}'><strong>{escape(title)}</strong>{shown.html}"
+    plain = [title.upper(), shown.plain]
+    for summary, lines in (folded or {}).items():
+        html += f"<details><summary>{escape(summary)}</summary>{bullets(lines).html}</details>"
+        plain += [f"{summary}:", bullets(lines).plain]
+    return Shown(f"{html}</div>", "\n".join(plain))
 
 
 def note(words: str, longest: int = 2000) -> Shown:

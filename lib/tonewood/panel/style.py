@@ -84,6 +84,7 @@ _TEXT = f"color:{_INK}"
 _WIDE_LABEL = ", ".join(f".tonewood-{cell} .widget-{kind} > .widget-label" for cell, kind in (
     ("slider", "hslider"), ("pick", "dropdown"), ("entry", "dropdown"), ("entry", "text")))
 _FIELD = ":is(.tonewood-pick, .tonewood-entry) :is(.widget-dropdown, .widget-text)"
+_ASKED = ".jp-Notebook .jp-Cell:has(.jp-OutputArea-output > .tonewood-question)"
 SHEET = f"""{COLOURS}
 .jp-InputPlaceholder .jp-PlaceholderText {{display:none}}
 .tonewood-control {{border-left:3px solid var(--jp-border-color2,#ccc); padding:0 0 2px 8px;
@@ -163,6 +164,18 @@ body[data-jp-theme-light=false] .widget-dropdown > select {{background-image:non
 body[data-jp-theme-light=false] .tonewood-still {{filter:invert(0.93) hue-rotate(180deg)}}
 {search.LOOK.replace("EDGE", page_colour("blue"))}
 .tonewood-question {{border-left:4px solid {page_colour('blue')}; padding-left:10px}}
+.tonewood-question .tonewood-radio > .widget-label {{position:absolute; width:1px !important; height:1px;
+  overflow:hidden; clip-path:inset(50%); white-space:nowrap}}
+.jp-Notebook .jp-RenderedHTMLCommon :is(h2, h3) {{margin:.5em 0 .3em}}
+.jp-Notebook .jp-InputPlaceholder {{height:12px; min-height:12px; overflow:hidden}}
+.tonewood-question .tonewood-says {{line-height:1.35; margin:2px 0 4px 0}}
+.jp-Notebook [role=note] ul {{margin:4px 0}}
+.jp-Notebook .jp-RenderedMarkdown p {{margin:0 0 .5em 0}}
+/* questions that follow each other stand in a row where there is room, so that the figure comes sooner */
+@media screen and (min-width:700px) {{
+  {_ASKED} {{display:inline-block; width:49.2%; vertical-align:top; box-sizing:border-box}}
+  {_ASKED} :is(.jp-InputPrompt, .jp-OutputPrompt, .jp-OutputArea-promptOverlay) {{display:none}}}}
+@media screen and (min-width:1100px) {{{_ASKED} {{width:32.8%}}}}
 """
 
 

@@ -44,21 +44,34 @@ def standing(*names: str) -> Shown:
 NONE_ON_FILE = "none on file here; treat as hazardous."
 
 
-def _told(names: Iterable[str]) -> list[str]:
-    """One line a caution of these woods; a wood without one on dust or skin says so."""
-    lines = []
+def _told(names: Iterable[str]) -> tuple[list[str], list[str]]:
+    """One line a caution of these woods: of what harms whoever works them, and of trade. A wood without one
+    on dust or skin says so."""
+    harms, trade = [], []
     for wood in dict.fromkeys(map(species, names)):
-        lines += [f"{wood.name}, {caution.kind}: {caution.told()}" for caution in wood.cautions]
+        for caution in wood.cautions:
+            (trade if caution.kind == "trade" else harms).append(
+                f"{wood.name}, {caution.kind}: {caution.told()}")
         if not {"dust", "contact"} & {caution.kind for caution in wood.cautions}:
-            lines.append(f"{wood.name}, dust and skin: {NONE_ON_FILE}")
-    return lines
+            harms.append(f"{wood.name}, dust and skin: {NONE_ON_FILE}")
+    return harms, trade
 
 
 def cautions_for(*names: str) -> Shown:
-    """The usual cautions of these woods (dust, contact, working, trade), then those of all wood dust. Returns
-    a box to show."""
-    every = [f"All woods, {caution.kind}: {caution.told()}" for caution in general_cautions()]
-    return caution_box(*_told(names), *every, title="Woods in this lesson: dust, skin and trade")
+    """The usual cautions of these woods (dust, contact, working, trade), then those of all wood dust: the
+    gist in sight, wood by wood folded. Returns a box to show."""
+    harms, trade = _told(names)
+    every = general_cautions()
+    harms += [f"All woods, {caution.kind}: {caution.told()}" for caution in every if caution.kind != "trade"]
+    trade += [f"All woods, {caution.kind}: {caution.told()}" for caution in every if caution.kind == "trade"]
+    known = [wood.name for wood in map(species, dict.fromkeys(names))
+             if {"dust", "contact"} & {caution.kind for caution in wood.cautions}]
+    gist = ["All wood dust harms: extract it at the source and wear a P2 or P3 mask (N95 or better).",
+            f"Dust or contact known to harm: {', '.join(known)}." if known else
+            f"Dust and contact of these woods: {NONE_ON_FILE}"]
+    return caution_box(*gist, title="Woods in this lesson: dust, skin and trade",
+                       folded={f"Wood by wood: what is known to harm ({len(harms)})": harms,
+                               f"Trade, protected kinds and papers ({len(trade)})": trade})
 
 
 def with_cautions(live: LiveFigure, woods: Callable[[], Iterable[str]]) -> LiveFigure:
@@ -72,7 +85,9 @@ def with_cautions(live: LiveFigure, woods: Callable[[], Iterable[str]]) -> LiveF
             names = list(dict.fromkeys(woods()))
         except ValueError:          # the figure has told it; the box stays with what it still shows
             return
-        box.value = caution_box(*_told(names), title="Woods on show: " + ", ".join(
+        harms, trade = _told(names)
+        folded = {f"Trade, protected kinds and papers ({len(trade)})": trade} if trade else {}
+        box.value = caution_box(*harms, folded=folded, title="Woods on show: " + ", ".join(
             species(name).name for name in names) + ". All wood dust harms: extract and wear a mask.").html
 
     for control in live.controls.values():
