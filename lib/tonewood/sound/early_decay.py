@@ -107,7 +107,12 @@ def early_decay(string: SpeakingString, normal: EndModes = RIGID_ENDS, parallel:
     count = checks.whole("harmonics", harmonics, 1, 100)
     omegas = string.omegas(count)
     ways = zip((normal, parallel), Stroke(**stroke).ways(string, count), strict=False)
-    parts = [_roots(harmonics_of(string, count), ends, shape * omegas * seen) for ends, (shape, seen) in ways]
+    return _both([_roots(harmonics_of(string, count), ends, shape * omegas * seen)
+                  for ends, (shape, seen) in ways])
+
+
+def _both(parts: list[tuple[Any, ComplexArray]]) -> EarlyDecay:
+    """What the directions of motion (amplitudes, rates) make together."""
     lead = np.broadcast_shapes(*(rates.shape[:-1] for _, rates in parts))
     return EarlyDecay(*(np.concatenate([np.broadcast_to(p, lead + p.shape[-1:]) for p in both], axis=-1)
                         for both in zip(*parts, strict=True)))
@@ -130,11 +135,13 @@ def note_ends(modes: Modes, neck: Neck, strings: StringSet, frets: Sequence[int]
 
 
 def plucked_notes(modes: Modes | None, neck: Neck, strings: StringSet, frets: Sequence[int], age: float = 0.0,
-                  setup: Setup = Setup(), harmonics: int = 12, **stroke: float) -> EarlyDecay:
-    """Every string plucked at some frets, out of the fretboard plane: EarlyDecay with the axes (..., S, F).
+                  setup: Setup = Setup(), harmonics: int = 12, parallel: Modes | None = None, **stroke: float
+                  ) -> EarlyDecay:
+    """Every string plucked at some frets: EarlyDecay with the axes (..., S, F).
 
-    modes: of the instrument, draws allowed; None: ends that do not move. age: of the strings; stroke: fields
-    of stroke.Stroke. Raises ValueError.
+    modes: of the instrument out of the fretboard plane, draws allowed; None: ends that do not move. parallel:
+    its modes along that plane; None: what moves along it is not added. age: of the strings; stroke: fields of
+    stroke.Stroke. Raises ValueError.
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> from tonewood.strings.sets import string_set
@@ -149,10 +156,14 @@ def plucked_notes(modes: Modes | None, neck: Neck, strings: StringSet, frets: Se
     fields = {name: np.array([np.broadcast_to(getattr(n, name), harmonics) for n in each]).reshape(S, F, -1)
               for name in ("frequency", "length", "tension", "own", "stiffness")}
     notes = Notes(air=0.0, harmonic=each[0].harmonic, **fields)
-    struck = [shape * line.omegas(harmonics) * seen for line in lines
-              for shape, seen in Stroke(**stroke).ways(line, harmonics)[:1]]
-    ends = RIGID_ENDS if modes is None else note_ends(modes, neck, strings, frets, setup)
-    return EarlyDecay(*_roots(notes, ends, np.reshape(struck, (S, F, harmonics))))
+    found, how = [], Stroke(**stroke)
+    strokes = [[shape * line.omegas(harmonics) * seen for shape, seen in how.ways(line, harmonics)]
+               for line in lines]
+    for struck, way in zip(zip(*strokes, strict=True), (modes, *[parallel] * (parallel is not None)),
+                           strict=False):
+        ends = RIGID_ENDS if way is None else note_ends(way, neck, strings, frets, setup)
+        found.append(_roots(notes, ends, np.reshape(struck, (S, F, harmonics))))
+    return _both(found)
 
 
 def _roots(notes: Notes, ends: EndModes, heard: Array) -> tuple[Any, ComplexArray]:

@@ -20,7 +20,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from tonewood import checks
-from tonewood.draws import Array, Draws, plain
+from tonewood.draws import Array, Draws, normal_share, plain
 from tonewood.remember import remember
 from tonewood.tables import Row, read_table
 from tonewood.wood.facts import rule
@@ -241,11 +241,10 @@ def cooling_hours(outside: Draws, cooled_to: Draws | None = None) -> Draws:
     >>> [round(cooling_hours(t, 24.0), 2) for t in (5.0, 18.0, 24.0)]
     [0.0, 0.5, 0.92]
     """
-    from scipy.special import ndtr
     given = rule("cooled_to").value if cooled_to is None else cooled_to
     outside = checks.temperature("outdoor temperature", outside, -60.0, 65.0)
     above = np.asarray(outside) - checks.temperature("cooled to", given, 10, 35) + rule("free_heat").value
-    return plain(ndtr(above / rule("hourly_spread").value))
+    return normal_share(above / rule("hourly_spread").value)
 
 
 def room(outside: Draws, vapour: Draws, heated_to: Draws = 20.0, added: Draws | None = None,

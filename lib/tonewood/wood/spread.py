@@ -20,7 +20,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from tonewood import checks
-from tonewood.draws import Z90, Array, Draws
+from tonewood.draws import Z90, Array, Draws, normal_share
 from tonewood.remember import remember
 from tonewood.wood.facts import rule
 
@@ -161,8 +161,7 @@ def _factor(key: Key, column: str, cov: float, together: float | None = None) ->
 @remember(256)
 def _share_below(key: Key, column: str) -> Array:
     """Share of the standard normal below each draw, (draws,): uniform between 0 and 1."""
-    from scipy.special import ndtr
-    return ndtr(_z(*key)[COLUMNS.index(column)])
+    return _locked(normal_share(_z(*key)[COLUMNS.index(column)]))
 
 
 def _drawn(board: Board, key: Key, of_the_wood: Key, supply: str) -> Board:

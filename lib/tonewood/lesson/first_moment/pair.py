@@ -8,7 +8,7 @@ import numpy as np
 
 from tonewood.draws import Array
 from tonewood.lesson.first_moment.model import LAST_FRET, STRINGS
-from tonewood.lesson.shared.notes_played import DRAWS, Note, note
+from tonewood.lesson.shared.notes_played import Note, first_moments, note
 from tonewood.lesson.shared.shop import NECK_12, changed
 from tonewood.remember import remember
 from tonewood.sound.attack import TIMES
@@ -34,15 +34,12 @@ class Survey:
 @remember(4)
 def survey(name: str) -> Survey:
     """Survey of one of the two necks, STIFF or FLEXIBLE."""
-    shape, one, hundred = (STRINGS, LAST_FRET + 1), [], []
-    for string in range(STRINGS, 0, -1):
-        for fret in range(LAST_FRET + 1):
-            of = note(NECKS[name], string, fret)
-            for read, kept in zip(of.first_moments(), (one, hundred), strict=True):
-                kept.append(np.stack([read.fall([TIMES[-1]])[..., 0], read.level([TIMES[0]])[..., 0]]))
-    fall, level = np.moveaxis(np.array(one).reshape(*shape, 2), -1, 0)
-    fall_draws, level_draws = np.moveaxis(np.array(hundred).reshape(*shape, 2, DRAWS), (-2, -1), (0, 1))
-    return Survey(fall, level, fall_draws, level_draws)
+    found = []
+    for many in (False, True):                      # two frets at a time stay in the processor's cache
+        reads = (first_moments(NECKS[name], (fret, fret + 1), many) for fret in range(0, LAST_FRET + 1, 2))
+        levels = np.concatenate([read.level([TIMES[0], TIMES[-1]]) for read in reads], axis=-2)
+        found += [levels[..., 0] - levels[..., 1], levels[..., 0]]
+    return Survey(*found)
 
 
 def most_different(name: str = FLEXIBLE) -> Note:

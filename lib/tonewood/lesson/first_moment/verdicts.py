@@ -13,7 +13,7 @@ from tonewood.lesson.first_moment.model import STRINGS, build
 from tonewood.lesson.first_moment.pair import FLEXIBLE, NECKS, STIFF, Survey, most_different, survey
 from tonewood.lesson.first_moment.route_words import routes_said
 from tonewood.lesson.first_moment.view import STEP
-from tonewood.lesson.shared.notes_played import guitar, note, stroke
+from tonewood.lesson.shared.notes_played import first_moments, guitar, note, stroke
 from tonewood.lesson.shared.shop import NECK_12
 from tonewood.neck.design import Design
 from tonewood.neck.report.evaluation import even_stiffness
@@ -130,15 +130,10 @@ class Size:
 
 def _heard(design: Design = NECK_12, age: float = 0.0, **changes: float) -> tuple[Array, Array, Array]:
     """Level, balance and fall of average boards over 36 notes. age in %; changes: of the stroke."""
-    level, balance, fall = [], [], []
-    for string in range(STRINGS, 0, -1):
-        for fret in SOME:
-            read = note(design, string, fret).first_moment(age, **changes)
-            power = read.harmonics([0.005, 0.05, 0.1, 0.15, 0.2]).mean(axis=-1)
-            level.append(read.level([TIMES[0]])[0])
-            balance.append(10 * np.log10(power / power.sum()))
-            fall.append(read.fall([TIMES[-1]])[0])
-    return np.array(level), np.array(balance), np.array(fall)
+    read = first_moments(design, SOME, False, age, **changes)
+    power = read.harmonics([0.005, 0.05, 0.1, 0.15, 0.2]).mean(axis=-1)
+    return (read.level([TIMES[0]]), 10 * np.log10(power / power.sum(axis=-1, keepdims=True)),
+            read.fall([TIMES[-1]]))
 
 
 @remember(1)

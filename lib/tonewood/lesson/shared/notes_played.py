@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -15,7 +16,7 @@ from tonewood.remember import remember
 from tonewood.sound.attack import AttackDesign
 from tonewood.sound.compliance import compliance_along
 from tonewood.sound.coupled import string_ends
-from tonewood.sound.early_decay import EarlyDecay, early_decay
+from tonewood.sound.early_decay import EarlyDecay, early_decay, plucked_notes
 from tonewood.sound.instrument import Instrument
 from tonewood.sound.modes import Modes, modes
 from tonewood.sound.partials import EndModes, SpeakingString, partials, speaking_string
@@ -82,10 +83,6 @@ class Note:
         """The first ten harmonics of a stroke on average boards, and on DRAWS necks of such boards."""
         return self._moments("normal", age, how), self._moments("many", age, how)
 
-    def first_moment(self, age: float = 0.0, **how: float) -> EarlyDecay:
-        """The first of `first_moments`: average boards alone."""
-        return self._moments("normal", age, how)
-
     def _moments(self, way: str, age: float, how: dict[str, float]) -> EarlyDecay:
         return early_decay(self.line(age), _ends(self, way), _ends(self, "along"), harmonics=10,
                            **stroke(**how))
@@ -113,6 +110,15 @@ def gives(of: Note) -> tuple[Draws, Draws]:
         return 0.0, np.zeros(DRAWS)
     return tuple(compliance_along(n, strings(of.design), of.index, of.fret, of.design.setup())
                  for n in (neck, drawn))
+
+
+def first_moments(design: Design, frets: Sequence[int], many: bool = False, age: float = 0.0, **how: float
+                  ) -> EarlyDecay:
+    """The first ten harmonics of one stroke on every string at some frets, (S, F), on average boards or, if
+    `many`, on DRAWS necks of such boards, (D, S, F)."""
+    neck, normal, along, drawn, _ = guitar(design)
+    return plucked_notes(drawn if many else normal, neck, strings(design), frets, age / 100, design.setup(),
+                         10, along, **stroke(**how))
 
 
 def note(design: Design, string: float, fret: float) -> Note:
