@@ -3,6 +3,7 @@ examples every time, and every test carries a marker by its folder, so that the 
 `pytest -m physics`."""
 
 import os
+import sys
 from pathlib import Path
 
 import pytest
@@ -23,6 +24,23 @@ def metric(tmp_path_factory, monkeypatch):
     from tonewood.panel import chosen
     monkeypatch.setattr(chosen, "_chosen", [])
     monkeypatch.setattr(chosen, "FILE", os.fspath(tmp_path_factory.getbasetemp() / "none" / "settings.json"))
+
+
+@pytest.fixture(autouse=True, scope="module")
+def nothing_live_is_left():
+    """What a file's tests have put on a page goes with the file: it follows every later choice of units, and
+    a register of the widgets holds it."""
+    def living():
+        page = sys.modules.get("ipywidgets.widgets.widget")
+        return dict(page._instances) if page else {}
+
+    before = set(living())
+    yield
+    for key, widget in living().items():
+        if key not in before:
+            widget.close()
+    if "tonewood.panel.chosen" in sys.modules:
+        sys.modules["tonewood.panel.chosen"]._followers.clear()
 
 
 HERE = Path(__file__).parent
