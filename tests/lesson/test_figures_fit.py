@@ -100,7 +100,8 @@ def test_words_are_legible_and_keep_to_their_places(figures, module):
         width, height = (100 * edge for edge in given["inches"])
         laptop = min(LAPTOP / width, HIGHEST / height if given["place"] == "beside" else 9)
         assert round(pixels * laptop, 1) >= 13.3, f"{pixels * laptop:.1f} px on a laptop"
-        for left, low, right, high in given["parts"].values() if given["parts"] else ():
+        assert given["parts"] or pixels * MIDDLE / width >= 11, "too small on a page of 800"
+        for left, low, right, high in (given["parts"] or {}).values():
             middle = min(MIDDLE / (right - left) / width, 480 / (high - low) / height)
             assert pixels * middle >= 11, f"{pixels * middle:.1f} px on a page of 800"
         assert given["narrow"], "nothing for a telephone"

@@ -46,15 +46,24 @@ def scale_bar(ax: Axes, left: float, low: float, lengths: dict[str, float], gap:
     """Draw a bar of a round length in the units chosen, from (left, low) of an axes in mm; lengths: of the
     bar in words and in mm, metric first, as {"10 mm": 10.0, "3/8 in": 9.525}; gap: to its words above, mm."""
     bar, = ax.plot([], [], color=colour, lw=2, solid_capstyle="butt")
-    words = ax.text(0, low + gap, "", ha="center", va="bottom", color=colour)
-    ax.scale_bar = bar, words, left, low, dict(zip((units.METRIC, units.INCH), lengths.items(), strict=True))
+    words = ax.text(0, 0, "", ha="center", va="bottom", color=colour)
+    ax.scale_bar = bar, words, gap, dict(zip((units.METRIC, units.INCH), lengths.items(), strict=True))
+    move_scale_bar(ax, left, low)
+
+
+def move_scale_bar(ax: Axes, left: float, low: float) -> None:
+    """Put the scale bar of an axes elsewhere, (left, low) in mm."""
+    bar, words, gap, lengths = ax.scale_bar
+    bar.set_data([left, left], [low, low])
+    words.set(y=low + gap, text="")
     _show_bar(ax, units.METRIC)
 
 
 def _show_bar(ax: Axes, system: str) -> None:
-    bar, words, left, low, lengths = ax.scale_bar
+    bar, words, _, lengths = ax.scale_bar
     told, length = lengths[system]
     if words.get_text() != told:
+        left, low = (ends[0] for ends in bar.get_data())
         words.set(text=told, x=left + length / 2)
         bar.set_data([left, left + length], [low, low])
 

@@ -253,7 +253,7 @@ def stiffer_neck_maps(factor: float = STIFFER) -> LiveFigure:
         titles = ("Start design: seconds each note rings",
                   f"Every board of the neck {more}, nothing else changed")
         if not stacking.narrow(fig):
-            upper, ax = fig.add_axes((0.045, 0.595, 0.945, 0.36)), fig.add_axes((0.045, 0.135, 0.945, 0.36))
+            upper, ax = fig.add_axes((0.049, 0.595, 0.941, 0.36)), fig.add_axes((0.049, 0.135, 0.941, 0.36))
             key(ax, span=False, earlier="dead in the map above")
             return [(DecayMap(upper, titles[0]),), (DecayMap(ax, titles[1]),)]
         made = []
@@ -272,6 +272,6 @@ def stiffer_neck_maps(factor: float = STIFFER) -> LiveFigure:
                 f"({before.t60[D, a]:.1f} s), fret {b} after ({after.t60[D, b]:.1f} s). Dead before: "
                 f"{dead_notes(before)}. Dead after: {dead_notes(after)}.")
 
-    return LiveFigure(setup, change, {}, inches=(10.0, 7.2), place=None, narrow=STACK,
+    return LiveFigure(setup, change, {}, inches=(9.2, 7.2), place=None, narrow=STACK,
                       alt="Two maps of strings and frets with the seconds each note rings, before and after "
                           f"making the neck {more}")

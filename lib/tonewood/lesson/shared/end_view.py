@@ -29,8 +29,9 @@ class EndView:
         ax.set(xlim=(-y_reach, y_reach), ylim=(z_low, z_high), aspect="equal")
         ax.axis("off")
         scale_bar(ax, -y_reach + 2, z_low + 1.6, {"10 mm": 10.0, "3/8 in": 9.525}, 0.6, "#444444")
-        ax.text(-y_reach + 1, z_high - 1, "bass", ha="left", va="top", color="#444444")
-        ax.text(y_reach - 1, z_high - 1, "treble", ha="right", va="top", color="#444444")
+        sides = [ax.text(sign * (y_reach - 1), z_high - 3, words, ha=words_from, color="#444444")
+                 for sign, words, words_from in ((-1, "bass", "left"), (1, "treble", "right"))]
+        self._sides = lambda: sides                          # what a function holds counts as backdrop
         self.pieces = PolyCollection([np.zeros((3, 2))], edgecolors="#3a3029", linewidths=0.7, zorder=1)
         self.rings = LineCollection([], linewidths=0.8, zorder=1.5)
         self.outline = PathPatch(Path(np.zeros((3, 2))), facecolor="none", edgecolor="#3a3029", lw=1.2,
@@ -54,6 +55,9 @@ class EndView:
         edges = 1e3 * neck.layup.edges_at(x)
         leans = neck.layup.leans if any(neck.layup.leans) else ()
         top = 1e3 * neck.fretboard.thickness
+        for words in self._sides():
+            if words.get_position()[1] != top + 0.8:
+                words.set_y(top + 0.8)
         verts, faces, lines, colours = [], [], [], []
         for stripe, left, right in zip(neck.layup.stripes, edges[:-1], edges[1:], strict=True):
             left, right = max(left, -a), min(right, a)

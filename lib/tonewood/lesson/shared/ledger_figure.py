@@ -75,10 +75,10 @@ def _setup(home: bool) -> Callable[[Figure], SimpleNamespace]:
                           borderaxespad=0, handlelength=1.6)
         else:
             high = fig.get_figheight()
-            ax = fig.add_axes((0.222, 0.6 / high, 0.473, 1 - 1.45 / high))
+            ax = fig.add_axes((0.241, 0.6 / high, 0.462, 1 - 1.67 / high))
             parts = [_part(ax, rows, range(len(rows)), BESIDE)]
-            fig.legend(handles=_named(), loc="upper left", bbox_to_anchor=(0.005, 1.0), ncols=3,
-                       columnspacing=1.0, handlelength=1.6)
+            fig.legend(handles=_named(), loc="upper left", bbox_to_anchor=(0.005, 1.0), ncols=2,
+                       columnspacing=2.0, handlelength=1.6)
         return SimpleNamespace(home=home, parts=parts)
     return setup
 
@@ -231,7 +231,7 @@ def controls(design: Design = NECK_12, home: bool = True) -> dict[str, Control]:
 
 def relief_ledger(home: bool = True, where: str | None = "above", design: Design = NECK_12) -> LiveFigure:
     """The relief ledger, ready to slide; home: with the year at the client's. Last line of a cell."""
-    live = LiveFigure(_setup(home), change, controls(design, home), inches=(10.0, 5.6 if home else 3.4),
+    live = LiveFigure(_setup(home), change, controls(design, home), inches=(9.2, 5.8 if home else 3.6),
                       place=where, subject=design, narrow=_stack(home),
                       alt="A running account of relief in millimetres: strings, tangs, rod and creep"
                           f"{', home, driest and dampest month by kind of rod' if home else ''}, known steps "

@@ -230,9 +230,9 @@ def _setup(fig: Figure) -> list[list[Line2D]]:
     ends = 0.9 * min(ratios), 1.1 * max(ratios)
     if not stacking.narrow(fig):
         ax = fig.subplots()
-        fig.subplots_adjust(left=0.45, right=0.97, bottom=0.08, top=0.93)
+        fig.subplots_adjust(left=0.487, right=0.97, bottom=0.08, top=0.93)
         made = [_bars(ax, rows, ends)]
-        ax.legend(loc="lower center", bbox_to_anchor=(0.25, 1.0), ncols=3, frameon=False)
+        ax.legend(loc="lower center", bbox_to_anchor=(0.2, 1.0), ncols=3, frameon=False)
         return made
     kinds, made = [[row for row in rows if row.what.startswith(kind)] for kind in ("g", "3", "h")], []
     half = (len(kinds[2]) + 1) // 2
@@ -249,6 +249,6 @@ def _change(art: list[list[Line2D]]) -> str:
 
 def measured_figure() -> LiveFigure:
     """The model's bands beside what others measured, as ratios; no controls. Returns a LiveFigure."""
-    return LiveFigure(_setup, _change, {}, inches=(10.0, 9.0), place=None, narrow=STACK,
+    return LiveFigure(_setup, _change, {}, inches=(9.2, 9.0), place=None, narrow=STACK,
                       alt="For each published figure a bar for the model's 90 % band divided by what was "
                           "measured, and a mark at one: a dot where the band holds it, a cross where not")

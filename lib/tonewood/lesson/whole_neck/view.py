@@ -16,6 +16,7 @@ from tonewood.lesson.whole_neck.model import LISTS, appearing
 from tonewood.neck.layup.neck import Neck
 from tonewood.neck.report.evaluation import Evaluation
 from tonewood.panel import stacking, style
+from tonewood.panel.figure_units import move_scale_bar
 from tonewood.panel.gauges import Gauges, Row, mark_axis
 from tonewood.panel.quick_text import Numbers
 from tonewood.wood.filling import worst
@@ -24,8 +25,9 @@ from tonewood.wood.species import Species
 VIEW_FRET = 7
 BOW = (-0.1, 0.7)
 """Scale of the gap under the straightedge, mm."""
-REACH = (31.0, -20.5, 9.0)
-"""Half the width of the end view, its bottom and top, mm; more for a neck that is wider or deeper."""
+REACH, TALL, ABOVE, BELOW = 31.0, 30.3, 3.8, 5.5
+"""Of the end view, mm: half its width, its height (both more for a neck that is wider or deeper), room above
+the neck for words and below it for the scale bar."""
 NUMBERED, FEWER = (1, 3, 5, 7, 9, 12, 15, 17, 19, 22), (1, 3, 5, 7, 9, 12, 15, 18, 22)
 STACK = {"Neck": 312, "Gap": 270, "Gauges": 600}
 ROWS = (Row("Stiffness", "% of the reference", 40, 200, 0, reference=100.0),
@@ -66,9 +68,9 @@ class Picture:
                                     top=0.955,
                                     bottom=0.09, hspace=0.11)
             ends, named, gap = left[0], left[1], left[3]
-            rows = fig.add_gridspec(1, 1, left=0.567, right=0.963, top=0.955, bottom=0.098)[0]
+            rows = fig.add_gridspec(1, 1, left=0.567, right=0.963, top=0.955, bottom=0.13)[0]
         ax, key, bow = (fig.add_subplot(cell) for cell in (ends, named, gap))
-        self.view = EndView(ax, *REACH)
+        self.view = EndView(ax, REACH, ABOVE - TALL, ABOVE)
         ax.set_title(f"End view at fret {VIEW_FRET}, to scale", pad=2)
         key.set(xlim=(0, 1), ylim=(len(LISTS), 0))
         key.axis("off")
@@ -83,20 +85,23 @@ class Picture:
         self.middle, = bow.plot([], [], **style.NOW)
         self.ghost, = bow.plot([], [], **style.HELD)
         self.gauges, self._sure = Gauges(fig, rows, ROWS), ()
-        fig.text(0.985, 0.012, f"(e) estimated by the model;{' ' if not self._narrow else chr(10)}(m) partly "
-                               "from memory, unverified", ha="right")
+        fig.text(0.985, 0.012, "(e) estimated by the model;\n(m) partly from memory, unverified", ha="right")
 
     def _mark(self, neck: Neck) -> None:
         """Scale of the end view, frets, labels and ticks of the gap; drawn anew only when one of them
         changes."""
         ends, bow = self._axes()
         fret = neck.fret(min(VIEW_FRET, neck.frets))
-        grown = max(1.0, 500 * float(neck.outline.width(fret)) / 30, 1e3 * float(neck.back.depth(fret)) / 19)
-        marked = neck.scale_length, neck.frets, grown
+        top = 1e3 * neck.fretboard.thickness + ABOVE
+        grown = max(1.0, 500 * float(neck.outline.width(fret)) / (REACH - 1),
+                    (top + 1e3 * float(neck.back.depth(fret)) + BELOW) / TALL)
+        marked = neck.scale_length, neck.frets, grown, top
         if marked == self._marked:
             return
         self._marked = marked
-        ends.set(xlim=(-REACH[0] * grown, REACH[0] * grown), ylim=(REACH[1] * grown, REACH[2] * grown))
+        wide, low = REACH * grown, top - TALL * grown
+        ends.set(xlim=(-wide, wide), ylim=(low, top))
+        move_scale_bar(ends, 2 - wide, low + 1.6)
         for old in (*bow.texts, *[line for line in bow.lines if line.get_gid() == "fret"]):
             old.remove()
         for n in (n for n in (FEWER if self._narrow else NUMBERED) if n <= neck.frets):
