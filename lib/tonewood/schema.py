@@ -211,6 +211,12 @@ TABLES: dict[str, Table] = {
         columns=dict(board=Number(1, 30, "1", True), **dict.fromkeys(
             ("shock_wave", "vibration", "static_a", "static_b"), Number(500, 5000)), **_STANDING),
         optional=("note",), keys=(("board",),), refers=_SOURCE, least=30),
+    "tap_errors.csv": Table(
+        columns=dict(boards=Number(1, 1000, "1", True), case=str, **dict.fromkeys(
+            ("frequency_median", "frequency_95th", "loss_median", "loss_95th", "within", "refused"),
+            Number(0, 100, "%")), **_STANDING),
+        optional=("frequency_median", "frequency_95th", "loss_median", "loss_95th", "within", "note"),
+        keys=(("boards", "case"),), refers=_SOURCE, least=24),
     "climate.csv": Table(
         columns=dict(place=str, month=Number(1, 12, "1", True), temperature=Number(-45, 50, "C"),
                      humidity=_HUMIDITY, vapour=Number(0.1, 60, "hPa"), equilibrium=Number(2, 25, "%")),

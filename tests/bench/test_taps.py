@@ -5,7 +5,7 @@ import numpy as np
 import pytest
 from scipy.optimize import least_squares
 
-from tonewood.bench.made_taps import CASES, error_table, made_taps
+from tonewood.bench.made_taps import CASES, error_table, kept_errors, made_taps
 from tonewood.bench.taps import tap_tones
 from tonewood.sound.recording_file import recording
 
@@ -79,8 +79,14 @@ def test_a_range_that_is_none_is_refused(expected, words):
         tap_tones(made_taps(taps=1), expected=expected)
 
 
-def test_error_table_finds_small_errors_and_grows_with_noise():
-    table = error_table(4)
+def test_error_table_finds_small_errors_grows_with_noise_and_is_what_is_kept():
+    """All that is kept of six boards is worked out again, of twelve the kinds that few boards blur most."""
+    table, some = error_table(6), ["one tap", "noise 16 dB below"]
+    assert kept_errors(6).to_numpy() == pytest.approx(table.to_numpy(), rel=1e-5, abs=1e-7, nan_ok=True)
+    anew = error_table(12, cases=some).to_numpy()
+    assert kept_errors(12).loc[some].to_numpy() == pytest.approx(anew, rel=1e-5)
+    assert list(kept_errors(6).columns) == list(kept_errors(2).columns) == list(table.columns)
+    assert list(kept_errors(12).index) == list(kept_errors(6).index) == list(CASES)
     assert list(table.index) == list(CASES)
     assert table.loc["quiet room", "loss, 95th (%)"] < table.loc["noise 16 dB below", "loss, 95th (%)"] < 5
     assert (table["frequency, 95th (%)"].drop("equal tone 0.5 Hz away") < 0.1).all()

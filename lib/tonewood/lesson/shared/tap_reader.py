@@ -11,7 +11,7 @@ import ipywidgets
 import numpy as np
 from matplotlib.figure import Figure
 
-from tonewood.bench.made_taps import error_table, made_taps
+from tonewood.bench.made_taps import kept_errors, made_taps
 from tonewood.bench.taps import Taps, tap_tones
 from tonewood.panel import boxes, stacking, style
 from tonewood.panel.microphone import microphone
@@ -224,7 +224,7 @@ def error_picture(trials: int = 12) -> Shown:
                  f"{how_well_it_reads(trials).html}</details>", f"{alt}\n{how_well_it_reads(trials).plain}")
 
 
-_errors = remember(2)(error_table)
+_errors = remember(2)(kept_errors)
 
 
 def how_well_it_reads(trials: int = 6) -> Shown:
