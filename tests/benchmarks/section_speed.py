@@ -169,8 +169,8 @@ def isotropic(neck):
         C = shear_stiffness(board)[0]
         G = (C[0] + C[1]) / 2
         wood = replace(board.species.elastic, G_LR=G, G_LT=G)
-        return SimpleNamespace(species=SimpleNamespace(elastic=wood, modulus=1.0), Q=board.Q, E_L=1.0,
-                               E_x=board.E_x, G_xz=board.G_xz, rho=board.rho, draws=None)
+        return SimpleNamespace(ratios=wood, scale=1.0, constants=None, Q=board.Q, E_x=board.E_x,
+                               G_xz=board.G_xz, rho=board.rho, draws=None)
 
     return neck.with_pieces([even(b) for b in neck.pieces])
 

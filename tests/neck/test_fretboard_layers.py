@@ -18,9 +18,10 @@ from tonewood.neck.load.relief import fret_wedge, relief
 from tonewood.neck.load.rod import fit
 from tonewood.neck.load.usual_rod import usual_rod
 from tonewood.neck.report.calculation_sheet import entries
+from tonewood.neck.seasons.drying import column
 from tonewood.neck.seasons.movement import movement
 from tonewood.neck.seasons.pieces import moduli_at
-from tonewood.neck.seasons.within_board import ring_cup
+from tonewood.neck.seasons.within_board import ring_cup, uneven_response, with_gradient
 from tonewood.neck.seasons.year import year
 from tonewood.neck.section.damping import composite_loss, stripe_shares, twisting_loss
 from tonewood.neck.section.section import section
@@ -176,7 +177,7 @@ BARE = DESIGN.with_fretboard(FretboardPlan(wood=None))
 @pytest.mark.parametrize("design", [VENEERED, BARE], ids=["veneered", "bare"])
 def test_a_design_travels_whole(design):
     again = from_text(to_text(design))
-    assert again == design and again.neck() == design.neck() and VERSION == 3
+    assert again == design and again.neck() == design.neck() and VERSION == 4
 
 
 def test_a_file_of_the_version_before_opens_exactly():
@@ -204,3 +205,56 @@ def test_cut_list_and_search_say_what_they_take():
     for design, words in ((VENEERED, "2 layers given"), (BARE, "none given")):
         with pytest.raises(ValueError, match=words):
             layup_of(design)
+
+
+# a neck without a fretboard whose halves dry one before the other
+
+def test_a_block_drier_above_bends_to_an_arc_of_its_swelling():
+    """By hand: one wood, moisture straight over the depth: curvature = swelling x slope, hollow on the dry
+    side; the gap over a chord L is curvature L^2 / 8."""
+    neck = example_neck(**{**NONE, "channel": None}, body_start=None)
+    moved = movement(neck, 0.08, 0.08)
+    chord = neck.end - float(neck.fret(1))
+    expected = MAPLE.swelling_along(0) * 1.5 * chord**2 / 8
+    assert with_gradient(moved, -1.5).relief == pytest.approx(expected, rel=2e-3)
+    assert with_gradient(moved, 1.5).relief == pytest.approx(-expected, rel=2e-3)
+
+
+def test_unlike_stripes_drier_above_bend_as_the_sums_over_the_section_say():
+    """The sums with a straight free strain in every piece, which finite elements check elsewhere."""
+    stripes = tuple(Stripe(replace(board, swelling=(C, 0.2, 0.3)), 0.020)
+                    for board, C in ((MAPLE, 0.004), (WENGE, 0.007), (MAPLE, 0.004)))
+    neck = example_neck(layup=Layup(stripes), **NONE)
+    moved = movement(neck, 0.08, 0.08)
+    slopes = [np.zeros((2, 3, 3)) for _ in stripes]
+    for slope, stripe in zip(slopes, stripes, strict=True):
+        slope[1, 0, 0] = stripe.board.swelling[0] * -1.5 / 1e-6         # for a change of moisture of 1e-6
+    start = np.full(3, 0.08)
+    whole = uneven_response(moved.here, start, start + 1e-6, [None] * 3, slopes).curvature
+    found = with_gradient(moved, -1.5).response.curvature - moved.response.curvature
+    np.testing.assert_allclose(found, whole, rtol=0.02)
+
+
+def test_without_a_fretboard_the_faces_decide_where_the_bow_goes():
+    """Tight back, bare top: hollow above in the dry of winter; exchanged, the other way; alike, next to
+    nothing. Relief known to come from nothing else: one wood swells evenly."""
+    neck, tight = BARE.neck(), "epoxy, two-part"
+    one = replace(neck, layup=Layup(tuple(replace(s, board=MAPLE) for s in neck.layup.stripes)), bars=())
+    relief = {faces: year(one, "Chicago", back_finish=faces[0], board_finish=faces[1], points=13).relief
+              for faces in ((tight, "bare"), ("bare", tight), (tight, tight))}
+    up, down, even = relief.values()
+    assert up[2] > 4e-5 and down[2] < -4e-5 and np.abs(even).max() < 0.3 * up.max()
+
+
+def test_halves_tell_the_slope_of_the_moisture_nearly_as_many_layers_do():
+    """First moment of the moisture in twelve layers against the two halves, by month of a dry winter."""
+    halves = column(BARE.neck(), "epoxy, two-part", "bare")
+    depth, count = 2 * halves.thickness[0], 12
+    many = replace(halves, thickness=(depth / count,) * count, diffusivity=(halves.diffusivity[0],) * count,
+                   density=(halves.density[0],) * count, cells=2)
+    days, air = np.linspace(0, 180, 7), np.array([.085, .075, .065, .06, .06, .065, .07])
+    m = many.follow(days * 86400.0, air, 0.085)
+    z = (np.arange(count) + 0.5) / count - 0.5
+    slope = (m @ z) / (z @ z) / depth
+    two = halves.follow(days * 86400.0, air, 0.085)
+    np.testing.assert_allclose((two[:, 1] - two[:, 0]) / (depth / 2), slope, rtol=0.1, atol=0.01)

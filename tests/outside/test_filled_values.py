@@ -14,8 +14,9 @@ from scipy.stats import t as student
 
 from tonewood.wood.facts import few_samples, load
 from tonewood.wood.filling import RATIOS, complete
-from tonewood.wood.ratios import draw_ratios, filled_ratios
+from tonewood.wood.ratios import draw_ratios
 from tonewood.wood.species import all_species, species
+from tonewood.wood.spread import filled_ratios
 
 OUTSIDE = {    # E_R, E_T, G_LR, G_LT, G_RT over E_L; nu LR, LT, RT
     "subalpine fir": (.102, .039, .070, .058, .006, .341, .332, .437),

@@ -129,3 +129,12 @@ def test_a_file_copied_in_part_is_refused_and_a_stream_is_read(tmp_path):
     (tmp_path / "tap.flac").write_bytes(cut[:len(cut) // 2])
     with pytest.raises(ValueError, match="tap.flac cannot be read as sound"):
         read_recording(tmp_path / "tap.flac")
+    for kind, subtype, said in (("OGG", "VORBIS", "breaks off"), ("OGG", "OPUS", "breaks off"),
+                                ("MP3", "MPEG_LAYER_III", r"holds \d\.\d s of the 8\.0 s it announces")):
+        soundfile.write(tap := io.BytesIO(), 0.3 * np.sin(np.arange(8 * 48000) / 20), 48000, format=kind,
+                        subtype=subtype)
+        assert read_recording(tap, "tap").seconds == pytest.approx(8.0, abs=0.1)
+        ends = [tap.getvalue().rindex(b"OggS")] if kind == "OGG" else []       # between two pages too
+        for end in (*ends, len(tap.getvalue()) // 2, len(tap.getvalue()) * 9 // 10):
+            with pytest.raises(ValueError, match=f"tap {said}.*only in part"):
+                read_recording(io.BytesIO(tap.getvalue()[:end]), "tap")

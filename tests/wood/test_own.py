@@ -80,10 +80,11 @@ BOARD = OwnWood(name="Mill maple 3", like="hard maple", one_board=True, density=
                 modulus_error=0.03, density_error=0.01, correlation=0.0, ring_angle=1.4, run_out=0.02)
 
 
-def test_a_measured_board_scatters_as_its_readings_do_and_all_its_stripes_alike():
+def test_a_measured_board_scatters_as_its_readings_do():
+    """Its stripes too, unless they were ripped from it (tests of wood.spread)."""
     wood = keep(BOARD)
     one, two, other = draw_boards([Board(wood), Board(wood, 1.5), Board(species("hard maple"))], 4000, 3,
-                                  supply="bought anywhere", kinship="same tree")
+                                  supply="bought anywhere", kinship="same tree", ripped=False)
     at_8 = Board(wood).E_L
     assert np.std(one.E_L) / np.mean(one.E_L) == pytest.approx(0.03, rel=0.05)
     assert np.mean(one.E_L) == pytest.approx(at_8, rel=0.003)

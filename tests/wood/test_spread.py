@@ -1,4 +1,5 @@
 """Natural spread: draws keep the mean, reach the stated scatter, and are as alike as their origin says."""
+from operator import itemgetter
 
 import numpy as np
 import pytest
@@ -7,6 +8,7 @@ from hypothesis import strategies as st
 
 from tonewood.wood.board import Board
 from tonewood.wood.facts import rule
+from tonewood.wood.own import OwnWood
 from tonewood.wood.species import all_species, species
 from tonewood.wood.spread import SUPPLIES, draw_boards, likeness, scatter_of_modulus
 
@@ -207,3 +209,93 @@ def test_swelling_keeps_its_mean_in_both_directions():
     for found, wanted in zip(drawn.swelling[1:], MAPLE.swelling[1:], strict=True):
         assert found.std() / found.mean() == pytest.approx(MAPLE.cov_swelling, rel=0.02)
         assert found.mean() == pytest.approx(wanted, rel=0.002)
+
+
+# what a rule filled
+
+WENGE = species("wenge")
+
+
+def test_filled_moduli_are_drawn_once_for_a_wood_and_read_ones_stand():
+    """Scatter of the rule (a table's over 12 woods, widened as Student's t says), from data/rules.csv by
+    hand: 0.0159 / 0.0683 x 1.12 for G_LT of a hardwood."""
+    first, second, maple = draw_boards([Board(WENGE), Board(WENGE), Board(MAPLE)], 40_000, 3)
+    assert first.constants is second.constants
+    plain = WENGE.elastic
+    for name, expected in (("E_R", .383), ("E_T", .391), ("G_LR", .335), ("G_LT", .263), ("G_RT", .57)):
+        factor = getattr(first.constants, name) / getattr(plain, name)
+        assert factor.mean() == pytest.approx(1.0, abs=0.01)
+        assert factor.std() == pytest.approx(expected, rel=0.05)
+        assert factor.min() > 0.1 and getattr(first.constants, name).max() < plain.E_L
+    assert set(np.unique(maple.constants.G_LR)) == {MAPLE.elastic.G_LR}      # maple's was read
+    assert np.ptp(maple.constants.G_RT) > 0                                 # and this one was not
+    alone, = draw_boards([Board(WENGE)], 40_000, 3)
+    assert np.array_equal(alone.E_x, alone.E_L)                             # straight grain knows no ratio
+
+
+def test_a_board_of_drawn_ratios_is_the_board_of_each_draw():
+    """Every draw alone, as nine single constants: stiffness, shear and loss along a twisted cut."""
+    drawn, = draw_boards([Board(WENGE, 0.6, 0.08, 0.05)], 6, 1)
+    for k in range(6):
+        one = drawn.constants.mapped(itemgetter(k))
+        alone = Board(WENGE, 0.6, 0.08, 0.05, modulus=float(drawn.E_L[k]), loss=float(drawn.loss[k]),
+                      constants=one)
+        for name in ("E_x", "G_xz", "G_xy", "eta"):
+            assert getattr(drawn, name)[k] == pytest.approx(getattr(alone, name), rel=1e-12)
+
+
+def test_run_out_widens_by_the_shear_modulus_as_first_order_says():
+    """1/E_x = c^4/E_L + s^4/E_z + c^2 s^2 (1/G - 2 nu/E_L): the relative scatter that G alone brings is
+    c^2 s^2 E_x/G times that of G, by hand."""
+    angle = np.radians(6.0)
+    drawn, = draw_boards([Board(WENGE, 0.0, angle)], 40_000, 5)
+    left = np.log(drawn.E_x / drawn.E_L)
+    c2, s2, e = np.cos(angle) ** 2, np.sin(angle) ** 2, WENGE.elastic
+    E_x = float(Board(WENGE, 0.0, angle).E_x * e.E_L / Board(WENGE).E_L)
+    parts = c2 * s2 * E_x / e.G_LT * 0.263, s2 * s2 * E_x / e.E_T * 0.391      # flat-sawn: T stands up
+    assert left.std() == pytest.approx(np.hypot(*parts), rel=0.1)
+
+
+def test_constants_of_another_wood_are_refused():
+    with pytest.raises(ValueError, match="constants: E_L .* Pa given; accepted: that of wenge"):
+        Board(WENGE, constants=MAPLE.elastic)
+
+
+# stripes ripped from one measured board
+
+def ripped(count=3, **given):
+    wood = OwnWood(name="Mill maple 3", like="hard maple", one_board=True, **given).wood()
+    return wood, draw_boards([Board(wood, moisture=0.12)] * count, 40_000, 2)
+
+
+def test_stripes_of_a_measured_board_scatter_as_a_simulation_of_trees_boards_and_pieces_does():
+    """Outside the library's draws: many boards whose means take 3/4 of the wood's variance (14 %) and whose
+    pieces take the rest; each board read with an error of 3 %; of all boards that read near 13 GPa, how far
+    the pieces lie from each other and their mean from the reading. Normal errors."""
+    rng = np.random.default_rng(4)
+    mean, cov, count = np.log(MAPLE.modulus), 0.14, 200_000
+    whole = mean + cov * np.sqrt(0.75) * rng.standard_normal(count)
+    read = whole + 0.03 * rng.standard_normal(count)
+    near = np.abs(read - np.log(13e9)) < 0.02
+    pieces = whole[near] + cov * np.sqrt(0.25) * rng.standard_normal((3, near.sum()))
+    left = (mean * 0.03**2 + read[near] * 0.75 * cov**2) / (0.03**2 + 0.75 * cov**2)     # what was learnt
+    posterior = 0.03 * 0.14 / np.hypot(0.03, 0.14)
+    _, drawn = ripped(E_L=13e9, modulus_error=float(posterior))
+    found = np.log(np.stack([b.E_L for b in drawn]))
+    assert found[0].std() == pytest.approx((pieces - left)[0].std(), rel=0.02)
+    assert np.std(found.mean(0)) == pytest.approx(np.std((pieces - left).mean(0)), rel=0.02)
+    assert (found[0] - found[1]).std() == pytest.approx((pieces[0] - pieces[1]).std(), rel=0.02)
+    # the band that held no scatter within the board held 90 % of the boards and few of their stripes
+    inside = [np.mean(np.abs((pieces - left)[0]) < 1.645 * sd) for sd in (posterior, found[0].std())]
+    assert inside[0] < 0.55 and inside[1] == pytest.approx(0.90, abs=0.01)
+
+
+def test_an_unread_board_scatters_as_its_wood_and_its_stripes_as_one_board():
+    wood, drawn = ripped(2, density=705.0, density_error=0.01)
+    E = np.log([b.E_L for b in drawn])
+    assert E[0].std() == pytest.approx(0.14, rel=0.02)
+    assert np.corrcoef(E)[0, 1] == pytest.approx(likeness("same board"), abs=0.01)
+    assert np.std(drawn[0].rho) / 705 == pytest.approx(np.hypot(0.01, 0.05), rel=0.03)
+    assert np.corrcoef([b.swelling[2] for b in drawn])[0, 1] == pytest.approx(0.75, abs=0.02)
+    alone, = draw_boards([Board(wood, moisture=0.12)], 40_000, 2)
+    assert np.std(alone.rho) / 705 == pytest.approx(0.01, rel=0.03)          # one piece is the board itself

@@ -19,9 +19,10 @@ import numpy as np
 from tonewood import checks
 from tonewood.draws import Array
 from tonewood.wood.board import Board
+from tonewood.wood.elastic import MODULI
 from tonewood.wood.facts import rule
 from tonewood.wood.species import Species, all_species
-from tonewood.wood.spread import draw_boards
+from tonewood.wood.spread import draw_boards, filled_ratios, scattered
 
 Errors = tuple[float, float] | None
 
@@ -107,8 +108,23 @@ def from_tables(board: Board) -> Knowledge:
     board_var, source_var, density_var = (np.log1p(c**2) for c in
                                           (wood.cov_modulus, wood.cov_modulus_sources, wood.cov_density))
     shared = wood.correlation * np.sqrt(board_var * density_var)
-    mean = np.array([np.log(board.E_x) - (board_var + source_var) / 2, np.log(board.rho) - density_var / 2])
-    return Knowledge(mean, np.array([[board_var + source_var, shared], [shared, density_var]]))
+    shift, rule_var = _of_the_rules(board)
+    mean = np.array([np.log(board.E_x) - (board_var + source_var) / 2 + shift,
+                     np.log(board.rho) - density_var / 2])
+    return Knowledge(mean, np.array([[board_var + source_var + rule_var, shared], [shared, density_var]]))
+
+
+def _of_the_rules(board: Board) -> tuple[float, float]:
+    """(shift, variance) that filled moduli give the logarithm of the modulus along a board whose grain leaves
+    it, to first order over one standard deviation either way."""
+    cov = filled_ratios(board.species)
+    if not cov or not (board.run_out or board.slope):
+        return 0.0, 0.0
+    z = np.concatenate([np.zeros((len(MODULI), 1)), np.eye(len(MODULI)), -np.eye(len(MODULI))], 1)
+    drawn = scattered(board.species.elastic, z, [cov.get(name, 0.0) for name in MODULI])
+    along = np.log(replace(board, constants=drawn).E_x / board.E_x)
+    slopes = (along[1:1 + len(MODULI)] - along[1 + len(MODULI):]) / 2
+    return float(along[0]), float(slopes @ slopes)
 
 
 def after(known: Knowledge, modulus: float | None = None, density: float | None = None,
@@ -142,8 +158,8 @@ def learn(board: Board, modulus: float | None = None, density: float | None = No
     drawn = draw_boards([board], draws, seed)[0]
     if not len(y):
         return drawn
-    along = board.E_x / board.E_L
-    x = np.stack([np.log(drawn.E_L * along), np.log(drawn.rho)])
+    along = drawn.E_x / drawn.E_L
+    x = np.stack([np.log(drawn.E_x), np.log(drawn.rho)])
     error = np.sqrt(np.diag(R))[:,
                                 None] * np.random.default_rng([seed, 30_000]).standard_normal((len(y), draws))
     x = x + _gain(known, H, R) @ (y[:, None] + error - H @ x)

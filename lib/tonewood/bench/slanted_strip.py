@@ -16,9 +16,9 @@ from tonewood.neck.section.torsion import rectangle_constant
 from tonewood.wood.board import Board
 from tonewood.wood.elastic import modulus_along, off_axis, orientation
 from tonewood.wood.facts import rule
-from tonewood.wood.ratios import draw_ratios, filled_ratios
+from tonewood.wood.ratios import draw_ratios
 from tonewood.wood.species import Species
-from tonewood.wood.spread import likeness, mean_keeping_factor
+from tonewood.wood.spread import filled_ratios, likeness, mean_keeping_factor
 
 Strip = tuple[float, float, float]
 """Width, thickness and deflection (m) of a strip."""

@@ -31,6 +31,7 @@ from tonewood.neck.seasons.drying import column
 from tonewood.neck.seasons.eigenstrain import solve
 from tonewood.neck.seasons.year import MONTH, PACES
 from tonewood.neck.section.regions import Regions, slot_share
+from tonewood.neck.section.shear import beside_stations
 from tonewood.neck.section.twist import ACROSS, LENGTH
 from tonewood.remember import remember
 from tonewood.wood.board import Board
@@ -108,14 +109,14 @@ class Measured:
 @dataclass(frozen=True, eq=False)
 class _Wood:
     """What the sums need of one drawn board: modulus (Pa), density (kg/m3), swelling along the neck and
-    across it, loss factor, each (D,); E/G of its means; mean ovendry density (kg/m3); its wood."""
+    across it, loss factor, E/G, each (D,); mean ovendry density (kg/m3); its wood."""
 
     E: Draws
     rho: Draws
     swelling: Draws
     across: Draws
     eta: Draws
-    slot_ratio: float
+    slot_ratio: Draws
     dry: float
     species: Species
 
@@ -160,7 +161,7 @@ class Quick:
         """Ready for lay-ups of these terms."""
         self.terms, base = terms, terms.base
         self.rod, self.start = terms.rod, base.shop_moisture
-        self._woods: dict[tuple[str, float, int], _Wood] = {}
+        self._woods: dict[tuple[str, float, int, bool], _Wood] = {}
         self._frames: dict[tuple[object, ...], _Frame] = {}
         self._layers: dict[tuple[float, ...], tuple[Array, Array]] = {}
         months, first = indoor(base.town), month_number(terms.delivered) - 1
@@ -171,17 +172,18 @@ class Quick:
         self._pick = pick[0] * len(PACES) + pick[1]
         self._pull = np.asarray(base.string_set().tension)
 
-    def wood(self, key: str, ring_angle: float, stream: int) -> _Wood:
-        """A drawn board (SI); stream number 0 is the fretboard, 1 … the stripes from the bass."""
-        if (at := (key, ring_angle, stream)) not in self._woods:
+    def wood(self, key: str, ring_angle: float, stream: int, ripped: bool = False) -> _Wood:
+        """A drawn board (SI); stream number 0 is the fretboard, 1 … the stripes from the bass. ripped: the
+        lay-up has more pieces of it."""
+        if (at := (key, ring_angle, stream, ripped)) not in self._woods:
             terms, top = self.terms, self.terms.base.neck().fretboard.board
             angles = (top.run_out, top.slope) if stream == 0 else (0.0, 0.0)
             plain = Board(species(key), ring_angle, *angles, moisture=self.start)
             drawn, = draw_boards([plain], terms.draws, terms.seed, terms.kinship, streams=[stream],
-                                 woods=terms.woods)
+                                 woods=terms.woods, ripped=ripped)
             self._woods[at] = _Wood(drawn.E_x, drawn.rho, drawn.swelling_along(LENGTH),
                                     drawn.swelling_along(ACROSS), drawn.eta,
-                                    float(np.mean(drawn.E_x) / np.mean(drawn.G_xz)),
+                                    drawn.E_x / drawn.G_xz,
                                     float(np.mean(drawn.rho / (1 + np.asarray(drawn.moisture)))),
                                     drawn.species)
         return self._woods[at]
@@ -225,8 +227,10 @@ class Quick:
         s, parts, D = f.strung, f.parts, terms.draws
         n = len(f.pitch)
         x, on = s.x, s.x[:n]
-        woods = [self.wood(key, layup.ring_angle, 1 + i) for i, (key, _) in enumerate(layup.stripes)]
-        woods.append(self.wood(layup.fretboard, float(terms.base.fretboard.ring_angle), 0))
+        keys = [*(key for key, _ in layup.stripes), layup.fretboard]
+        angles = [*len(layup.stripes) * [layup.ring_angle], float(terms.base.fretboard.ring_angle)]
+        woods = [self.wood(key, angle, (1 + i) % len(keys), keys.count(key) > 1)
+                 for i, (key, angle) in enumerate(zip(keys, angles, strict=True))]
         values = np.empty((3, D, len(parts.piece)))
         for r, p in enumerate(parts.piece):
             own = (woods[p].E, woods[p].rho, woods[p].eta) if p >= 0 else (
@@ -236,8 +240,8 @@ class Quick:
         E, rho, eta = values
         less = None
         if parts.slotted is not None:
-            less = np.asarray(slot_share(f.pitch, terms.base.fretboard.slot_depth, woods[-1].slot_ratio,
-                                         self._fill[:, None])) - 1
+            less = np.asarray(slot_share(f.pitch, terms.base.fretboard.slot_depth,
+                                         beside_stations(woods[-1].slot_ratio), self._fill[:, None])) - 1
 
         def summed(values: Array, count: int = 6) -> Array:
             """(count, D, n): the first integrals times the values, summed over regions, slots taken off."""

@@ -23,9 +23,18 @@ from tonewood.neck.design import Design
 from tonewood.wood.own import OwnWood, keep
 
 SCHEMA = "tonewood design"
-VERSION = 3
+VERSION = 4
 """2 carries the builder's own woods and boards with the design that names them; 1 has none. 3 has layers of
-the fretboard, channels cut from the back and glue lines that lean or taper; before it, there were none."""
+the fretboard, channels cut from the back and glue lines that lean or taper; before it, there were none. 4
+tells people what the signs of its angles mean."""
+SIGNS = {
+    "ring angle": "growth rings in the end view, seen from the body; 0 flat-sawn, a right angle on the "
+                  "quarter; above 0 they fall towards the treble",
+    "run-out": "grain seen from the side; above 0 it rises to the strings on its way to the body",
+    "slope of grain": "grain on the face; above 0 it runs to the treble on its way to the body",
+    "line leans": "glue line to the next stripe in the end view; above 0 its lower end lies to the treble",
+    "line tapers": "the same line on the face; above 0 its end at the body lies to the treble"}
+"""What an angle means and which way is above 0, as sawn (wood.elastic, neck.layup)."""
 _UNITS = {"m": ("width", "nut_width", "end_width", "length", "depth_nut", "depth_end", "thickness",
                 "slot_depth", "depth", "start", "end", "offset", "below", "scale_length", "action_bass",
                 "action_treble", "nut_spread", "bridge_spread"),
@@ -44,7 +53,7 @@ def to_text(design: Design) -> str:
     >>> to_text(example_design()).splitlines()[1]
     ' "schema": "tonewood design",'
     """
-    return closed(SCHEMA, VERSION, {**plain(design), "own_woods": plain(design.own_woods())})
+    return closed(SCHEMA, VERSION, {"signs": SIGNS, **plain(design), "own_woods": plain(design.own_woods())})
 
 
 def closed(schema: str, version: int, data: dict[str, Any]) -> str:
@@ -87,7 +96,7 @@ def from_text(text: str, where: str = "design") -> Design:
         listed = data["own_woods"] if isinstance(data["own_woods"], list) else [data["own_woods"]]
         for i, own in enumerate(listed):                # one by one: a later one may name an earlier one
             keep(made(OwnWood, own, f"{where}, own_woods[{i + 1}]"))
-    bare = ("version", *["own_woods"][:version - 1])
+    bare = ("version", "signs", *["own_woods"][:version - 1])
     if version < 3:
         data |= {"leans_rad": [], "tapers_rad": []}
         for part, usual in (("fretboard", {"under": []}), ("channel", {"below_m": 0.0})):

@@ -15,6 +15,7 @@ import numpy as np
 
 from tonewood import checks
 from tonewood.draws import Draws
+from tonewood.neck.load.bow import stiffness_in_bending
 from tonewood.sound.hearing import glide_threshold
 from tonewood.sound.partials import SpeakingString
 from tonewood.strings.wire import cents
@@ -61,7 +62,7 @@ def neck_compliance(length: Draws, EA: Draws, offset: Draws, EI: Draws) -> Draws
     length = checks.length("free neck length", length, high=1.5)
     EA = checks.number("neck axial stiffness EA", EA, 1e4, None, "N")
     offset = checks.length("height of the string above the neutral axis", offset, high=0.1, open_low=False)
-    EI = checks.number("neck bending stiffness EI", EI, 1.0, None, "N·m²")
+    EI = stiffness_in_bending("neck bending stiffness EI", EI)
     return length / EA + offset**2 * length / EI
 
 

@@ -8,7 +8,7 @@ Limits below: common practice, no source.
 from __future__ import annotations
 
 import struct
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from contextlib import nullcontext
 from dataclasses import dataclass
 from pathlib import Path
@@ -21,6 +21,7 @@ from tonewood.remember import remember
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike
+    from soundfile import SoundFile
 
 RATE = 24000.0         # samples a second kept, at most
 BLOCK = 1 << 18        # frames read at a time
@@ -30,6 +31,8 @@ FULL = 0.999           # share of full scale taken as clipped
 HOP = 0.004            # s between levels
 RUN = 3                # samples in a row at full scale that make a clip
 STREAMED = 0x7FFFF000  # bytes; what is announced from here on was written before the length was known
+PAGE = 27 + 255 + 255 * 255    # bytes; no page of an OGG is longer
+LOST = 0.1             # s fewer than announced that are let pass: a coder fills up its last frames
 ACCEPTED = "WAV, FLAC, OGG or MP3, 8 to 192 kHz, one or more channels"
 
 
@@ -78,8 +81,9 @@ def read_recording(path: str | Path | BinaryIO, name: str | None = None) -> Reco
 
     Channels are averaged; where two of them run against each other, which would cancel, the louder is kept.
     path: a path, or an open file (an upload). name: shown in refusals. Raises ValueError for a file that is
-    missing, empty, of another kind, or shorter than its own head announces (copied only in part); a WAV
-    written as a stream, whose head announces nothing (length 0 or all ones), is taken as it is.
+    missing, empty, of another kind, shorter than its own head announces, or an OGG without its end (copied
+    only in part); a WAV written as a stream, whose head announces nothing (length 0 or all ones), is taken as
+    it is.
 
     >>> read_recording("no such tap.wav")
     Traceback (most recent call last):
@@ -101,9 +105,12 @@ def read_recording(path: str | Path | BinaryIO, name: str | None = None) -> Reco
             if frames > LONGEST * rate:
                 raise ValueError(f"recording: {shown} is {frames / rate / 3600:.1f} h long; accepted: up to "
                                  f"{LONGEST / 3600:.0f} h")
-            heard = _heard(rate, file.blocks(BLOCK, dtype="float32", always_2d=True))
+            heard = _heard(rate, _read(file))
+            if heard.frames < frames - LOST * rate:              # an MP3 tells its length in its head
+                raise _in_part(shown, f"holds {heard.frames / rate:.1f} s of the {frames / rate:.1f} s it "
+                                      "announces")
             file.seek(0)
-            return _joined(file.blocks(BLOCK, dtype="float32", always_2d=True), heard, frames, shown)
+            return _joined(_read(file), heard, frames, shown)
     except soundfile.LibsndfileError as problem:
         told = str(problem).rsplit(": ", 1)[-1].rstrip(".")
         hint = ". Phones often record m4a: let the phone or a sound editor save it as WAV" \
@@ -111,6 +118,12 @@ def read_recording(path: str | Path | BinaryIO, name: str | None = None) -> Reco
         told = told or "it breaks off"
         raise ValueError(f"recording: {shown} cannot be read as sound ({told}); accepted: {ACCEPTED}{hint}") \
             from None
+
+
+def _read(file: SoundFile) -> Iterator[Array]:
+    """Blocks of what is there: SoundFile.blocks fills up to the length announced with what lay in memory."""
+    while len(block := file.read(BLOCK, dtype="float32", always_2d=True)):
+        yield block
 
 
 class _Mended:
@@ -132,9 +145,12 @@ class _Mended:
 
 def _whole(file: BinaryIO, name: str) -> BinaryIO | _Mended:
     """The file, its length mended where the head gives none. Raises ValueError for a WAV that holds less
-    sound than its head announces. Source: the form of RIFF files, chunks of four letters and a length, those
-    of odd length filled up by one byte."""
+    sound than its head announces, and for an OGG that breaks off. Source: the form of RIFF files, chunks of
+    four letters and a length, those of odd length filled up by one byte."""
     length = file.seek(0, 2)
+    file.seek(0)
+    if file.read(4) == b"OggS":
+        _ogg_ended(file, length, name)
     file.seek(0)
     head, rate, at, found = file.read(12), 0, 12, None
     while head[:4] == b"RIFF" and head[8:] == b"WAVE" and at + 8 <= length and not found:
@@ -153,10 +169,28 @@ def _whole(file: BinaryIO, name: str) -> BinaryIO | _Mended:
     if size == 0 and there:
         return _Mended(file, at - 4, there)
     if size < STREAMED and size - there > 0.001 * rate:
-        raise ValueError(f"recording: {name} holds {there / rate:.1f} s of the {size / rate:.1f} s it "
-                         "announces; accepted: a whole file. Was it copied only in part? If no more of it is "
-                         "left, a sound editor saves what is there as a file of its own")
+        raise _in_part(name, f"holds {there / rate:.1f} s of the {size / rate:.1f} s it announces")
     return file
+
+
+def _in_part(name: str, what: str) -> ValueError:
+    return ValueError(f"recording: {name} {what}; accepted: a whole file. Was it copied only in part? If no "
+                      "more of it is left, a sound editor saves what is there as a file of its own")
+
+
+def _ogg_ended(file: BinaryIO, length: int, name: str) -> None:
+    """Raises ValueError for an OGG file whose last page is cut or not marked as the last. Source: RFC 3533,
+    section 6: flag 4 marks the end of a stream, the table of segments tells a page's length."""
+    file.seek(max(length - PAGE, 0))
+    tail = file.read(PAGE)
+    file.seek(0)
+    at = tail.rfind(b"OggS")
+    page = tail[at:] if at >= 0 else b""
+    count = page[26] if len(page) > 26 else 0
+    if len(page) < 27 + count or len(page) < 27 + count + sum(page[27:27 + count]):
+        raise _in_part(name, "breaks off within a page")
+    if not page[5] & 4:
+        raise _in_part(name, "breaks off: its last page is not marked as the end")
 
 
 def _rate_ok(rate: float, name: str) -> None:
@@ -199,6 +233,7 @@ class _Heard:
     mix: Array
     kept: str
     clipped: tuple[float, ...]
+    frames: int
 
 
 def _heard(rate: float, blocks: Iterable[Array]) -> _Heard:
@@ -220,7 +255,7 @@ def _heard(rate: float, blocks: Iterable[Array]) -> _Heard:
         mix, kept = ((0.0, 1.0) if right > left else (1.0, 0.0)), "the louder of two channels"
     else:
         mix, kept = (0.5, 0.5), "the mean of two channels"
-    return _Heard(float(rate), np.array(mix), kept, tuple(clipped))
+    return _Heard(float(rate), np.array(mix), kept, tuple(clipped), frames)
 
 
 @remember(16)

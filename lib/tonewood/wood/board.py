@@ -25,28 +25,29 @@ if TYPE_CHECKING:
 
 
 class _Seen:
-    """One wood at 12 % moisture seen from the neck through three angles. It holds nothing that draws of
-    stiffness, density or moisture change, so that a thousand boards of one cut are turned once."""
+    """One wood's constants at 12 % moisture seen from the neck through three angles. It holds nothing that
+    draws of stiffness along the grain, density or moisture change, so that a thousand boards of one cut are
+    turned once."""
 
-    def __init__(self, species: Species, ring_angle: Draws, run_out: Draws, slope: Draws) -> None:
-        self.species, self.Q = species, orientation(ring_angle, run_out, slope)
+    def __init__(self, elastic: Elastic, group: str, ring_angle: Draws, run_out: Draws, slope: Draws) -> None:
+        self.elastic, self.group, self.Q = elastic, group, orientation(ring_angle, run_out, slope)
         self.Q.setflags(write=False)
 
     @cached_property
     def lengthwise(self) -> Draws:
         """E along the neck over E along the grain."""
-        return modulus_along(self.species.elastic, self.Q[..., 0, :]) / self.species.modulus
+        return modulus_along(self.elastic, self.Q[..., 0, :]) / self.elastic.E_L
 
     @cached_property
     def moduli(self) -> OffAxis:
         """All constants in neck axes."""
-        return off_axis(self.species.elastic, self.Q)
+        return off_axis(self.elastic, self.Q)
 
     @cached_property
     def loss_share(self) -> Draws:
         """Loss factor along the neck over that along the grain: each direction's loss is a fixed multiple of
         the grain's."""
-        return damping.off_axis_loss(self.species.elastic, self.Q[..., 0, :], 0.01, self.species.group) / 0.01
+        return damping.off_axis_loss(self.elastic, self.Q[..., 0, :], 0.01, self.group) / 0.01
 
 
 # A slider step asks for the same few cuts again and again.
@@ -60,8 +61,9 @@ class Board:
     species: Species. ring_angle, run_out, slope: radians (see wood.elastic). moisture: fraction of ovendry
     mass. Own values, each a float or (D,) draws, replace the table's: density (kg/m3) and modulus (E_L, Pa)
     as measured at `moisture`; loss (loss factor along the grain); swelling (C_L, C_R, C_T) per unit moisture
-    fraction. density_error, modulus_error: relative standard uncertainty of own measurements (the rules of
-    those names unless given). Raises ValueError for values out of range or with mismatched draws.
+    fraction; constants (Elastic at 12 % with the wood's E_L: only its ratios count). density_error,
+    modulus_error: relative standard uncertainty of own measurements (the rules of those names unless given).
+    Raises ValueError for values out of range or with mismatched draws.
     """
 
     species: Species
@@ -74,6 +76,7 @@ class Board:
     modulus: Draws | None = None
     loss: Draws | None = None
     swelling: tuple[Draws, Draws, Draws] | None = None
+    constants: Elastic | None = None
     density_error: float = None  # type: ignore[assignment]
     modulus_error: float = None  # type: ignore[assignment]
 
@@ -98,6 +101,10 @@ class Board:
                                  "and T")
             for name, value in zip(("C_L", "C_R", "C_T"), self.swelling, strict=True):
                 checks.swelling(f"swelling {name}", value)
+        if self.constants is not None and not np.allclose(self.constants.E_L, self.species.modulus):
+            raise ValueError(f"constants: E_L {np.mean(self.constants.E_L):.4g} Pa given; accepted: that of "
+                             f"{self.species.name}, {self.species.modulus:.4g} Pa. A board's own stiffness "
+                             "is its modulus")
         for name in ("density_error", "modulus_error"):
             if getattr(self, name) is None:
                 object.__setattr__(self, name, rule(name).value)
@@ -110,8 +117,7 @@ class Board:
         C_L, C_R, C_T = self.swelling or (None, None, None)
         return checks.draw_count(ring_angle=self.ring_angle, run_out=self.run_out, slope=self.slope,
                                  moisture=self.moisture, density=self.density, modulus=self.modulus,
-                                 loss=self.loss,
-                                 C_L=C_L, C_R=C_R, C_T=C_T)
+                                 loss=self.loss, C_L=C_L, C_R=C_R, C_T=C_T, constants=self.ratios.G_LR)
 
     @cached_property
     def rho(self) -> Draws:
@@ -129,21 +135,27 @@ class Board:
         return water.modulus_at(modulus_12, self.species.green_ratio, moisture, self.species.mp)
 
     @property
-    def _scale(self) -> Draws:
+    def ratios(self) -> Elastic:
+        """The nine constants at 12 % moisture and the wood's E_L: its own, or the wood's."""
+        return self.species.elastic if self.constants is None else self.constants
+
+    @property
+    def scale(self) -> Draws:
+        """By how much this board is stiffer than `ratios`."""
         return self.E_L / self.species.modulus
 
     @cached_property
     def elastic(self) -> Elastic:
         """All nine constants at the board's moisture content. The wood's ratios are kept: moisture and own
         modulus scale every modulus alike."""
-        return self.species.elastic.scaled(self._scale)
+        return self.ratios.scaled(self.scale)
 
     @cached_property
     def _seen(self) -> _Seen:
-        angles = self.ring_angle, self.run_out, self.slope
+        wood, angles = (self.ratios, self.species.group), (self.ring_angle, self.run_out, self.slope)
         if any(map(np.ndim, angles)):
-            return _Seen(self.species, *angles)
-        return _kept(self.species, *map(float, angles))
+            return _Seen(*wood, *angles)
+        return _kept(*wood, *map(float, angles))
 
     @property
     def Q(self) -> Array:
@@ -158,12 +170,12 @@ class Board:
     @property
     def G_xz(self) -> Draws:
         """Shear modulus in the side-view plane, Pa."""
-        return self._seen.moduli.G_xz * self._scale
+        return self._seen.moduli.G_xz * self.scale
 
     @property
     def G_xy(self) -> Draws:
         """Shear modulus in the face-view plane, Pa."""
-        return self._seen.moduli.G_xy * self._scale
+        return self._seen.moduli.G_xy * self.scale
 
     @cached_property
     def swelling_xyz(self) -> Array:

@@ -14,6 +14,7 @@ standard tensor rotation.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, fields, replace
 
 import numpy as np
@@ -26,13 +27,14 @@ MODULI = ("E_R", "E_T", "G_LR", "G_LT", "G_RT")
 PAIRS = ((0, 0), (1, 1), (2, 2), (1, 2), (0, 2), (0, 1))
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class Elastic:
     """Nine constants of one piece of wood: moduli in Pa, Poisson's ratios nu_ij (strain along j over strain
     along i, load along i).
 
-    Each field is a float or an array (D,) of draws. nu_RL, nu_TL and nu_TR follow from symmetry. Raises
-    ValueError unless the stiffness is positive definite and no modulus across the grain is above E_L.
+    Each field is a float or an array (D,) of draws; equal only to itself, so that what is turned can be kept.
+    nu_RL, nu_TL and nu_TR follow from symmetry. Raises ValueError unless the stiffness is positive definite
+    and no modulus across the grain is above E_L.
     """
 
     E_L: Draws
@@ -73,6 +75,10 @@ class Elastic:
         unchanged."""
         return replace(self,
                        **{name: value * factor for name, value in self._all().items() if name[0] in "EG"})
+
+    def mapped(self, change: Callable[[Draws], Draws]) -> Elastic:
+        """The same with each constant (moduli in Pa) put through a function: one draw of all, their mean."""
+        return replace(self, **{name: change(value) for name, value in self._all().items()})
 
     @property
     def compliance(self) -> Array:

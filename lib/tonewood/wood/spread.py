@@ -4,8 +4,13 @@ correlated.
 Stiffness, density and cross-grain swelling are lognormal and keep the species mean; lengthwise swelling is
 uniform over its published range; the loss factor is lognormal about its point value with the stated 90 %
 band. Draws outside what a board accepts (checks.MODULUS_LIMITS, checks.DENSITY_LIMITS, a loss factor of 0.5)
-are set to that limit: of ipe, where it happens most, the stiffness of about one draw in 9000. Scatter within
-one board shrinks to the measuring error once the builder has measured it.
+are set to that limit: of ipe, where it happens most, the stiffness of about one draw in 9000. A board that
+the builder has measured scatters by what its readings leave open; stripes ripped from it scatter about it
+besides, by the part of the wood's variance that lies within a board (rule kinship_same_board, judgement).
+
+Moduli across the grain and in shear that a rule filled, because nobody measured them for this wood, scatter
+about the rule as woods of its group do (filled_ratios): one error for all boards of the wood,
+since the rule is off for all of them alike. How those ratios vary between boards of one wood is left out.
 
 Sources: coefficients of variation and the between-tree share from BRE Report BR 241; correlation of density
 and stiffness within a species from memory, unverified; all of them in data/rules.csv with their status.
@@ -22,7 +27,10 @@ import numpy as np
 from tonewood import checks
 from tonewood.draws import Z90, Array, Draws, normal_share
 from tonewood.remember import remember
+from tonewood.wood.elastic import MODULI, Elastic
 from tonewood.wood.facts import rule
+from tonewood.wood.own import stated
+from tonewood.wood.species import species
 
 if TYPE_CHECKING:
     from tonewood.wood.board import Board
@@ -91,7 +99,8 @@ def scatter_of_modulus(wood: Species, supply: str = "one delivery") -> float:
 
 def draw_boards(boards: Iterable[Board], draws: int = 1000, seed: int = 0, kinship: str = "different trees",
                 planks: Sequence[object] | None = None, supply: str = "one delivery",
-                streams: Sequence[int] | None = None, woods: Sequence[str] = ()) -> list[Board]:
+                streams: Sequence[int] | None = None, woods: Sequence[str] = (), ripped: bool | None = None
+                ) -> list[Board]:
     """Possible versions of each board.
 
     boards: Boards with single values; draws: how many; seed: whole number; kinship: where stripes of one wood
@@ -100,9 +109,12 @@ def draw_boards(boards: Iterable[Board], draws: int = 1000, seed: int = 0, kinsh
     supply: one of SUPPLIES; it sets how far the moduli of boards that were not measured scatter. streams: for
     each board the whole number of its own stream of chance, below 10 000 (None: its place in the list), and
     woods: keys in the order that numbers the chance a wood's boards share (those not named follow as they
-    come): give both the same wherever differences between lay-ups are to be free of chance.
-    Returns a list of Boards whose modulus, density, swelling and loss are arrays (draws,), at each board's
-    own moisture content. Boards that already carry draws are returned as they are. Raises ValueError.
+    come): give both the same wherever differences between lay-ups are to be free of chance. ripped: whether
+    pieces of one measured board are stripes that scatter about it (None: where the list holds more than one
+    of it; a single piece is taken to be the board as it was measured).
+    Returns a list of Boards whose modulus, density, swelling and loss (and constants, where a rule filled
+    some) are arrays (draws,), at each board's own moisture content. Boards that already carry draws are
+    returned as they are. Raises ValueError.
     >>> from tonewood.wood.board import Board
     >>> from tonewood.wood.species import species
     >>> draw_boards([Board(species("wenge"))], 50)[0].E_L.shape
@@ -125,8 +137,11 @@ def draw_boards(boards: Iterable[Board], draws: int = 1000, seed: int = 0, kinsh
             out.append(board)
             continue
         name = names.index(board.species.key)
+        alone: Key | None = None
         if board.species.one_board:             # what its readings leave open is shared by all its stripes
             parts = [(1.0, 40_000 + name)]
+            if ripped or ripped is None and sum(b.species is board.species for b in boards) > 1:
+                alone = draws, seed, ((1.0, own[i]),)
         elif sawn_from[i] in shared:
             parts = [(np.sqrt(1 - same), own[i]), (np.sqrt(same - r), 30_000 + shared.index(sawn_from[i]))]
         else:
@@ -136,7 +151,8 @@ def draw_boards(boards: Iterable[Board], draws: int = 1000, seed: int = 0, kinsh
         key = draws, seed, tuple((float(w), stream) for w, stream in parts)
         # The band of the loss factor says how well a wood's value is known, not how boards differ; so does
         # the quarrel of the sources about its mean stiffness: one error for all stripes of a wood.
-        out.append(_drawn(board, key, (draws, seed, ((1.0, 20_000 + name),)), supply))
+        out.append(replace(_drawn(board, key, (draws, seed, ((1.0, 20_000 + name),)), supply, alone),
+                           constants=board.constants or _filled(board.species, draws, seed, 50_000 + name)))
     return out
 
 
@@ -164,11 +180,87 @@ def _share_below(key: Key, column: str) -> Array:
     return _locked(normal_share(_z(*key)[COLUMNS.index(column)]))
 
 
-def _drawn(board: Board, key: Key, of_the_wood: Key, supply: str) -> Board:
+def filled_ratios(wood: Species) -> dict[str, float]:
+    """How far each modulus of a wood that a rule filled may lie from the rule: {"G_LR": coefficient of
+    variation, a fraction}, that of one wood among those of its group; what was read is not in it.
+
+    >>> from tonewood.wood.species import species
+    >>> {name: round(cov, 2) for name, cov in filled_ratios(species("hard maple")).items()}
+    {'G_RT': 0.57}
+    """
+    facts = {name: wood.fact(f"{name}_ratio") for name in MODULI}
+    return {name: fact.cov for name, fact in facts.items() if fact.source == "derived" and fact.cov}
+
+
+def scattered(elastic: Elastic, z: Array, cov: Sequence[float]) -> Elastic:
+    """`elastic` (single values) with each of elastic.MODULI times a lognormal factor of mean 1 and its
+    coefficient of variation `cov` (5,), from standard normals z (5, D); E_L kept. Elastic of (D,), Pa.
+
+    Cut off at 2.5 standard deviations, and where a modulus would exceed E_L. Poisson's ratios follow by the
+    square roots of the moduli, so that every draw stays as physically possible as the wood itself. Raises
+    ValueError. Derived: the determinants of the compliance then scale with the moduli.
+    >>> from tonewood.wood.species import species
+    >>> scattered(species("wenge").elastic, np.zeros((5, 3)), [0.0] * 5).G_LR.shape
+    (3,)
+    """
+    e = elastic
+    factor = {name: np.minimum(mean_keeping_factor(row, scatter), e.E_L / getattr(e, name))
+              for name, row, scatter in zip(MODULI, np.clip(z, -2.5, 2.5), cov, strict=True)}
+    R, T = factor["E_R"], factor["E_T"]
+    return Elastic(E_L=np.full_like(R, e.E_L), **{name: getattr(e, name) * by for name, by in factor.items()},
+                   nu_LR=e.nu_LR / np.sqrt(R), nu_LT=e.nu_LT / np.sqrt(T),
+                   nu_RT=np.minimum(e.nu_RT * np.sqrt(R / T), 2.0))
+
+
+@remember(256)
+def _filled(wood: Species, draws: int, seed: int, stream: int) -> Elastic | None:
+    """The wood's constants with what the rules leave open of them drawn; None where every modulus was
+    read."""
+    if not (cov := filled_ratios(wood)):
+        return None
+    z = _normals(draws, seed, stream)[:len(MODULI)]
+    return scattered(wood.elastic, z, [cov.get(name, 0.0) for name in MODULI])
+
+
+def within_board(wood: Species, quantity: str = "modulus") -> tuple[float, float]:
+    """Coefficients of variation (of the whole, of a stripe about the whole) of one measured board's modulus
+    or density, where stripes are ripped from it.
+
+    The wood's variance is split by the rule kinship_same_board: that share lies between boards, the rest
+    within each. What the readings leave open told a board against the whole variance; against its share it is
+    a little less (Bayes for normal errors), and with nothing read it is that share. That all pieces of a
+    board together are what was measured is left out: whoever uses the whole board gets a narrower band.
+    Raises ValueError.
+    >>> from tonewood.wood.own import OwnWood
+    >>> board = OwnWood(name="Mill maple 3", like="hard maple", one_board=True, E_L=13e9, modulus_error=0.03)
+    >>> [round(cov, 4) for cov in within_board(board.wood())]
+    [0.0298, 0.07]
+    """
+    checks.choice("quantity", quantity, ("modulus", "density"))
+    left = wood.cov_modulus if quantity == "modulus" else wood.cov_density
+    own, of_group = stated(wood), f"{wood.group}_" if quantity == "modulus" else ""
+    kind = own and own.like
+    usual = (species(kind).fact(f"cov_{quantity}") if kind else rule(f"{of_group}cov_{quantity}")).value
+    same = likeness("same board")
+    whole = left / np.sqrt(1 + (1 - same) / same * (left / usual) ** 2)
+    return float(whole), float(np.sqrt(1 - same) * usual)
+
+
+def _drawn(board: Board, key: Key, of_the_wood: Key, supply: str, alone: Key | None) -> Board:
+    """alone: the chance of one stripe ripped from a measured board, None for a board by itself."""
     wood = board.species
     cov_modulus = board.modulus_error if board.modulus is not None else scatter_of_modulus(wood, supply)
     cov_density = board.density_error if board.density is not None else wood.cov_density
-    E_L = board.E_L * _factor(key, "modulus", cov_modulus)
+    apart: tuple[Draws, Draws] = (1.0, 1.0)
+    moves = key
+    if alone:
+        (cov_modulus, stiff), (cov_density, heavy) = (within_board(wood, q) for q in ("modulus", "density"))
+        usual = rule("correlation_density_modulus").value
+        apart = _factor(alone, "modulus", stiff), _factor(alone, "density", heavy, usual)
+        same = likeness("same board")
+        moves = *key[:2], tuple((float(np.sqrt(part)), stream) for part, ((_, stream),) in
+                                ((same, key[2]), (1 - same, alone[2])))
+    E_L = board.E_L * _factor(key, "modulus", cov_modulus) * apart[0]
     if board.modulus is None and wood.cov_modulus_sources > 0:
         E_L = E_L * _factor(of_the_wood, "modulus", wood.cov_modulus_sources)
     swelling = board.swelling
@@ -176,12 +268,12 @@ def _drawn(board: Board, key: Key, of_the_wood: Key, supply: str) -> Board:
         low, high = wood.longitudinal_range
         _, radial, tangential = wood.swelling
         rule_off = _factor(of_the_wood, "C_T", wood.cov_movement_rule) if wood.cov_movement_rule else 1.0
-        across = (usual * _factor(key, way, wood.cov_swelling) * rule_off
+        across = (usual * _factor(moves, way, wood.cov_swelling) * rule_off
                   for way, usual in (("C_R", radial), ("C_T", tangential)))
         across = (np.minimum(moves, checks.SWELLING_LIMITS[1]) for moves in across)
         across_R, across_T = across
-        swelling = low + (high - low) * _share_below(key, "C_L"), across_R, across_T
-    density = board.rho * _factor(key, "density", cov_density, wood.correlation)
+        swelling = low + (high - low) * _share_below(moves, "C_L"), across_R, across_T
+    density = board.rho * _factor(key, "density", cov_density, wood.correlation) * apart[1]
     spread_of_loss = board.loss_band ** (_z(*of_the_wood)[COLUMNS.index("loss")] / Z90)
     return replace(board, modulus=np.clip(E_L, *checks.MODULUS_LIMITS),
                    density=np.clip(density, *checks.DENSITY_LIMITS), swelling=swelling,

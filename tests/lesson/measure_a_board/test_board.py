@@ -223,7 +223,7 @@ def test_stripes_of_the_board_are_said_to_differ_more(live):
     live.reset()
     live.set(weighed=True, tapped=True)
     share = 164.5 * species("hard maple").cov_modulus * (1 - likeness("same board")) ** 0.5
-    assert f"differ among themselves by up to {share:.0f} % either way" in live.sentence
+    assert f"lie up to {share:.0f} % from it" in live.sentence
     live.set(use="fretboard")
-    assert "differ among themselves" not in live.sentence
+    assert "ripped" not in live.sentence
     live.reset()

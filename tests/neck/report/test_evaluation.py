@@ -1,4 +1,5 @@
 """The whole design at once: agrees with its parts, with one neck at a time, and with fewer stations."""
+from operator import itemgetter
 
 import numpy as np
 import pytest
@@ -34,6 +35,7 @@ def test_draws_equal_one_neck_at_a_time(neck):
         one = neck.with_pieces([Board(b.species, b.ring_angle, b.run_out, b.slope, moisture=b.moisture,
                                       density=float(b.density[k]), modulus=float(b.modulus[k]),
                                       loss=float(b.loss[k]),
+                                      constants=b.constants and b.constants.mapped(itemgetter(k)),
                                       swelling=tuple(float(np.broadcast_to(c, 5)[k]) for c in b.swelling))
                                       for b in drawn.pieces])
         single = evaluate(one, strings, 0.085, 0.062)

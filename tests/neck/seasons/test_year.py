@@ -72,7 +72,8 @@ def test_every_moment_is_what_movement_alone_gives(draws):
         assert found.width[..., t] == pytest.approx(moved.width_end, rel=1e-9, abs=1e-12)
     if draws:
         mean = year(neck.with_pieces([replace(b, modulus=b.modulus.mean(), density=b.density.mean(),
-                                              loss=None, swelling=tuple(np.mean(c) for c in b.swelling))
+                                              loss=None, swelling=tuple(np.mean(c) for c in b.swelling),
+                                              constants=b.constants and b.constants.mapped(np.mean))
                                       for b in neck.pieces]), "Chicago", setup_relief=0.0, points=5)
         assert found.foreseen == pytest.approx(mean.relief, rel=1e-6, abs=1e-9)
 

@@ -83,6 +83,12 @@ class EvenShear:
     def species(self):
         return self
 
+    constants, scale = None, 1.0
+
+    @property
+    def ratios(self):
+        return self.elastic
+
     @property
     def modulus(self):
         return self.E_L

@@ -45,6 +45,8 @@ class Wood:
         return Elastic(E_L=self.E, E_R=1.6 * GPA, E_T=0.8 * GPA, G_LR=self.G, G_LT=self.G, G_RT=0.25 * GPA,
                        nu_LR=0.40, nu_LT=0.48, nu_RT=0.70)
 
+    ratios, constants, scale = elastic, None, 1.0       # the wood's own
+
     @property
     def modulus(self):
         return self.E

@@ -34,6 +34,7 @@ class Known:
     rho: object = 700.0
     G_xz: float = 1e9
     draws: int = None
+    constants = None
 
 
 def neck_of(widths, moduli, shape="C", half_width=22.0, depth=17.0, exponent=None, board=NONE / MM,

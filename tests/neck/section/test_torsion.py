@@ -36,9 +36,19 @@ class Wood:
     E_L: object = 12 * GPA
     rho: float = 700.0
 
+    constants = None
+
     @property
     def species(self):
         return self
+
+    @property
+    def ratios(self):
+        return self.elastic
+
+    @property
+    def scale(self):
+        return self.E_L / self.modulus
 
     @property
     def modulus(self):

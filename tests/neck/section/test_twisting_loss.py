@@ -7,6 +7,7 @@ phase of the complex GJ is the loss factor. It knows nothing of energy shares.
 """
 
 from dataclasses import replace
+from operator import itemgetter
 
 import numpy as np
 import pytest
@@ -144,7 +145,9 @@ def test_a_lossy_fretboard_counts_by_its_share_and_draws_agree():
     assert together.shape == (6, 2)
     for d in (0, 5):
         single = many.with_pieces([replace(b, modulus=b.E_L[d], density=b.rho[d], loss=b.eta_L[d],
-                                           swelling=None) for b in many.pieces])
+                                           swelling=None,
+                                           constants=b.constants and b.constants.mapped(itemgetter(d)))
+                                   for b in many.pieces])
         np.testing.assert_allclose(twisting_loss(single, [0.1, 0.2]), together[d], rtol=0.01)
 
 

@@ -99,8 +99,10 @@ def cannot(design: Design) -> list[str]:
             said.append(f"It has {quantity} {own[name]:.0f}{unit}, the slider goes from {low} to "
                         f"{high}{unit}; it is worked out as it is until you move the slider.")
     if not design.fretboard.layers:
-        said.append("It has no fretboard: what is drawn as the fretboard is the upper half of the neck. The "
-                    "bending while one half dries before the other is left out.")
+        said.append("It has no fretboard: what is drawn as the fretboard is the upper half of the neck, "
+                    "under the finish of the fretboard's control. While one half dries before the other the "
+                    "neck bends, hollow on the drier side: a top that dries first adds relief. The rod's "
+                    "channel and its strip count as solid wood; a real one may bend a little more or less.")
     elif design.fretboard.under:
         said.append("The layers of its fretboard dry as one board here.")
     if len({stripe.ring_angle for stripe in design.stripes}) > 1:

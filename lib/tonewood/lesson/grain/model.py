@@ -14,9 +14,9 @@ from tonewood.wood.elastic import Elastic, hankinson, modulus_along, orientation
 from tonewood.wood.facts import rule
 from tonewood.wood.loss import Losses, losses, off_axis_loss
 from tonewood.wood.moisture import equilibrium_moisture
-from tonewood.wood.ratios import draw_ratios, filled_ratios
+from tonewood.wood.ratios import draw_ratios
 from tonewood.wood.species import Species, species
-from tonewood.wood.spread import mean_keeping_factor
+from tonewood.wood.spread import filled_ratios, mean_keeping_factor
 
 SHOP = 45.0
 """Relative humidity (%) the blank comes from, as that of every lesson."""

@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from tonewood.draws import band
+from tonewood.draws import Z90, band
 from tonewood.lesson.measure_a_board import model
 from tonewood.lesson.measure_a_board.keep import with_keeping
 from tonewood.lesson.measure_a_board.view import STACK, Picture
@@ -20,6 +20,7 @@ from tonewood.panel.controls import Control, pick, slider, switch
 from tonewood.panel.live_figure import LiveFigure
 from tonewood.wood.board import Board
 from tonewood.wood.species import Species, species
+from tonewood.wood.spread import within_board
 
 FAR = 0.02
 """Below this share of its wood's boards a reading, or the name, is doubted."""
@@ -96,9 +97,10 @@ def doubts(values: dict[str, Any], wood: Species) -> str:
         few = "fewer than 1 in 1000" if share < 1 else f"only about {share:.0f} in 1000"
         text += f" Of {wood.name} {few} boards lie so far off: check the readings, or the name."
     if values["use"] != "fretboard":
-        text += (f" Stripes ripped from one board differ among themselves by up to "
-                 f"{100 * model.ripped_after(wood):.0f} % either way (90 of 100; judgement), which these "
-                 "bands do not hold: measure each stripe, or expect that much more.")
+        stripe = 100 * Z90 * within_board(board.own().wood())[1]
+        text += (f" The neck's bands hold that stripes ripped from one board lie up to {stripe:.0f} % from "
+                 "it (90 of 100; judgement, no measurement was read): measure each stripe to narrow them. A "
+                 "neck that takes the whole board varies less.")
     if values["tapped"] and values["bent"]:
         tap, bend = (model.read(**{**values, off: False}).modulus for off in ("bent", "tapped"))
         if abs(np.log(tap / bend)) > APART:

@@ -21,9 +21,9 @@ from tonewood.remember import remember
 from tonewood.wood.board import Board
 from tonewood.wood.facts import rule
 from tonewood.wood.own import stated
-from tonewood.wood.ratios import draw_ratios, filled_ratios
+from tonewood.wood.ratios import draw_ratios
 from tonewood.wood.species import Species, species
-from tonewood.wood.spread import draw_boards, likeness
+from tonewood.wood.spread import draw_boards, filled_ratios
 
 STATIONS, DRAWS, SEED = 16, 1000, 1
 USES = {"main": "its main stripes", "all": "every stripe", "fretboard": "its fretboard"}
@@ -87,12 +87,6 @@ def rows(label: str, values: dict[str, Any]) -> list[Measurement]:
         out.append(Measurement(measured="other", value=1e3 * loss, unit="thousandths", note="loss "
                                                                                        "factor", **every))
     return out
-
-
-def ripped_after(wood: Species) -> float:
-    """How far a stripe ripped from a measured board may lie from the board's own value: half the 90 % band,
-    as a share. Rule kinship_same_board, judgement from memory."""
-    return float(Z90 * wood.cov_modulus * np.sqrt(1 - likeness("same board")))
 
 
 def stages(**values: Any) -> list[tuple[str, Knowledge]]:

@@ -11,6 +11,7 @@ import ipywidgets
 import numpy as np
 
 from tonewood.lesson.shared.shop import every_wood, woods
+from tonewood.lesson.shared.signs import legend
 from tonewood.neck.design import Design, FretboardPlan, LayerPlan, StripePlan
 from tonewood.neck.layup.half_turns import TURNS
 from tonewood.panel import style, units
@@ -23,10 +24,9 @@ MOST = 15
 """Stripes that the table holds."""
 COLUMNS = {"width": ("width, mm", 1e3), "ring_angle": ("ring angle, °", 180 / np.pi),
            "run_out": ("run-out, °", 180 / np.pi), "slope": ("slope of grain, °", 180 / np.pi)}
-"""Numbers of a row: words, and people's units in one of SI. Signs: run-out above 0, the grain rises to the
-strings towards the body; slope above 0, it runs to the treble towards the body."""
+"""Numbers of a row: words, and people's units in one of SI; what their signs mean stands above the rows."""
 LINES = {"leans": "line leans, °", "tapers": "line tapers, °"}
-"""The glue line to the next stripe: above 0, its lower end, or its end at the body, lies to the treble."""
+"""The glue line to the next stripe."""
 NONE = "no fretboard: frets in the neck"
 MIRRORED = {"as sawn": "about y", "about y": "as sawn", "about x": "about z", "about z": "about x"}
 """The half turn that makes a stripe of the same board the mirror image across the centre line."""
@@ -66,8 +66,9 @@ class StripeTable:
             ("Layer under the fretboard", self.layer, "Add a layer, a veneer say, right under its top"),
             ("One layer less", self.peel, "Take the layer right under the top away"))}
         self._box = ipywidgets.VBox(layout={"width": "100%"})
-        table = ipywidgets.VBox([self._box, ipywidgets.Box(list(self.buttons.values()), layout=_ROW),
-                                 self._answer], layout={"width": "100%"})
+        row = ipywidgets.Box(list(self.buttons.values()), layout=_ROW)
+        table = ipywidgets.VBox([ipywidgets.HTML(legend()), self._box, row, self._answer],
+                                layout={"width": "100%"})
         opening, table = fold("Stripe by stripe", table)
         opening.on_click(lambda _: self._act(self.fill) if not self.rows else None)
         self.widget = ipywidgets.VBox([opening, table], layout={"width": "100%"})

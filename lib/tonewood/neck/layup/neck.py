@@ -302,7 +302,8 @@ def with_mean(neck: Neck) -> Neck:
     def board(b: Board) -> Board:
         drawn = ("ring_angle", "run_out", "slope", "moisture", "density", "modulus", "loss")
         swelling = None if b.swelling is None else tuple(mean_appended(c) for c in b.swelling)
-        return replace(b, swelling=swelling, **{name: mean_appended(getattr(b, name)) for name in drawn})
+        return replace(b, swelling=swelling, constants=b.constants and b.constants.mapped(mean_appended),
+                       **{name: mean_appended(getattr(b, name)) for name in drawn})
 
     layup, top = _with_boards(neck, [board(piece) for piece in neck.pieces])
     return replace(neck, layup=layup, fretboard=replace(top, slot_fill=mean_appended(top.slot_fill)))

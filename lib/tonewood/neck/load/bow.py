@@ -14,6 +14,8 @@ from tonewood.checks import finite, length, number
 from tonewood.draws import Array, Draws
 from tonewood.remember import remember
 
+EI_MOST, USUAL = 1e5, (20.0, 2e4)
+"""N m2: more than any neck or body has, and what necks and bodies have, to tell which unit was meant."""
 _TERMS = 4          # of the second-order series before its tail is summed; see second_order
 
 
@@ -28,6 +30,22 @@ def stations_checked(x: Draws) -> Array:
         raise ValueError(f"stations: {x.size} given, not all rising; accepted: at least 2 distances from the "
                          "nut in m, each larger than the one before")
     return x
+
+
+def stiffness_in_bending(name: str, value: Draws, low: float = 1.0) -> Draws:
+    """A bending stiffness EI (N m2), float or (D,), from `low` (0: above it) to EI_MOST. Raises ValueError
+    that suspects N mm2, kN m2 or a factor of a thousand.
+
+    >>> stiffness_in_bending("bending stiffness", 457.0)
+    457.0
+    """
+    def slip(v: float) -> str | None:
+        for unit, size in (("kN·m²", 1e3), ("N·mm²", 1e-6), ("thousandths of a N·m²", 1e-3)):
+            if USUAL[0] <= v * size <= USUAL[1]:
+                return f"Is it in {unit}? {v:g} {unit} is {v * size:g} N·m²"
+        return None
+
+    return number(name, value, low, EI_MOST, "N·m²", slip, open_low=low == 0)
 
 
 @remember(64)
@@ -135,8 +153,8 @@ def bending(EI: Draws, EI_side: Draws, EI_cross: Draws, moment: Draws, side_mome
     >>> [round(c, 5) for c in bending(340.0, 1500.0, 90.0, 5.5, 0.4)]
     [0.01637, 0.00072]
     """
-    EI = number("bending stiffness", EI, 0.0, unit="N·m²", open_low=True)
-    EI_side = number("sideways bending stiffness", EI_side, 0.0, unit="N·m²", open_low=True)
+    EI = stiffness_in_bending("bending stiffness", EI)
+    EI_side = stiffness_in_bending("sideways bending stiffness", EI_side)
     finite(cross_stiffness=EI_cross, moment=moment, side_moment=side_moment)
     determinant = EI * EI_side - EI_cross**2
     number("EI EI_side less EI_cross squared", determinant, 0.0, unit="N2 m4", open_low=True)
@@ -156,7 +174,7 @@ def glue_shear(shear_force: Draws, first_moment: Draws, EI: Draws, width: Draws 
     >>> round(float(glue_shear(20.0, 24550.0, 344.3, 0.04)))
     35652
     """
-    EI = number("bending stiffness", EI, 0.0, unit="N·m²", open_low=True)
+    EI = stiffness_in_bending("bending stiffness", EI)
     finite(shear_force=shear_force, first_moment=first_moment)
     flow = np.asarray(shear_force) * first_moment / EI
     return flow if width is None else flow / length("width of the glue line", width, high=1.0)
@@ -171,6 +189,6 @@ def evened(x: Array, EI: Draws, first: float, last: float) -> Draws:
     40.0
     """
     finite(first_point=first, last_point=last)
-    stiffness = np.asarray(number("bending stiffness", EI, 0.0, unit="N·m²", open_low=True))
+    stiffness = np.asarray(stiffness_in_bending("bending stiffness", EI))
     sag = (1 / stiffness) @ chord_matrix(x, (first + last) / 2, first, last)[0]
     return (last - first) ** 2 / 8 / sag

@@ -14,6 +14,7 @@ import numpy as np
 
 from tonewood.checks import choice, fraction, length, number
 from tonewood.draws import Array, Draws
+from tonewood.neck.load.bow import stiffness_in_bending
 from tonewood.wood.facts import rule
 
 JOINTS = ("bolt-on", "set", "neck-through")
@@ -38,7 +39,7 @@ class Joint:
         if self.start is not None:
             length("start of the body joint", self.start, 0.0, 1.2, open_low=False)
         length("length of the body joint", self.length, 0.0, 0.5, open_low=False)
-        number("bending stiffness of the body", self.body_EI, 0.0, unit="N·m²", open_low=True)
+        stiffness_in_bending("bending stiffness of the body", self.body_EI)
         number("turn of the joint", self.turn, 0.0, 0.1, "rad per N m")
         fraction("share of the body's stiffness acting over the joint", self.acting)
 

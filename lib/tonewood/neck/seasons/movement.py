@@ -185,8 +185,8 @@ class Movement:
         change = self.end - self.start
         for i, piece in enumerate(self.neck.pieces):
             strains.append(beside(piece.swelling_along(axis), change) * change[..., i])
-            scale = beside(piece.E_L / piece.species.modulus, change) * self._stiffening[i]
-            moduli.append(beside(modulus_along(piece.species.elastic, piece.Q[..., axis, :]), change) * scale)
+            scale = beside(piece.scale, change) * self._stiffening[i]
+            moduli.append(beside(modulus_along(piece.ratios, piece.Q[..., axis, :]), change) * scale)
         return strains, moduli
 
     @cached_property

@@ -20,6 +20,7 @@ from tonewood.neck.layup.neck import Neck
 from tonewood.neck.seasons.eigenstrain import Response, solve
 from tonewood.neck.seasons.movement import Movement
 from tonewood.neck.seasons.pieces import moduli_at
+from tonewood.neck.section.damping import stripe_shares
 from tonewood.neck.section.stations import AtStations
 from tonewood.neck.section.twist import ACROSS, LENGTH, UP
 from tonewood.wood.within import Growth, piece_at, swelling_slopes
@@ -162,6 +163,34 @@ def ring_cup(moved: Movement, growth: Sequence[Growth | None]) -> Draws:
     centre = ((E @ first) / (E @ area))[..., None]
     part = E * (second - centre * first)
     return plain(np.sum(part * np.stack(np.broadcast_arrays(*rises), -1), -1) / np.sum(part, -1))
+
+
+def with_gradient(moved: Movement, slope: Draws) -> Movement:
+    """The same change of a neck whose stripes are wetter above than below: bow (m) besides.
+
+    slope: change of moisture with height that has come since it was built (fraction per m), with the leading
+    shape of moved.relief. Each stripe would curve by its lengthwise swelling times the slope; the neck by
+    their mean, weighted by what each holds of the bending stiffness at the start. Bars do not swell. Beyond
+    the body joint nothing bends. Raises ValueError. Source: a free strain that is a straight line across
+    leaves one wood free of stress; for several the sums of seasons.eigenstrain, the shift of the axis left
+    out.
+
+    >>> from tonewood.neck.layup.neck import example_neck
+    >>> from tonewood.neck.seasons.movement import movement
+    >>> dried = with_gradient(movement(example_neck(), 0.08, 0.08), -1.0)
+    >>> round(1e3 * float(dried.relief), 3)
+    0.115
+    """
+    slope = np.asarray(checks.number("slope of moisture", slope, -30.0, 30.0, "per m"))
+    here, body = moved.here, moved.neck.body_start
+    swells = here.per_region(lambda board: board.swelling_along(LENGTH), lambda bar: 0.0)
+    share = stripe_shares(here)[1]
+    each = np.sum(swells[..., None] * share, axis=-2)                               # (S,) or (D, S)
+    loose = np.ones_like(moved.x) if body is None else moved.x <= body
+    many = each[:, None] if each.ndim > 1 and slope.ndim > 1 else each              # beside moments
+    bent = moved.response
+    return replace(moved, held=Response(bent.centre, bent.curvature + slope[..., None] * many * loose,
+                                        bent.side_curvature))
 
 
 def with_uneven(moved: Movement, growth: Sequence[Growth | None], slopes: Sequence[Array] | None = None

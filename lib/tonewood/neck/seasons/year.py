@@ -11,6 +11,9 @@ pace. `share_up` is the share of possible necks whose relief has gone up: near o
 tight single-acting rod adds a part that can be foreseen, from the mean lengthwise movement of the wood along
 it (seasons.rod_force): it slackens in dry air, which brings relief, and tightens in damp air.
 
+A neck without a fretboard is followed as two halves, upper and lower, the upper under the finish of the
+board: while one dries before the other it bends, hollow on the drier side (within_board.with_gradient).
+
 Movement coefficients were measured between 6 and 14 % moisture; drier and damper rooms stretch them. Above
 fibre saturation nothing moves.
 Sources: those of wood.climate, wood.diffusion and neck.seasons.movement; the setup term is beam theory.
@@ -33,6 +36,7 @@ from tonewood.neck.load.rod import Rod
 from tonewood.neck.seasons.drying import column, drying_section
 from tonewood.neck.seasons.movement import Movement, moduli_at, movement
 from tonewood.neck.seasons.rod_force import with_rod
+from tonewood.neck.seasons.within_board import with_gradient
 from tonewood.neck.section.stations import AtStations, at_stations, bending_stiffness
 from tonewood.wood.climate import MONTHS, Air, indoor, month_number, workshop
 from tonewood.wood.diffusion import DAY
@@ -70,6 +74,7 @@ class Year:
     rod: Rod | None = field(repr=False)
     effort: Draws = field(repr=False)
     warmer: Array = field(repr=False)
+    lean: Array | None = field(repr=False)
 
     @property
     def neck(self) -> Neck:
@@ -88,6 +93,7 @@ class Year:
     def _bent(self) -> tuple[Movement, Movement, Array]:
         """Movement as the wood alone would make it, and with the rod, and its force. Not kept: large."""
         free = movement(self.many, self.start, self.ends)
+        free = free if self.lean is None else with_gradient(free, self.lean)
         if self.rod is None or self.rod.is_double:
             return free, free, np.zeros(self.ends.shape[:-1])
         mean = (lambda v: v) if self.neck.draws is None else mean_appended
@@ -286,7 +292,8 @@ def year(neck: Neck | AtStations, place: str | Air, delivered: int | str = "Octo
     return Year(here=here, many=here if neck.draws is None else here.with_mean, days=days, month=names,
                 room=room, board_moisture=seen[..., 1], neck_moisture=seen[..., 0], start=start,
                 ends=_pieces_moisture(neck, layers), setup_relief=setup_relief, rod=rod, effort=effort,
-                warmer=warmer)
+                warmer=warmer, lean=None if neck.fretboard.layers else
+                (layers[..., 1] - layers[..., 0]) / column(neck).thickness[0])
 
 
 def _days(points: int | Sequence[float]) -> Array:

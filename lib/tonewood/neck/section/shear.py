@@ -5,9 +5,12 @@ Source: the rotated compliance of wood.elastic, with no other stress than the tw
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 
 from tonewood.draws import Array, Draws
+from tonewood.neck.layup.neck import Neck
 from tonewood.remember import remember
 from tonewood.wood.board import Board
 from tonewood.wood.elastic import Elastic, rotate_compliance
@@ -26,7 +29,7 @@ def shear_stiffness(board: Board) -> tuple[Array, Draws]:
     """
     S = compliance_in_neck_axes(board)
     xz, xy, cross = S[..., 4, 4], S[..., 5, 5], S[..., 4, 5]
-    scale = np.asarray(board.E_L / board.species.modulus)
+    scale = np.asarray(board.scale)
     C = np.stack([xz, xy, -cross], -1) / (xz * xy - cross**2)[..., None] * scale[..., None]
     return C, scale / S[..., 3, 3]
 
@@ -38,7 +41,7 @@ def compliance_in_neck_axes(board: Board) -> Array:
     >>> compliance_in_neck_axes(Board(species("hard maple"))).shape
     (6, 6)
     """
-    elastic, Q = board.species.elastic, board.Q
+    elastic, Q = board.ratios, board.Q
     return _rotated(elastic, Q.tobytes()) if Q.ndim == 2 else rotate_compliance(elastic.compliance, Q)
 
 
@@ -47,6 +50,15 @@ def _rotated(elastic: Elastic, Q: bytes) -> Array:
     S = rotate_compliance(elastic.compliance, np.frombuffer(Q).reshape(3, 3))
     S.setflags(write=False)
     return S
+
+
+def beside_stations(value: Draws) -> Draws:
+    """A number as it is, draws (D,) as (D, 1): ready to stand beside stations.
+
+    >>> beside_stations(np.ones(5)).shape
+    (5, 1)
+    """
+    return value if np.ndim(value) == 0 else np.asarray(value)[:, None]
 
 
 def inverted(shear: Array) -> Array:
@@ -60,6 +72,19 @@ def inverted(shear: Array) -> Array:
     return np.stack([xz, xy, -cross], -1) / (xy * xz - cross**2)[..., None]
 
 
+def in_slots(neck: Neck, value: Callable[[Board], Draws]) -> Draws:
+    """A value of the boards that the fret slots cut, each by its share; a number, or (D,) where the constants
+    of one of them are drawn: what they leave of the slotted layer then differs between necks.
+
+    >>> from tonewood.neck.layup.neck import example_neck
+    >>> round(float(in_slots(example_neck(), lambda board: board.E_x / board.G_xz)), 1)
+    11.1
+    """
+    drawn = any(board.constants is not None for board, _ in neck.in_slots)
+    each = ((share, np.asarray(value(board))) for board, share in neck.in_slots)
+    return sum((share * (found if drawn else found.mean()) for share, found in each), np.zeros(()))
+
+
 def lost_in_shear(board: Board) -> Array:
     """What a board loses in shear along the neck: the loss part of its compliances (xy, xz, cross), 1/Pa,
     (3,) or (D, 3). Divided by the compliance it is the loss factor of that shear.
@@ -69,10 +94,9 @@ def lost_in_shear(board: Board) -> Array:
     >>> round(float(lost_in_shear(board)[1] * board.G_xz / board.eta_L), 9)
     2.0
     """
-    wood, Q = board.species, board.Q
-    unit = (_lossy(wood.elastic, wood.group, Q.tobytes()) if Q.ndim == 2
-            else _turned(wood.elastic, wood.group, Q))
-    return unit * np.asarray(board.eta_L * wood.modulus / board.E_L)[..., None]
+    elastic, group, Q = board.ratios, board.species.group, board.Q
+    unit = _lossy(elastic, group, Q.tobytes()) if Q.ndim == 2 else _turned(elastic, group, Q)
+    return unit * np.asarray(board.eta_L * board.species.modulus / board.E_L)[..., None]
 
 
 @remember(256)

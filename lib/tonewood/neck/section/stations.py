@@ -20,7 +20,7 @@ from tonewood.draws import Array, Draws, single
 from tonewood.neck.layup.neck import Bar, Neck, with_mean
 from tonewood.neck.section.polygons import principal_axes
 from tonewood.neck.section.regions import Regions, area_moments, slot_share, weighted
-from tonewood.neck.section.shear import shear_stiffness
+from tonewood.neck.section.shear import beside_stations, in_slots, shear_stiffness
 from tonewood.neck.section.torsion import Torsion, slots_in_twist, solved_torsion
 from tonewood.wood.board import Board
 
@@ -126,16 +126,14 @@ class AtStations:
         woods in it, by their mean E/G (estimated); 1 if there are no slots."""
         if self.regions.slotted is None:
             return np.ones(len(self.x))
-        E, G = (sum(share * np.mean(getattr(board, name)) for board, share in self.neck.in_slots)
-                for name in ("E_x", "G_xz"))
+        ratio = in_slots(self.neck, lambda wood: wood.E_x) / in_slots(self.neck, lambda wood: wood.G_xz)
         return np.asarray(slot_share(self.neck.fret_pitch(self.x), self.neck.fretboard.slot_depth,
-                                     float(E / G), self.slot_fill))
+                                     beside_stations(ratio), self.slot_fill))
 
     @property
     def slot_fill(self) -> Draws:
         """Slot fill, a float or (D, 1), ready to stand beside stations."""
-        fill = self.neck.fretboard.slot_fill
-        return fill if np.ndim(fill) == 0 else np.asarray(fill)[:, None]
+        return beside_stations(self.neck.fretboard.slot_fill)
 
     @cached_property
     def moduli_here(self) -> Array:

@@ -24,7 +24,7 @@ from tonewood import checks
 from tonewood.draws import Array, Draws, single
 from tonewood.neck.layup.neck import Neck, edges_at, fret_pitch
 from tonewood.neck.section.regions import Regions, fretboard_rows, slotted_shear
-from tonewood.neck.section.shear import inverted, shear_stiffness
+from tonewood.neck.section.shear import beside_stations, in_slots, inverted, shear_stiffness
 from tonewood.neck.section.warping import unit_twist
 from tonewood.remember import remember
 
@@ -151,11 +151,14 @@ def solved_torsion(neck: Neck, parts: Regions, C: Array, factor: Draws) -> Torsi
 def _slot(neck: Neck) -> tuple[float, float, float]:
     """What the slots of the reference hang on, rounded: scale length (m), G_xy/G_yz of what they cut,
     fill."""
-    cut = [(share, *shear_stiffness(board)) for board, share in neck.in_slots]
-    along = sum(share * np.mean(C[..., 0]) for share, C, _ in cut)
-    across = sum(share * np.mean(G_yz) for share, _, G_yz in cut)
     fill = round(float(np.mean(neck.fretboard.slot_fill)) / GRID) * GRID
-    return neck.scale_length, round(float(along / across), 2), fill
+    return neck.scale_length, round(float(np.mean(_slot_ratio(neck))), 2), fill
+
+
+def _slot_ratio(neck: Neck) -> Draws:
+    """G_xy/G_yz of what the slots cut, rounded."""
+    return np.round(in_slots(neck, lambda wood: shear_stiffness(wood)[0][..., 0])
+                    / in_slots(neck, lambda wood: shear_stiffness(wood)[1]), 2)
 
 
 def slots_in_twist(neck: Neck, x: Array, fill: Draws) -> Draws:
@@ -166,7 +169,8 @@ def slots_in_twist(neck: Neck, x: Array, fill: Draws) -> Draws:
     >>> np.round(slots_in_twist(example_neck(), np.array([0.1, 0.4]), 0.5), 2).tolist()
     [0.88, 0.75]
     """
-    return slotted_shear(neck.fret_pitch(x), neck.fretboard.slot_depth, _slot(neck)[1], fill)
+    return slotted_shear(neck.fret_pitch(x), neck.fretboard.slot_depth, beside_stations(_slot_ratio(neck)),
+                         fill)
 
 
 def summed_over_regions(values: Array, integrals: Array, slotted: int | Sequence[int] | None, factor: Draws

@@ -16,7 +16,9 @@ from tonewood.lesson.shared.sheets.client_sheet import woods_of
 from tonewood.lesson.shared.sheets.drawing import blank_drawing
 from tonewood.lesson.shared.sheets.facts import TARGET, facts
 from tonewood.lesson.shared.shop import truss_rod
+from tonewood.lesson.shared.signs import drawing
 from tonewood.neck.design import Design
+from tonewood.neck.design_file import SIGNS
 from tonewood.panel import units
 from tonewood.panel.page import Shown, bullets, table
 from tonewood.wood.facts import general_cautions, rule
@@ -98,8 +100,16 @@ def _cut_part(cut: CutList, system: str) -> str:
         head, rows,
         f"All stripes: saw {told(one.sawn.length)} long and {told(one.sawn.depth)} deep, to become "
         f"{told(one.planed.length)} and {told(one.planed.depth)}; the depth is planed after glue-up. "
-        f"{fretboard}{leaning}Angles as sawn: rings 0° flat, 90° on the "
-        f"quarter.{rounding}", wrap="16em").html)
+        f"{fretboard}{leaning}Angles as sawn.{rounding}", wrap="16em").html, _signs_part(cut.design))
+
+
+def _signs_part(design: Design) -> str:
+    """What the signs of the printed angles mean: those of the grain, and of glue lines that lean or taper."""
+    leaning = any(design.leans) or any(design.tapers)
+    return "<div class='row'>" + "".join(
+        paper.picture(drawing(name).replace("currentColor", "black"), f"{name} above 0, drawn", 31,
+                      f"{name}: {words}") for name, words in SIGNS.items()
+        if leaning or not name.startswith("line")) + "</div>"
 
 
 def _moved(design: Design) -> str:
