@@ -12,7 +12,9 @@ MEASURED = """live => {
   const shown = [...live.querySelectorAll('.tonewood-stage .tonewood-control')].filter(c => c.offsetParent);
   const inner = [...live.querySelectorAll('*')].filter(e => ['auto', 'scroll'].includes(getComputedStyle(e).overflowX)
     && e.scrollWidth > e.clientWidth + 1);
-  return {top: stage.top, picture: cut.bottom, sentence: said.bottom, cut: cut.width, visible: page.clientHeight,
+  const told = box('.tonewood-picture > .tonewood-spoken'), shows = page.getBoundingClientRect();
+  return {at: (stage.top - shows.top + page.scrollTop) / page.clientHeight, told: told.height,
+    hidden: told.bottom - shows.bottom, top: stage.top, picture: cut.bottom, sentence: said.bottom, cut: cut.width, visible: page.clientHeight,
     controls: Math.max(...shown.map(c => c.getBoundingClientRect().bottom)), left: cut.left, room: stage.width,
     panel: box('.tonewood-panel').right, sideways: page.scrollWidth - page.clientWidth, inner: inner.length}; }"""
 
@@ -39,6 +41,7 @@ def test_controls_picture_and_sentence_fit_a_small_laptop(measured):
     for part in ("controls", "picture", "sentence"):
         assert page[part] - page["top"] <= page["visible"], part
     assert page["sideways"] <= 0 and page["inner"] == 0
+    assert page["at"] < 2, "the figure stands on the second screen of the page, all predictions made"
 
 
 @BENCH
@@ -46,6 +49,7 @@ def test_a_telephone_scrolls_one_way_only(measured):
     page = measured(390, 800)
     assert page["sideways"] <= 0 and page["inner"] == 0
     assert page["cut"] <= page["room"] + 1
+    assert page["told"] > 20 and page["hidden"] <= 1, "what a move changes stays in sight with the picture"
 
 
 # the size of the smallest words of the page, and of the words in its pictures, in pixels of the page

@@ -168,6 +168,7 @@ body[data-jp-theme-light=false] .tonewood-still {{filter:invert(0.93) hue-rotate
   overflow:hidden; clip-path:inset(50%); white-space:nowrap}}
 .jp-Notebook .jp-RenderedHTMLCommon :is(h2, h3) {{margin:.5em 0 .3em}}
 .jp-Notebook .jp-InputPlaceholder {{height:12px; min-height:12px; overflow:hidden}}
+.jp-Notebook .jp-InputPlaceholder svg {{height:12px; vertical-align:top}}
 .tonewood-question .tonewood-says {{line-height:1.35; margin:2px 0 4px 0}}
 .jp-Notebook [role=note] ul {{margin:4px 0}}
 .jp-Notebook .jp-RenderedMarkdown p {{margin:0 0 .5em 0}}

@@ -64,7 +64,7 @@ def from_brief_to_neck(place: str | None = "beside") -> LiveFigure:
         place=place,
         first=("who", "weight", "swing", "soft", "stiff"),
         follow={"who": follow},
-        parts={"Lay-ups": (0, 0, 0.56, 1), "Limits": (0.56, 0.5, 1, 1), "Likeliest": (0.56, 0, 1, 0.5)},
+        parts={"Lay-ups": (0, 0, 0.495, 1), "Limits": (0.495, 0.54, 1, 1), "Likeliest": (0.56, 0, 1, 0.54)},
         narrow=STACK,
         alt=(
             "Lay-ups of a client by stiffness and weight, marked by how many of a hundred "

@@ -77,9 +77,9 @@ def controls() -> dict[str, Control]:
 def which_way(place: str | None = "beside") -> LiveFigure:
     """The board with its three angles, ready to slide. Returns a LiveFigure; last line of a cell."""
     live = LiveFigure(picture, _change, controls(), inches=(10.0, 5.8), place=place,
-                      parts={"Board": (0, 0, 0.33, 1), "Along": (0.33, 0.5, 0.67, 1),
-                             "Across": (0.67, 0.5, 1, 1), "Loss factor": (0.33, 0, 0.67, 0.5),
-                             "Movement": (0.67, 0, 1, 0.5)}, narrow=STACK,
+                      parts={"Board": (0, 0, 0.315, 1), "Along": (0.315, 0.5, 0.655, 1),
+                             "Across": (0.655, 0.5, 1, 1), "Loss factor": (0.315, 0, 0.655, 0.5),
+                             "Movement": (0.655, 0, 1, 0.5)}, narrow=STACK,
                       alt="End, side and face view of a board with its grain, and four curves: stiffness "
                           "along against run-out, stiffness across and movement against ring angle, loss "
                           "factor against run-out, with 90 % bands")

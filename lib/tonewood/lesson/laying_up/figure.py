@@ -134,7 +134,7 @@ def layup(place: str | None = "beside", design: Design = NECK_12) -> LiveFigure:
     """The lay-up, ready to slide. Returns a LiveFigure; last line of a cell, or behind a prediction."""
     live = LiveFigure(setup, change, controls(design), inches=(10.0, 6.1), place=place, subject=design,
                       first=("stripes", "main", "ring_angle", "run_out", "slope", "arrangement"),
-                      parts={"Stripes": (0, 0, 0.52, 1), "Gauges": (0.52, 0, 1, 1)}, narrow=STACK,
+                      parts={"Stripes": (0, 0, 0.508, 1), "Gauges": (0.5, 0, 1, 1)}, narrow=STACK,
                       alt="End view of the neck to scale with the growth rings of each stripe, an arrow "
                           "along the grain of each stripe from the side and from above, and seven gauges "
                           "with their 90 % bands")

@@ -164,7 +164,7 @@ def measured_board(place: str | None = "beside", design: Design = NECK_12) -> Li
     """The board on the bench, ready for readings; below it a place to keep it. Returns a LiveFigure."""
     live = LiveFigure(Picture, _change, controls(), inches=(10.0, 5.8), place=place, subject=design,
                       first=("wood", "weighed", "mass", "tapped", "tone", "bent", "deflection", "use"),
-                      parts={"Board": (0, 0, 0.53, 1), "Gauges": (0.515, 0, 1, 1)}, narrow=STACK,
+                      parts={"Board": (0, 0, 0.495, 1), "Gauges": (0.5, 0, 1, 1)}, narrow=STACK,
                       alt="Bands of the board's stiffness, one below the other for each reading made, the "
                           "board's end and side, and six gauges of board and neck with 90 % bands")
 

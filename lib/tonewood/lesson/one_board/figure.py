@@ -92,7 +92,7 @@ def one_board(place: str | None = "beside") -> LiveFigure:
     """The board in your hand, ready to slide. Returns a LiveFigure; last line of a cell."""
     live = LiveFigure(picture, _change, controls(), inches=(10.0, 6.0), place=place,
                       first=("wood", "humidity", "weighed", "density", "bent", "modulus"),
-                      parts={"Board": (0, 0, 0.505, 1), "Gauges": (0.505, 0, 1, 1)}, narrow=STACK,
+                      parts={"Board": (0, 0, 0.515, 1), "Gauges": (0.505, 0, 1, 1)}, narrow=STACK,
                       alt="Stiffness against density with the region the tables allow and the one your "
                           "readings leave, the board's end and side, and six gauges with 90 % bands")
     return with_cautions(live, lambda: [live.values["wood"]])

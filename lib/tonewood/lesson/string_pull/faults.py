@@ -183,8 +183,8 @@ def controls(design: Design = NECK_12) -> dict[str, Control]:
 def rod_faults(place: str | None = "beside", design: Design = NECK_12) -> LiveFigure:
     """Six faults and what the best setting of a rod leaves of each, ready to slide. Last line of a cell."""
     live = LiveFigure(setup, change, controls(design), inches=(10.0, 3.0), place=place, subject=design,
-                      parts={"From the side": (0, 0, 0.36, 1), "From above": (0.34, 0, 0.68, 1),
-                             "From the end": (0.66, 0, 1, 1)}, narrow=STACK,
+                      parts={"From the side": (0, 0, 0.36, 1), "From above": (0.353, 0, 0.708, 1),
+                             "From the end": (0.708, 0, 1, 1)}, narrow=STACK,
                       alt="Three views of a neck with one fault, rod slack and set for the flattest neck: "
                           "side view, face view, end view")
     return with_strip(live, LessonNeck(

@@ -252,7 +252,7 @@ def string_pull(place: str | None = "beside", design: Design = shop.NECK_12) -> 
                       first=("tuned", "gauge", "depth", "thickness", "rod", "target"),
                       parts={"Side view": (0, 0.68, 0.56, 1), "its legend": (0.44, 0.68, 1, 1),
                              "Frets": (0, 0.31, 0.55, 0.68), "Gauges": (0.55, 0.31, 1, 0.68),
-                             "What stays": (0, 0, 0.55, 0.31), "Creep": (0.55, 0, 1, 0.31)},
+                             "What stays": (0, 0, 0.5555, 0.31), "Creep": (0.5555, 0, 1, 0.31)},
                       narrow=STACK,
                       alt="Side view of the neck with its bow exaggerated, the gap under a straightedge at "
                           "every fret with the rod slack and set, the rod's effort, what the rod cannot do, "

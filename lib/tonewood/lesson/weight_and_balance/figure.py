@@ -42,7 +42,8 @@ def weight_and_balance(place: str | None = "beside") -> LiveFigure:
         setup, _change, controls(), inches=(10.0, 6.1), place=place,
         first=("who", "main", "wood", "tuner", "button"),
         follow={"who": lambda who: {k: v for k, v in defaults(who).items() if k != "who"}},
-        parts={"Face": (0.08, 0.52, 0.92, 1), "Weights": (0, 0, 0.53, 0.52), "Balance": (0.54, 0, 1, 0.52)},
+        parts={"Face": (0.08, 0.505, 0.92, 1), "Weights": (0, 0, 0.53, 0.505),
+               "Balance": (0.54, 0, 1, 0.505)},
         narrow=STACK,
         alt="Face view of the whole instrument to scale with its centre of gravity, strap buttons, limit of "
             "the strap and thigh; below, the weight of each part and how far 10 g more of it move the "
