@@ -91,7 +91,9 @@ class Form:
         if found is None or found[0].type not in ("number", "whole"):
             return guarded(str(given).strip())
         column, factor, offset = found
-        text = f"{(given / column.si - offset) / factor:.12g}"
+        text, short = (f"{(given / column.si - offset) / factor:.{digits}g}" for digits in (12, 10))
+        if f"{(float(short) * factor + offset) * column.si:.12g}" == f"{given:.12g}":
+            text = short                                    # 90 rather than 89.9999999997 degrees
         return text.replace(".", ",") if self.comma else text
 
     def row(self, measurement: Measurement) -> str:

@@ -85,6 +85,14 @@ class _Means(ipywidgets.HTML):
                       f"<dl>{items}</dl></details>")
 
 
+def relist(drop: ipywidgets.Dropdown, options: Sequence[Any], chosen: Any = None) -> None:
+    """Give a list other options and choose `chosen` among them, the first where it is not there."""
+    drop.index = None               # the same place among other options would not count as a change
+    drop.options = options
+    values = [each[1] if isinstance(each, tuple) else each for each in options]
+    drop.index = values.index(chosen) if chosen in values else 0 if values else None
+
+
 def fold(label: str, folded: ipywidgets.Widget) -> tuple[ipywidgets.Button, ipywidgets.Widget]:
     """A button that shows what is folded and folds it again, and the folded widget, folded."""
     def show(open_now: bool) -> None:

@@ -1,6 +1,7 @@
 """A row of notes played by the model and read as a recording agrees with the map; a tap goes into the
 figure."""
 
+import re
 from datetime import UTC, datetime
 
 import numpy as np
@@ -14,6 +15,11 @@ from tonewood.sound.recording_file import recording
 
 def test_twelve_notes_of_the_model_lie_on_the_map():
     shown = recorded.notes_beside_the_map(recorded.model_row(frets=range(1, 13)), string=4).plain
+    for fret in range(1, 13):               # what is drawn is what was read, and the map's own number
+        drawn = re.search(rf"fret {fret} ([\d.]+) \(map ([\d.]+)\)", shown)
+        listed = re.search(rf"fret {fret}; heard, s ([\d.]+); map, s ([\d.]+)", shown)
+        assert [float(a) for a in drawn.groups()] == pytest.approx(
+            [float(b) for b in listed.groups()], abs=0.51)
     assert "12 of 12 notes read" in shown
     low, high = (float(word) for word in shown.split("heard ÷ map ")[1].split(",")[0].split(" to "))
     assert 0.9 < low <= high < 1.05          # the dead note's pair beats: its line lies a little lower

@@ -11,7 +11,7 @@ from tonewood.lesson.start_here.figure import first_slider
 
 
 @pytest.mark.parametrize("make, right",
-                         [(questions.read_a_band, "it happens, about once in 20 boards or less"),
+                         [(questions.read_a_band, "it happens, to fewer than one board in 20"),
                                          (questions.which_number, "its loss factor")])
 def test_choice_right_and_wrong(make, right):
     question = make()

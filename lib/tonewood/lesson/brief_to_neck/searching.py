@@ -161,8 +161,7 @@ class SearchBox:
         beaten = sorted((i for i in range(total) if found.scores.done[i] and i not in set(found.unbeaten)),
                         key=lambda i: -found.scores.chance[i])[:: max(total // 60, 1)]
         for drop, at in ((self.one, 0), (self.other, 1)):
-            drop.index = None       # the same index of other options would not count as a change
-            drop.options = listed or NONE
+            boxes.relist(drop, listed or NONE)
             drop.index = min(at, len(drop.options) - 1)
         self.asked.options = [*NONE, *((found.space[i].words(), i) for i in beaten)]
         self._after.layout.display = ""

@@ -18,7 +18,7 @@ from tonewood.lesson.measure_a_board import model
 from tonewood.lesson.shared.own_woods import FILE, LOG, PUT_AWAY, label, left_out, own_woods, trouble
 from tonewood.neck import own_file
 from tonewood.panel import style
-from tonewood.panel.boxes import button, cell
+from tonewood.panel.boxes import button, cell, relist
 from tonewood.panel.live_figure import LiveFigure
 from tonewood.panel.page import table
 from tonewood.panel.reckoning import LOOK
@@ -93,7 +93,7 @@ class Shelf:
     def look(self) -> None:
         """List the shelf anew."""
         there = own_woods()
-        self.gone.options = [("–", ""), *((wood.name, wood.name) for wood in there if stated(wood))]
+        relist(self.gone, [("–", ""), *((wood.name, wood.name) for wood in there if stated(wood))])
         wrong = trouble()
         self._list.value = (style.alarm(wrong) if wrong else shelf(there) if there else style.says(
             "The shelf is empty: no board of yours was kept in this folder yet."))

@@ -8,10 +8,15 @@ from pathlib import Path
 
 import ipywidgets
 import numpy as np
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
+from matplotlib.patches import Rectangle
 
+from tonewood.lesson.ring_and_decay.decay_map import INK, SHADES, in_the_map, shade
 from tonewood.lesson.ring_and_decay.model import STRINGS, defaults, found, model_note, ring_map
+from tonewood.lesson.shared.readings_view import together
 from tonewood.lesson.shared.shop import NECK_12
-from tonewood.lesson.shared.tap_reader import TapReader, tap_reader
+from tonewood.lesson.shared.tap_reader import TapReader, image, tap_reader
 from tonewood.panel import style
 from tonewood.panel.controls import pick, slider
 from tonewood.panel.live_figure import LiveFigure
@@ -51,12 +56,13 @@ def notes_beside_the_map(heard: Recording, live: LiveFigure | None = None, strin
     everything = ring_map(start, **values)
     strings, frets = everything.t60.shape
     tuning = [str(name) for name in everything.notes[:, 0]]
-    rows, ratios = [], []
+    rows, ratios, heard_at = [], [], {}
     for row in notes(heard, tuning, string).to_dict("records"):
         known = row["fret"] is not None and not np.isnan(row["fret"]) and 0 <= row["fret"] < frets
         said = float(everything.t60[strings - string, int(row["fret"])]) if known else float("nan")
         if not row["remark"]:
             ratios.append(row["T60 (s)"] / said)
+            heard_at |= {int(row["fret"]): row["T60 (s)"]} if known else {}
 
         def seconds(value: float) -> str:
             return f"{value:.1f}" if np.isfinite(value) else "–"
@@ -70,7 +76,28 @@ def notes_beside_the_map(heard: Recording, live: LiveFigure | None = None, strin
     head = ("note", "fret", "heard, s", "map, s", "early, late", "remark")
     if not any(row[-1] for row in rows):
         head, rows = head[:-1], [row[:-1] for row in rows]
-    return table(head, rows, f"Read from {heard.name}, T60 of each fundamental, as the map has it. {told}")
+    read = table(head, rows, f"Read from {heard.name}, T60 of each fundamental, as the map has it. {told}")
+    return together([_row_of_the_map(heard_at, everything.t60[strings - string]), read]) if heard_at else read
+
+
+def _row_of_the_map(heard: dict[int, float], foretold: np.ndarray) -> Shown:
+    """The notes heard ({fret: T60 in s}, the latest of each fret) in the map's own colours and numbers, above
+    the string's row of the map (F,)."""
+    fig = Figure(figsize=(9.6, 1.25), dpi=100, layout="constrained")
+    ax = FigureCanvasAgg(fig).figure.subplots()
+    for y, row in ((1, heard), (0, dict(enumerate(foretold)))):
+        for fret, seconds in row.items():
+            step = int(shade(seconds))
+            ax.add_patch(Rectangle((fret - 0.47, y - 0.47), 0.94, 0.94, color=SHADES[step], lw=0))
+            ax.text(fret, y, in_the_map(seconds), color=INK[step], ha="center", va="center", fontsize=9)
+    ax.set(xlim=(-0.56, len(foretold) - 0.44), ylim=(-0.56, 1.56), yticks=(0, 1),
+           yticklabels=("map", "heard"), xticks=range(len(foretold)),
+           xticklabels=["open", *map(str, range(1, len(foretold)))])
+    ax.tick_params(length=0)
+    ax.spines[:].set_visible(False)
+    alt = "Heard, in seconds: " + ", ".join(f"fret {fret} {in_the_map(t)} (map {in_the_map(foretold[fret])})"
+                                            for fret, t in sorted(heard.items())) + "."
+    return Shown(image(fig, alt), alt)
 
 
 def notes_recorded(live: LiveFigure | None = None) -> Reckoning:

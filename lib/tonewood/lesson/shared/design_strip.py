@@ -23,7 +23,7 @@ from tonewood.lesson.shared.standing import with_cautions
 from tonewood.neck import design_file
 from tonewood.neck.design import Design
 from tonewood.panel import style, units
-from tonewood.panel.boxes import button, cell, fold
+from tonewood.panel.boxes import button, cell, fold, relist
 from tonewood.panel.controls import Pick
 from tonewood.panel.live_figure import LiveFigure
 from tonewood.panel.pocket import PageMaker, Progress, pocket
@@ -107,8 +107,7 @@ class Strip:
             if isinstance(control, Pick):
                 control.look()
         kept = sorted(Path(FOLDER).glob("*.json"), key=lambda p: p.name.lower())
-        chosen, self.list.options = self.list.value, [(SHOPS_OWN, ""), *((p.stem, str(p)) for p in kept)]
-        self.list.value = chosen if chosen in dict(self.list.options).values() else ""
+        relist(self.list, [(SHOPS_OWN, ""), *((p.stem, str(p)) for p in kept)], self.list.value)
 
     def open(self, path: str = "") -> None:
         """Show the neck in this file, the shop's own for "". Raises ValueError, with the neck on show as it

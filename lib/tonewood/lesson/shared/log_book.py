@@ -23,7 +23,7 @@ from tonewood.lesson.shared.log_words import ASKS, SIZES, named, told, who
 from tonewood.lesson.shared.own_woods import FILE as WOODS
 from tonewood.neck import own_file
 from tonewood.panel import style
-from tonewood.panel.boxes import button, cell, fold, panel
+from tonewood.panel.boxes import button, cell, fold, panel, relist
 from tonewood.panel.page import table
 from tonewood.panel.reckoning import LOOK
 from tonewood.panel.reruns import replace_older
@@ -231,8 +231,7 @@ class LogBook:
             return
         found = () if self.log is None else self.log.boards()
         frame, chosen = board_table(found[:200]), self.shelf.value
-        self.shelf.options = labels = [b.label for b in found]
-        self.shelf.value = chosen if chosen in labels else labels[0] if labels else None
+        relist(self.shelf, [b.label for b in found], chosen)
         summed = style.says("No board was measured yet.") if not found else table(
             list(frame.columns), frame.values.tolist(), "± one standard uncertainty; modulus: of a slow "
             "bend; at the board's latest moisture where its wood is known.").html
@@ -253,8 +252,7 @@ class LogBook:
         self._cells["units"].layout.display = "" if len(kind.units) > 1 else "none"
         if kind.units:
             self._cells["unit"].layout.display = "none"
-        unit, self.units.options = self.units.value, kind.units
-        self.units.value = unit if unit in kind.units else kind.units[0] if kind.units else None
+        relist(self.units, kind.units, self.units.value)
         self.boxes["value"].description = f"Value ({kind.units[0]})" if len(kind.units) == 1 else "Value"
 
     def _values(self) -> dict[str, Any]:
@@ -285,10 +283,7 @@ class LogBook:
         self.found = () if self.log is None else self.log.search(self.find.value)
         self._page = 0 if first else max(0, min(self._page, (len(self.found) - 1) // PAGE))
         newest = self.found[::-1][self._page * PAGE:(self._page + 1) * PAGE]
-        chosen = self.row.value
-        self.row.options = [(f"{m.line}: {who(m)}, {m.measured}", m.line) for m in newest]
-        lines = [m.line for m in newest]
-        self.row.value = chosen if chosen in lines else lines[0] if lines else None
+        relist(self.row, [(f"{m.line}: {who(m)}, {m.measured}", m.line) for m in newest], self.row.value)
         rows = [(who(m), f"{m.measured}, {m.date}, line {m.line}",
                  told(m) + (f". {m.note}" if m.note else "")) for m in newest]
         start = self._page * PAGE

@@ -10,7 +10,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from html import escape
 
 import numpy as np
 from matplotlib.axes import Axes
@@ -190,8 +189,10 @@ def others_measured() -> Shown:
             mark = "" if row["status"] == "published" else f" ({row['status']})"
             rest.append([row["what"], value + unit + mark, row["note"], row["source"]])
     second = table(("read, not compared", "told", "why not", "source"), rest, wrap="24em")
-    return Shown(f"<p>{escape(tally())}</p>{first.html}<details><summary>Read and not compared: {len(rest)} "
-                 f"findings</summary>{second.html}</details>",
+    folded = {f"The {len(rows)} figures one by one": first, f"Read and not compared: {len(rest)} findings":
+              second}
+    return Shown("".join(f"<details><summary>{words}</summary>{shown.html}</details>"
+                         for words, shown in folded.items()),
                  f"{tally()}\n{first.plain}\nRead and not compared:\n{second.plain}")
 
 

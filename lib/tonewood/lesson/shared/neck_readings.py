@@ -160,8 +160,8 @@ class NeckReadings:
         """List the necks anew and show what the log holds of the one chosen; where it holds none of these
         kinds, what was foretold of the reading in the boxes."""
         self._designs = designs()
-        chosen, self._neck.options = self._neck.value, list(self._designs)
-        self._neck.value = chosen if chosen in self._designs else NECK_12.name
+        chosen = self._neck.value
+        boxes.relist(self._neck, list(self._designs), chosen if chosen in self._designs else NECK_12.name)
         self._told("")
         self._show()
         if not self._year and not any(read.kind in self._kinds for read in self.after.readings):

@@ -43,13 +43,15 @@ class TapReader:
                                          layout={"width": "260px", "max_width": "95%"})
         self._shown = ipywidgets.HTML(layout={"width": "auto"})
         self._shown.add_class("tonewood-reckoned")
+        self._done = ipywidgets.HTML(layout={"width": "auto"})
+        self._done.add_class("tonewood-sentence")
         self.recording: Recording = made_taps()
         self.taps: Taps = tap_tones(self.recording)
         uses = ({"Use_it_in_the_figure_above": use} if use is not None else {}) | more
         row = boxes.buttons(Read=self.read, **{words: partial(self._hand_on, use)
                                                for words, use in uses.items()})
         bring = [self._upload, microphone(self._upload, ADVICE), self._path, self._expected]
-        self.widget = boxes.panel(bring, row, self._shown, explain=False)
+        self.widget = boxes.panel(bring, row, self._done, self._shown, explain=False)
         self._upload.observe(self._uploaded, names="value")
         self._show("No recording given yet: these taps are made by the page, of a tone of 412 Hz and a loss "
                    "factor of 8.0 thousandths.")
@@ -63,6 +65,7 @@ class TapReader:
     def read(self) -> None:
         """Read what is uploaded or named. A refusal stands where the picture was, the last good reading is
         kept."""
+        self._done.value = ""
         try:
             expected = _expected(self._expected.value)
             if self._path.value.strip():
@@ -83,6 +86,7 @@ class TapReader:
         if not self.taps.usable:
             raise ValueError("nothing to use yet: this recording gives no loss factor")
         use(self.taps)
+        self._done.value = style.says("It stands in the figure above now.")
 
     def _show(self, caption: str) -> None:
         self.result = told(self.recording, self.taps, caption)
@@ -120,7 +124,8 @@ def told(heard: Recording, taps: Taps, caption: str) -> Shown:
         rows = [("tone", "not read"), ("taps found", str(len(taps.taps)))]
     verdict = "May be used." if taps.usable else "Not to be used."
     shown = table(("from this recording", verdict), rows, caption)
-    reasons = "".join(f"<li>{escape(reason[:1].upper() + reason[1:])}.</li>" for reason in taps.reasons)
+    reasons = "".join(f"<li>{escape(reason[:1].upper() + reason[1:])}{'' if reason[-1] == '?' else '.'}</li>"
+                      for reason in taps.reasons)
     reasons = reasons and f"<ul>{reasons}</ul>"
     images = "".join(still(draw, alt, (3.2, 2.9)) for draw, alt in _pictures(heard, taps))
     html = f"<div style='display:flex;flex-wrap:wrap'>{images}</div>{shown.html}{reasons}"

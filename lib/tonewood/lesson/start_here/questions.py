@@ -26,7 +26,7 @@ def read_a_band() -> Question:
     low, _, high = middle_band()
     stiff = high + 0.2
     labels = {"it is impossible": "Five of 100 boards lie above the band.",
-              "it happens, about once in 20 boards or less": "Five of 100 lie above the band, five below.",
+              "it happens, to fewer than one board in 20": "Five of 100 lie above the band, five below.",
               "the band is wrong": "One board outside a 90 % band is expected sooner or later."}
 
     def right() -> str:
