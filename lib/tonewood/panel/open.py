@@ -56,9 +56,10 @@ def page_server(copy: Path, port: int) -> list[str]:
 
 def lab_server(copy: Path, port: int) -> list[str]:
     """The command that serves the learner's folder in JupyterLab, to this machine alone."""
-    return [sys.executable, "-W", "ignore::DeprecationWarning", "-m", "jupyterlab", "--no-browser", f"--ServerApp.ip={HOST}",
-            f"--ServerApp.port={port}", "--ServerApp.port_retries=0", f"--ServerApp.root_dir={copy.parent}",
-            "--ServerApp.log_level=ERROR", "--LabApp.log_level=ERROR", f"--IdentityProvider.token={_token()}",
+    return [sys.executable, "-W", "ignore::DeprecationWarning", "-m", "jupyterlab", "--no-browser",
+            f"--ServerApp.ip={HOST}", f"--ServerApp.port={port}", "--ServerApp.port_retries=0",
+            f"--ServerApp.root_dir={copy.parent}", "--ServerApp.log_level=ERROR", "--LabApp.log_level=ERROR",
+            f"--IdentityProvider.token={_token()}",
             *(["--allow-root"] if hasattr(os, "geteuid") and os.geteuid() == 0 else [])]
 
 
