@@ -94,7 +94,9 @@ SHEET = f"""{COLOURS}
 {_WIDE_LABEL} {{width:100% !important; flex:0 0 100%}}
 .tonewood-slider .widget-hslider {{height:auto; align-items:center}}
 .tonewood-slider .slider-container {{min-width:90px; margin-left:8px; margin-right:8px}}
-.tonewood-slider .noUi-handle:focus-visible {{outline:3px solid {page_colour('blue')}; outline-offset:2px}}
+:is(.tonewood-live, .tonewood-panel, .tonewood-question) :is(select, input, button, summary,
+  .noUi-handle):focus-visible {{outline:3px solid {page_colour('blue')} !important; outline-offset:2px}}
+:is(.tonewood-live, .tonewood-panel, .tonewood-question) button:focus-visible {{outline-offset:-3px}}
 :is(.tonewood-number > .widget-label, .tonewood-spoken) {{position:absolute; width:1px !important; height:1px;
   overflow:hidden; clip-path:inset(50%); white-space:nowrap}}
 .tonewood-number input {{text-align:right}}

@@ -60,6 +60,13 @@ class TwoNecks:
     def differences(self) -> None:
         """Say what tells the two apart beyond the luck of the boards."""
         self.told.value = LOOK + compared(self.designs())
+        self._on_top(self.told)
+
+    def _on_top(self, part: ipywidgets.Widget) -> None:
+        """What was asked for last stands right below the buttons."""
+        *head, _, _, _ = self.widget.children
+        parts = (self.told, self._heard, self._home)
+        self.widget.children = (*head, part, *(other for other in parts if other is not part))
 
     def _rendering(self) -> tuple[Any, list[str]]:
         designs = self.designs()
@@ -69,17 +76,20 @@ class TwoNecks:
         """Put both into players."""
         heard, names = self._rendering()
         self._heard.children = (Players(heard, f"Three notes on {names[0]} and {names[1]}").widget,)
+        self._on_top(self._heard)
 
     def guess(self) -> None:
         """A blind test between the two; nothing is kept."""
         heard, names = self._rendering()
         self._heard.children = (BlindListening(heard, *names, trials=TRIALS).widget,)
+        self._on_top(self._heard)
 
     def home(self) -> None:
         """Offer the page to take home."""
         one = client(self._values()["who"])
         self._home.children = (take_home_button(self.designs(), Words(client=one.brief.client,
                                                                       why=one.brief.words)).widget,)
+        self._on_top(self._home)
 
     def _repr_mimebundle_(self, include: Any = None, exclude: Any = None) -> dict[str, Any]:
         return {**self.widget._repr_mimebundle_(), "text/plain": "[two necks side by side]"}
