@@ -8,7 +8,6 @@ from pathlib import Path
 
 import ipywidgets
 import numpy as np
-from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
 
@@ -16,13 +15,14 @@ from tonewood.lesson.ring_and_decay.decay_map import INK, SHADES, in_the_map, sh
 from tonewood.lesson.ring_and_decay.model import STRINGS, defaults, found, model_note, ring_map
 from tonewood.lesson.shared.readings_view import together
 from tonewood.lesson.shared.shop import NECK_12
-from tonewood.lesson.shared.tap_reader import TapReader, image, tap_reader
-from tonewood.panel import style
+from tonewood.lesson.shared.tap_reader import TapReader, tap_reader
+from tonewood.panel import stacking, style
 from tonewood.panel.controls import pick, slider
 from tonewood.panel.live_figure import LiveFigure
 from tonewood.panel.microphone import microphone
 from tonewood.panel.page import Shown, table
 from tonewood.panel.reckoning import Reckoning, reckon
+from tonewood.panel.still import WIDE, still
 from tonewood.sound.notes_recorded import notes
 from tonewood.sound.recording_file import Recording, read_recording, recording
 
@@ -83,21 +83,27 @@ def notes_beside_the_map(heard: Recording, live: LiveFigure | None = None, strin
 def _row_of_the_map(heard: dict[int, float], foretold: np.ndarray) -> Shown:
     """The notes heard ({fret: T60 in s}, the latest of each fret) in the map's own colours and numbers, above
     the string's row of the map (F,)."""
-    fig = Figure(figsize=(9.6, 1.25), dpi=100, layout="constrained")
-    ax = FigureCanvasAgg(fig).figure.subplots()
-    for y, row in ((1, heard), (0, dict(enumerate(foretold)))):
-        for fret, seconds in row.items():
-            step = int(shade(seconds))
-            ax.add_patch(Rectangle((fret - 0.47, y - 0.47), 0.94, 0.94, color=SHADES[step], lw=0))
-            ax.text(fret, y, in_the_map(seconds), color=INK[step], ha="center", va="center", fontsize=9)
-    ax.set(xlim=(-0.56, len(foretold) - 0.44), ylim=(-0.56, 1.56), yticks=(0, 1),
-           yticklabels=("map", "heard"), xticks=range(len(foretold)),
-           xticklabels=["open", *map(str, range(1, len(foretold)))])
-    ax.tick_params(length=0)
-    ax.spines[:].set_visible(False)
+    # as two columns, frets downwards, where a telephone has no room for two rows
+    def draw(fig: Figure) -> None:
+        ax = fig.subplots()
+        high = stacking.narrow(fig)
+        for y, row in ((1, heard), (0, dict(enumerate(foretold)))):
+            for fret, seconds in row.items():
+                at, step = np.array((y, fret) if high else (fret, y)), int(shade(seconds))
+                ax.add_patch(Rectangle(at - 0.47, 0.94, 0.94, color=SHADES[step], lw=0))
+                ax.text(*at, in_the_map(seconds), color=INK[step], ha="center", va="center", fontsize=10)
+        both = {"lim": (-0.56, 1.56), "ticks": (0, 1), "ticklabels": ("map", "heard")}
+        frets = {"lim": (-0.56, len(foretold) - 0.44), "ticks": range(len(foretold)),
+                 "ticklabels": ["open", *map(str, range(1, len(foretold)))]}
+        for axis, words in zip("xy", (both, frets) if high else (frets, both), strict=True):
+            ax.set(**{axis + name: value for name, value in words.items()})
+        ax.tick_params(length=0)
+        ax.spines[:].set_visible(False)
+        ax.grid(False)
+
     alt = "Heard, in seconds: " + ", ".join(f"fret {fret} {in_the_map(t)} (map {in_the_map(foretold[fret])})"
                                             for fret, t in sorted(heard.items())) + "."
-    return Shown(image(fig, alt), alt)
+    return Shown(still(draw, alt, (WIDE, 1.25), high=5.6), alt)
 
 
 def notes_recorded(live: LiveFigure | None = None) -> Reckoning:
