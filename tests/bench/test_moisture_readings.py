@@ -77,6 +77,8 @@ def test_a_room_tells_its_equilibrium_and_doubts_what_has_not_settled():
     share = settled_share(MAPLE, 0.050, 14.0)
     assert known.value == pytest.approx(thin.value + (1 - share) * (0.12 - thin.value))
     assert known.error < thick.error
+    dry = by_room(0.0, 20.0, MAPLE, 0.003)              # no air is drier than dry
+    assert dry.value == 0.0 and 0.01 < dry.error < thin.error
 
 
 def test_two_weeks_in_a_room_by_a_plane_sheet_in_steps():

@@ -6,7 +6,7 @@ import pytest
 from scipy.optimize import least_squares
 
 from tonewood.bench.made_taps import CASES, error_table, kept_errors, made_taps
-from tonewood.bench.taps import tap_tones
+from tonewood.bench.taps import _doubt, tap_tones
 from tonewood.sound.recording_file import recording
 
 
@@ -127,3 +127,10 @@ def test_two_tones_too_close_to_tell_apart_are_mostly_refused():
     assert read <= 3
     alone = tap_tones(made_taps(taps=1, rate=16000.0, noise=0.01))
     assert alone.usable and alone.loss_u > 0.09 * alone.loss and "one tap only" in alone.reasons[0]
+
+
+def test_few_taps_that_scatter_are_in_doubt_as_student_has_it():
+    """Three readings 1 apart, each sure by itself: s = 1, t of 97.5 % with 2 degrees of freedom 4.303 (any
+    table of Student's t), so twice the standard uncertainty, 4.303 / sqrt(3), holds 95 of 100."""
+    assert _doubt(np.array([1.0, 2.0, 3.0]), 0.0, 0.0) == pytest.approx(4.303 / 1.96 / 3**0.5, rel=1e-3)
+    assert _doubt(np.array([5.0]), 3.0, 4.0) == 5.0

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from scipy.linalg import eig, eigh, expm
 from scipy.optimize import brentq
 
-from tonewood.sound.beam import Beam, Cause, Lump, full_matrices
+from tonewood.sound.beam import Beam, Cause, Lump, _rotation_shape, deflection_shape, full_matrices
 from tonewood.sound.modes import beam_modes
 
 E, RHO, B, H, L = 12e9, 700.0, 0.045, 0.020, 0.45            # a test bar
@@ -292,3 +292,14 @@ def test_a_twist_lifts_a_place_by_its_distance_from_the_centre_line(test_beam):
     np.testing.assert_allclose(shape[:, 5], y * rotation, rtol=1e-12)
     np.testing.assert_allclose(shape[:, 0], np.repeat(1 / np.sqrt(found.mass), 2).reshape(3, 2), rtol=1e-12)
     np.testing.assert_allclose(shape[:, 2], np.tile(y, (3, 1)) / 0.1, rtol=1e-12)
+
+
+@pytest.mark.parametrize("phi", [0.0, 0.3, 4.0])
+def test_an_elements_slope_less_its_rotation_is_its_even_shear(phi):
+    """Timoshenko's beam: w' - theta is the shear, even along an element without load, none if phi = 0; the
+    rotations at its ends are its own degrees of freedom."""
+    t, step = np.linspace(0.1, 0.9, 9), 1e-6
+    slope = (deflection_shape(t + step, phi) - deflection_shape(t - step, phi)) / (2 * step)
+    shear = slope - _rotation_shape(t, phi)
+    assert np.ptp(shear, axis=0).max() < 1e-8 and (np.abs(shear).max() < 1e-8) == (phi == 0)
+    assert _rotation_shape([0.0, 1.0], phi) == pytest.approx(np.eye(4)[[1, 3]], abs=1e-12)

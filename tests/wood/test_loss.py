@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 
 from tonewood.wood.elastic import orientation, rotate_compliance
 from tonewood.wood.loss import Loss, Losses, estimate, loss_at, losses, off_axis_loss, relation
+from tonewood.wood.loss import lossy_compliance as library_form
 from tonewood.wood.species import all_species, species
 
 
@@ -87,6 +88,7 @@ def test_lossy_compliance_is_symmetric_and_passive():
     for wood in all_species():
         S = lossy_compliance(wood.elastic, losses(0.008, wood.group)) * wood.modulus
         assert np.array_equal(S, S.T)
+        assert library_form(wood.elastic, losses(0.008, wood.group)) * wood.modulus == pytest.approx(S)
         assert np.linalg.eigvalsh(S).min() > 0, wood.name
 
 

@@ -61,6 +61,7 @@ def test_known_by_key_and_name_everywhere_but_among_the_tables():
     ({"density": 0.7}, "Did you mean 700 kg/m³"), ({"density": 700.0, "E_L": 12.1}, "Did you mean 12.1 GPa"),
     ({"density": 700.0, "G_LT": 0.9}, "Did you mean 0.9 GPa"),
     ({"density": 700.0, "movement_radial": 16}, "Give 0.16"), ({"density": 700.0, "loss": 8}, "Give 0.008"),
+    ({"density": 700.0, "loss": 0.0}, "above 0"),
     ({"E_L": 12e9}, "Weigh a piece"), ({"dens": 700.0}, "Did you mean 'density'"),
     ({"density": [700.0, 710.0]}, "one number"), ({"density": 700.0, "ring_angle": 45}, "in degrees"),
     ({"one_board": True, "density": 700.0}, "no wood named"), ({"like": "mapel"}, "Did you mean")])

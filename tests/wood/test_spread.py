@@ -10,7 +10,7 @@ from tonewood.wood.board import Board
 from tonewood.wood.facts import rule
 from tonewood.wood.own import OwnWood
 from tonewood.wood.species import all_species, species
-from tonewood.wood.spread import SUPPLIES, draw_boards, likeness, scatter_of_modulus
+from tonewood.wood.spread import SUPPLIES, _z, draw_boards, likeness, scatter_of_modulus
 
 MAPLE = species("hard maple")
 
@@ -299,3 +299,11 @@ def test_an_unread_board_scatters_as_its_wood_and_its_stripes_as_one_board():
     assert np.corrcoef([b.swelling[2] for b in drawn])[0, 1] == pytest.approx(0.75, abs=0.02)
     alone, = draw_boards([Board(wood, moisture=0.12)], 40_000, 2)
     assert np.std(alone.rho) / 705 == pytest.approx(0.01, rel=0.03)          # one piece is the board itself
+
+
+def test_draws_that_are_kept_cannot_be_changed():
+    """Two boards of one wood share their luck; who writes into one would change the other."""
+    board = draw_boards([Board(species("wenge"))], 7)[0]
+    with pytest.raises(ValueError, match="read-only"):
+        _z(7, 0, ((1.0, 0),))[:] = 0.0
+    assert np.ptp(board.E_L) > 0

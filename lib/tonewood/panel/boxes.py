@@ -114,3 +114,8 @@ def cell(kind: str, children: Sequence[ipywidgets.Widget]) -> ipywidgets.Box:
     made.add_class("tonewood-control")
     made.add_class(kind)
     return made
+
+
+def ticked(name: str, words: str) -> Callable[[dict[str, Any]], str]:
+    """For `control.unless`: it counts once the switch called `name`, labelled `words`, is on."""
+    return lambda values: "" if values[name] else f"Counts once “{words}” is ticked."

@@ -25,6 +25,17 @@ class Shown:
         return self.plain
 
 
+class Worked:
+    """Boxes (`widget`) over what was worked out from them (`result`), which stands alone where no Python
+    runs."""
+
+    widget: Any
+    result: Shown
+
+    def _repr_mimebundle_(self, include: Any = None, exclude: Any = None) -> dict[str, Any]:
+        return {**self.widget._repr_mimebundle_(), **self.result._repr_mimebundle_()}
+
+
 def as_read(cell: Any) -> str:
     """What a cell says, its unit as people write it.
 

@@ -9,7 +9,7 @@ import ipywidgets
 
 from tonewood.panel import boxes, chosen, style
 from tonewood.panel.controls import Control
-from tonewood.panel.page import Shown
+from tonewood.panel.page import Shown, Worked
 from tonewood.panel.reruns import replace_older
 
 LOOK = """<style>.tonewood-reckoned .widget-html-content {line-height:1.45}
@@ -20,7 +20,7 @@ LOOK = """<style>.tonewood-reckoned .widget-html-content {line-height:1.45}
 """Look of tables below boxes, for what carries the class tonewood-reckoned."""
 
 
-class Reckoning:
+class Reckoning(Worked):
     """Controls, and a result worked out anew whenever one of them changes. Made by `reckon`."""
 
     def __init__(self, work: Callable[..., Shown], controls: dict[str, Control],
@@ -52,10 +52,6 @@ class Reckoning:
             self._result.value = style.alarm(f"{error}.")
         else:
             self._result.value = f"{LOOK}<div role='status'>{self.result.html}</div>"
-
-    def _repr_mimebundle_(self, include: Any = None, exclude: Any = None) -> dict[str, Any]:
-        return {**self.widget._repr_mimebundle_(), "text/html": self.result.html,
-                "text/plain": self.result.plain}
 
 
 def reckon(work: Callable[..., Shown], *more: ipywidgets.Widget, **controls: Control) -> Reckoning:

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from scipy.integrate import quad, solve_ivp
 
 from tonewood.neck.layup.neck import Back, Channel, Fretboard, Layup, Neck, Outline, Stripe, spread
+from tonewood.neck.load.bow import second_order
 from tonewood.neck.load.joint import Joint
 from tonewood.neck.load.relief import Strung, bend, fret_wedge, relief, strung_neck
 from tonewood.neck.load.setup import Setup, fretboard_glue_shear, string_moment
@@ -411,6 +412,7 @@ def test_tables():
     (lambda: Joint("bolted"), ["bolt-on"]), (lambda: Joint(start=400.0), ["0.4"]),
     (lambda: Joint(body_EI=-1), ["body"]), (lambda: Joint(share=50), ["0.5"]),
     (lambda: relief(neck(), STRINGS, joint=Joint("bolt-on", share=0.0)), ["nothing carries"]),
+    (lambda: second_order([0.0, 1.0], [0.0, 0.0], [1e-3, 1e-3], -0.5, 0.0, 1.0), ["string pull", "−0.5"]),
     (lambda: string_moment([-80.0], np.ones((1, 1)), np.zeros(1)), ["string tension", "−80"]),
     (lambda: fret_wedge(replace(neck(), fretboard=Fretboard(board(), slot_depth=0.0)), 1e-5),
      ["fret slot depth"]), (lambda: fret_wedge(neck(), 0.01), ["interference"])

@@ -11,6 +11,7 @@ from tonewood.neck.layup.neck import Back, Channel, Fretboard, Layup, Neck, Outl
 from tonewood.neck.load.relief import Strung, bend, relief
 from tonewood.neck.load.rod import Rod, fit, relief_with_rod, set_rod, unit_response
 from tonewood.neck.load.rod_limits import best_setting, rod_limits
+from tonewood.neck.load.usual_rod import usual_rod
 from tonewood.strings.sets import string_set
 from tonewood.wood.board import Board
 from tonewood.wood.species import species
@@ -259,3 +260,14 @@ def test_bad_input_is_named(call, words):
     with pytest.raises(ValueError) as caught:
         call()
     assert all(word in str(caught.value) for word in words), str(caught.value)
+
+
+@pytest.mark.parametrize("depth, below", [(0.010, 0.0), (0.008, 0.0), (0.010, 0.004)])
+def test_two_bars_one_over_the_other_fit_a_usual_channel(depth, below):
+    """Double-acting: two bars, their middles a bar's thickness apart, fill no more than the channel's depth,
+    and all of it where it is too shallow for bars of 5 mm."""
+    rod = usual_rod(neck(channel=Channel(depth=depth, below=below)))
+    assert rod.gap == rod.diameter == pytest.approx(min(0.005, (depth - below) / 2))
+    assert rod.depth_middle - rod.diameter == pytest.approx(below)
+    with pytest.raises(ValueError, match="roof of the rod channel"):
+        Channel(depth=depth, below=depth - 0.0005)

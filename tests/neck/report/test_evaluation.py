@@ -78,7 +78,9 @@ def test_weight_is_volume_times_density():
     x = np.linspace(0, neck.end, 4001)
     width, depth = 0.043 + 0.013 * x / 0.47, 0.0145 + 0.0025 * x / 0.47
     mass = np.trapezoid((np.pi / 4 * width * depth + 0.006 * width) * maple.rho, x)
-    assert evaluate(neck, string_set("six"), 0.08, 0.07).mass == pytest.approx(mass, rel=1e-4)
+    found = evaluate(neck, string_set("six"), 0.08, 0.07)
+    assert found.mass == pytest.approx(mass, rel=1e-4)
+    assert found.table()["weight (g)"].item() == pytest.approx(1e3 * mass, rel=1e-4)
 
 
 def test_table_has_units_and_bands(neck):

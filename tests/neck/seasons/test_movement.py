@@ -326,3 +326,13 @@ def test_mismatched_draws_are_named():
 def test_station_off_the_neck_is_named():
     with pytest.raises(ValueError, match="station"):
         movement(player(), 0.08, 0.06, x=[-0.1, 0.4])
+
+
+def test_stripes_of_unlike_woods_are_held_flush_by_the_softer_one_more():
+    """Two springs in a row, by hand: 0.10 and 0.20 of radial swelling, 2 % drier, 1.6 and 3.2 GPa across:
+    0.002 / (1 / 1.6 + 1 / 3.2) GPa; the joint between them stands there, the fretboard's is another."""
+    soft = Board(hard_wood(), swelling=(5e-3, 0.10, 0.353))
+    stiff = Board(hard_wood(E_R_ratio=3.2 / 12), swelling=(5e-3, 0.20, 0.353))
+    found = movement(block([(soft, 0.022), (stiff, 0.022)], soft), 0.08, 0.06)
+    assert found.joints[0] == "stripes 1 and 2"
+    assert found.joint_stress[0] == pytest.approx(0.002 / (1 / 1.6e9 + 1 / 3.2e9), rel=1e-6)

@@ -13,7 +13,8 @@ from tonewood.lesson.laying_up import model
 from tonewood.lesson.laying_up.model import ANGLES, FEW, OF_THE_WOOD, VIEW_FRET, build, defaults, evaluated
 from tonewood.lesson.laying_up.view import STACK, LayupView
 from tonewood.lesson.shared.design_strip import LessonNeck, with_strip
-from tonewood.lesson.shared.shop import NECK_12, absent, wood_list
+from tonewood.lesson.shared.shop import NECK_12
+from tonewood.lesson.shared.stripe_controls import boards_from, stripe_woods
 from tonewood.neck.design import Design
 from tonewood.neck.layup.stripe_order import stripe_turns
 from tonewood.neck.report.straightness import Straightness
@@ -21,9 +22,7 @@ from tonewood.panel import stacking
 from tonewood.panel.controls import Control, pick, slider
 from tonewood.panel.gauges import Gauges, Row
 from tonewood.panel.live_figure import LiveFigure
-from tonewood.wood.facts import rule
 from tonewood.wood.species import species
-from tonewood.wood.spread import KINSHIP, SUPPLIES
 from tonewood.wood.within import GROWN
 
 ROWS = (Row("Bending stiffness EI, stripes alone", "N·m²", 50, 350, 0),
@@ -94,17 +93,11 @@ def leaning(design: Design, angle: str, decimals: int) -> str:
 
 def controls(design: Design = NECK_12) -> dict[str, Control]:
     """The controls of the lay-up, fresh, in the order wood, grain, origin, turning."""
-    stripes, start = wood_list("neck"), defaults(design)
-    few, wide = (f"{100 * rule(name).value:.0f} %" for name in ("hardwood_cov_modulus", "supply_cov_modulus"))
+    start = defaults(design)
     return {
         "stripes": slider("Stripes", start["stripes"], *model.COUNTS, "",
                           "1 is a one-piece neck; the blank is 60 mm wide, so 11 still leaves wood for each"),
-        "main": pick("Main wood", stripes, start["main"]),
-        "accent": pick("Accent stripes", stripes, start["accent"],
-                       "2 mm each; they appear from 4 stripes on").unless(absent("accent")),
-        "centre": pick("Centre stripe", stripes, start["centre"],
-                       "10 mm wide; it appears with an odd number of stripes from 3 on"
-                       ).unless(absent("centre")),
+        **stripe_woods(start),
         "ring_angle": slider("Ring angle", start["ring_angle"], *ANGLES["ring_angle"], "°",
                              "0 flat-sawn, 90 quarter-sawn; of every stripe before turning"),
         "run_out": slider("Run-out", start["run_out"], *ANGLES["run_out"], "°",
@@ -112,11 +105,7 @@ def controls(design: Design = NECK_12) -> dict[str, Control]:
                           "turning"),
         "slope": slider("Slope of grain", start["slope"], *ANGLES["slope"], "°",
                         "grain leaving the centre line in the face view; of every stripe before turning"),
-        "origin": pick("Stripes of one wood come from", list(KINSHIP), start["origin"],
-                       "boards of one tree are alike, so they average out less"),
-        "supply": pick("How the boards were bought", list(SUPPLIES), start["supply"],
-                       f"{few} in stiffness between boards of one delivery (estimated, lots of mostly single "
-                       f"origin), {wide} over a wood's whole range (estimated, partly from memory)"),
+        **boards_from(start),
         "part": pick("Wood from", list(GROWN), start["part"],
                      "near the pith wood swells far more along the grain, and unevenly (a pine's figures)"),
         "arrangement": pick("Turned before glue-up", [(words, key) for key, words in model.TURNED.items()],

@@ -3,7 +3,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import Any
 
 import numpy as np
@@ -16,6 +15,7 @@ from tonewood.lesson.shared import shop
 from tonewood.lesson.shared.design_strip import LessonNeck, with_strip
 from tonewood.lesson.shared.shop import NECK_12
 from tonewood.neck.design import Design
+from tonewood.panel.boxes import ticked
 from tonewood.panel.controls import Control, pick, slider, switch
 from tonewood.panel.live_figure import LiveFigure
 from tonewood.wood.board import Board
@@ -110,10 +110,6 @@ def doubts(values: dict[str, Any], wood: Species) -> str:
     return text
 
 
-def _until(job: str, words: str) -> Callable[[dict[str, Any]], str]:
-    return lambda values: "" if values[job] else f"Counts once “{words}” is ticked."
-
-
 def _weighed(values: dict[str, Any]) -> str:
     return "" if model.weighed(values) else "Counts once the board is weighed or tapped."
 
@@ -134,21 +130,21 @@ def controls() -> dict[str, Control]:
         "tapped": switch("I have tapped it", v["tapped"], "lowest tone on soft supports; with its weight "
                          "good to about 3 %, most of it the step from a tap to a slow bend"),
         "tone": slider("Tap tone", v["tone"], 40, 2000, 1, "Hz", "the reader below sets it from a recording"
-                       ).unless(_until("tapped", "I have tapped it")),
+                       ).unless(ticked("tapped", "I have tapped it")),
         "bent": switch("I have bent it", v["bent"], "two supports, a known load, a dial: good to about 3 %"),
         "load": slider("Load", v["load"], 0.5, 30, 0.1, "kg", "added after the first small load"
-                       ).unless(_until("bent", "I have bent it")),
+                       ).unless(ticked("bent", "I have bent it")),
         "deflection": slider("Bend under the load", v["deflection"], 0.05, 20, 0.01, "mm", "dial gauge"
-                             ).unless(_until("bent", "I have bent it")),
+                             ).unless(ticked("bent", "I have bent it")),
         "span": slider("Span", v["span"], 150, 1200, 1, "mm", "between the supports"
-                       ).unless(_until("bent", "I have bent it")),
+                       ).unless(ticked("bent", "I have bent it")),
         "twisted": switch("I have tapped its twist", v["twisted"], "board resting on its middle, a corner "
                           "tapped: shear modulus good to about 5 % (judgement)"),
         "twist_tone": slider("Twist tone", v["twist_tone"], 60, 4000, 1, "Hz", "the reader below sets it, too"
-                             ).unless(_until("twisted", "I have tapped its twist")),
+                             ).unless(ticked("twisted", "I have tapped its twist")),
         "rung": switch("I have its loss factor", v["rung"], "from the fall of the tone; an upper limit"),
         "loss": slider("Loss factor (thousandths)", v["loss"], 1, 40, 0.1, "", "the reader below sets it"
-                       ).unless(_until("rung", "I have its loss factor")),
+                       ).unless(ticked("rung", "I have its loss factor")),
         "length": slider("Length", v["length"], 200, 1200, 1, "mm", "tape"),
         "width": slider("Width", v["width"], 15, 250, 0.1, "mm", "caliper"),
         "thickness": slider("Thickness", v["thickness"], 3, 60, 0.1, "mm", "mean of five places, to 0.3 %"),

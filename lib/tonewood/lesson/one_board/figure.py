@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from types import SimpleNamespace
 from typing import Any
 
@@ -13,6 +12,7 @@ from tonewood.lesson.one_board.model import all_woods, defaults, gauge_draws, pl
 from tonewood.lesson.one_board.view import STACK, picture
 from tonewood.lesson.shared.shop import wood_list
 from tonewood.lesson.shared.standing import with_cautions
+from tonewood.panel.boxes import ticked
 from tonewood.panel.controls import Control, pick, slider, switch
 from tonewood.panel.live_figure import LiveFigure
 from tonewood.wood.moisture import modulus_at
@@ -64,10 +64,6 @@ def sentence(wood: Species, humidity: float, bands: list[tuple[float, float, flo
     return text
 
 
-def _until(job: str) -> Callable[[dict[str, Any]], str]:
-    return lambda values: "" if values[job] else f"Counts once “I have {job} it” is ticked."
-
-
 def controls() -> dict[str, Control]:
     """The controls of the board, fresh: wood, grain, air, own measurements."""
     start = defaults()
@@ -81,11 +77,13 @@ def controls() -> dict[str, Control]:
             "weighed": switch("I have weighed it", start["weighed"],
                               "scale and caliper: density good to about 1 %"),
             "density": slider("Density by weighing", start["density"], 250, 1250, 5, "kg/m³",
-                              "weight over length × width × thickness").unless(_until("weighed")),
+                              "weight over length × width × thickness"
+                              ).unless(ticked("weighed", "I have weighed it")),
             "bent": switch("I have bent it", start["bent"],
                            "two supports, a known weight, a dial gauge: good to about 3 %"),
             "modulus": slider("Stiffness by bending", start["modulus"], 4, 32, 0.1, "GPa",
-                              "along the board as it is, run-out included").unless(_until("bent"))}
+                              "along the board as it is, run-out included"
+                              ).unless(ticked("bent", "I have bent it"))}
 
 
 def one_board(place: str | None = "beside") -> LiveFigure:

@@ -6,7 +6,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
 
 import ipywidgets
 import numpy as np
@@ -19,7 +18,7 @@ from tonewood.lesson.shared.made_necks import EACH, SOFTER, WOODS, made_entries,
 from tonewood.lesson.shared.neck_readings import LOG, compared, designs, kept
 from tonewood.lesson.shared.readings_view import POOLED, bias_table, coverage_table, stock_table, together
 from tonewood.panel import boxes, style, units
-from tonewood.panel.page import Shown, bullets, table
+from tonewood.panel.page import Shown, Worked, bullets, table
 from tonewood.panel.reckoning import LOOK
 from tonewood.panel.reruns import replace_older
 from tonewood.wood.facts import rule
@@ -106,7 +105,7 @@ def paths_box() -> ipywidgets.Text:
                            layout={"flex": "1 1 100%", "flex_flow": "row wrap", "width": "auto"})
 
 
-class ClassReadings:
+class ClassReadings(Worked):
     """A box for the logs to read together, and what they show. Made by `class_readings`; `.read()` does what
     its button does."""
 
@@ -126,10 +125,6 @@ class ClassReadings:
     def read(self) -> None:
         """Read the logs named, one's own where none is. Raises ValueError, with the tables as they were."""
         self._show(class_shown(typed_paths(self.paths.value)))
-
-    def _repr_mimebundle_(self, include: Any = None, exclude: Any = None) -> dict[str, Any]:
-        return {**self.widget._repr_mimebundle_(), "text/html": self.result.html,
-                "text/plain": self.result.plain}
 
 
 def class_readings() -> ClassReadings:
@@ -204,7 +199,7 @@ def strips_shown(words: str) -> Shown:
                  f"chi-square. {verdict}")
 
 
-class StripsPooled:
+class StripsPooled(Worked):
     """A box for the strips of a class and their scatter. Made by `strips_pooled`; `.read()` fills it from
     logs, as its button does."""
 
@@ -236,10 +231,6 @@ class StripsPooled:
         made = "Made data until you set your own. " if self.words.value == STRIPS else ""
         self.result = Shown(f"<p>{made}</p>{shown.html}" if made else shown.html, made + shown.plain)
         self._shown.value = f"{LOOK}<div role='status'>{self.result.html}</div>"
-
-    def _repr_mimebundle_(self, include: Any = None, exclude: Any = None) -> dict[str, Any]:
-        return {**self.widget._repr_mimebundle_(), "text/html": self.result.html,
-                "text/plain": self.result.plain}
 
 
 def strips_pooled() -> StripsPooled:

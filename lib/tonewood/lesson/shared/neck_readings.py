@@ -13,7 +13,6 @@ from dataclasses import dataclass
 from datetime import date as Day
 from html import escape
 from pathlib import Path
-from typing import Any
 
 import ipywidgets
 
@@ -38,7 +37,7 @@ from tonewood.lesson.shared.shop import NECK_12, truss_rod
 from tonewood.neck import design_file
 from tonewood.neck.design import Design
 from tonewood.panel import boxes, style, units
-from tonewood.panel.page import Shown
+from tonewood.panel.page import Shown, Worked
 from tonewood.panel.reckoning import LOOK
 from tonewood.panel.reruns import replace_older
 
@@ -119,7 +118,7 @@ def compared(design: Design, readings: Sequence[Reading], draws: int = 2000,
     return update(necks, good), left
 
 
-class NeckReadings:
+class NeckReadings(Worked):
     """Boxes for one reading of one neck and what follows from it. Made by `neck_readings`. `.keep()` and
     `.compare()` do what its buttons do; `.reply`, `.result` and `.after` tell the state."""
 
@@ -243,10 +242,6 @@ class NeckReadings:
         self.result = Shown(shown.html + image + "".join(f"<p>{escape(w)}</p>" for w in words),
                             "\n".join([shown.plain, *([told] if told else []), *words]))
         self._shown.value = f"{LOOK}<div role='status'>{self.result.html}</div>"
-
-    def _repr_mimebundle_(self, include: Any = None, exclude: Any = None) -> dict[str, Any]:
-        return {**self.widget._repr_mimebundle_(), "text/html": self.result.html,
-                "text/plain": self.result.plain}
 
 
 def neck_readings(*kinds: str, path: str = LOG, **start: str) -> NeckReadings:

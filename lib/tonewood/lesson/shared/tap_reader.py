@@ -15,7 +15,7 @@ from tonewood.bench.made_taps import kept_errors, made_taps
 from tonewood.bench.taps import Taps, tap_tones
 from tonewood.panel import boxes, stacking, style
 from tonewood.panel.microphone import microphone
-from tonewood.panel.page import Shown, table
+from tonewood.panel.page import Shown, Worked, table
 from tonewood.panel.reruns import replace_older
 from tonewood.panel.still import WIDE, still
 from tonewood.remember import remember
@@ -27,7 +27,7 @@ ADVICE = "half a second of silence, then three taps a second apart."
 SHOWN = 0.6          # s after each tap in the picture
 
 
-class TapReader:
+class TapReader(Worked):
     """Upload, microphone or path, the tone expected, *Read*; below it the picture, the numbers, and where
     asked for a button that hands the taps on. Made by `tap_reader`. `.recording` and `.taps` tell the state.
     """
@@ -91,10 +91,6 @@ class TapReader:
     def _show(self, caption: str) -> None:
         self.result = told(self.recording, self.taps, caption)
         self._shown.value = f"<div role='status'>{self.result.html}</div>"
-
-    def _repr_mimebundle_(self, include: object = None, exclude: object = None) -> dict[str, object]:
-        return {**self.widget._repr_mimebundle_(), "text/html": self.result.html,
-                "text/plain": self.result.plain}
 
 
 def tap_reader(use: Callable[[Taps], None] | None = None, **more: Callable[[Taps], None]) -> TapReader:

@@ -9,7 +9,8 @@ import numpy as np
 
 from tonewood.draws import band
 from tonewood.lesson.shared.design_strip import LessonNeck, with_strip
-from tonewood.lesson.shared.shop import NECK_12, REINFORCEMENT, ROLES, absent, fretboard_words, wood_list
+from tonewood.lesson.shared.shop import NECK_12, REINFORCEMENT, ROLES, fretboard_words, wood_list
+from tonewood.lesson.shared.stripe_controls import boards_from, stripe_woods
 from tonewood.lesson.shared.stripe_table import with_stripes
 from tonewood.lesson.whole_neck import model
 from tonewood.lesson.whole_neck.view import STACK, Picture
@@ -18,9 +19,7 @@ from tonewood.neck.report.evaluation import Evaluation
 from tonewood.panel import units
 from tonewood.panel.controls import Control, pick, slider
 from tonewood.panel.live_figure import LiveFigure
-from tonewood.wood.facts import rule
 from tonewood.wood.species import Species, species
-from tonewood.wood.spread import KINSHIP, SUPPLIES
 
 
 def _change(art: Picture, subject: Design = NECK_12, held: dict[str, Any] | None = None,
@@ -62,14 +61,8 @@ def controls(design: Design = NECK_12) -> dict[str, Control]:
     """The controls of the bench, fresh, in the order wood, lay-up, grain, climate, comparison."""
     start = model.defaults(design)
     ranges, neck = model.RANGES, wood_list("neck")
-    few, wide = (f"{100 * rule(name).value:.0f} %" for name in ("hardwood_cov_modulus", "supply_cov_modulus"))
     made = {
-        "main": pick("Main wood", neck, start["main"]),
-        "accent": pick("Accent stripes", neck, start["accent"],
-                       "thin stripes, 2 mm each; they appear from 4 stripes on").unless(absent("accent")),
-        "centre": pick("Centre stripe", neck, start["centre"],
-                       "10 mm wide; it appears with an odd number of stripes from 3 on"
-                       ).unless(absent("centre")),
+        **stripe_woods(start),
         "fretboard": pick("Fretboard wood", wood_list("fretboard"), start["fretboard"],
                           "6 mm thick, 2.5 mm slots, flat-sawn"),
         "built": pick("Fretboard", list(model.BUILT), start["built"],
@@ -93,11 +86,7 @@ def controls(design: Design = NECK_12) -> dict[str, Control]:
                        "where it will live, weeks later; heated winter rooms reach 20 %, damp coasts 80 %"),
         "reinforcement": pick("Reinforcement", list(REINFORCEMENT), start["reinforcement"],
                               "a rod in a loose sleeve adds weight, not stiffness"),
-        "origin": pick("Stripes of one wood come from", list(KINSHIP), start["origin"],
-                       "boards of one tree are alike, so they average out less"),
-        "supply": pick("How the boards were bought", list(SUPPLIES), start["supply"],
-                       f"{few} in stiffness between boards of one delivery (estimated, lots of mostly single "
-                       f"origin), {wide} over a wood's whole range (estimated, partly from memory)"),
+        **boards_from(start),
         "reference": pick("One-piece reference", neck, start["reference"],
                           "same shape, flat-sawn, Indian rosewood board, rod only"),
     }
