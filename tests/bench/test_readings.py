@@ -74,6 +74,16 @@ def test_twist_of_one_misread_stripe_is_that_of_the_movement_model():
     assert two._twist[0, 1] == pytest.approx(across, rel=0.03)
 
 
+def test_half_a_year_is_the_first_half_of_a_year():
+    half, whole = (foretell(NECK_12, draws=100, delivered="2026-10-15", months=n) for n in (6, 12))
+    assert half.days == pytest.approx(whole.days[:7])
+    assert half.gap(5) == pytest.approx(whole.gap(5)[:, :7], rel=1e-9, abs=1e-12)
+    with pytest.raises(ValueError, match="the first 6 months"):
+        half.predicted(reading("12", "gap, rod set", 0.3, "2027-06-01", fret=8))
+    with pytest.raises(ValueError, match="months at home"):
+        foretell(NECK_12, draws=100, months=0)
+
+
 def truth(necks, i, rng, kinds):
     """Readings of draw i as if it were the neck built."""
     made = []

@@ -51,7 +51,6 @@ ROOM, READ = 20.0, 8
 """°C of the workshop; the fret at which the gap is set."""
 OFF = (-0.15, 0.0, 0.15)
 """Rooms that a year is worked out in: as usual, drier and damper all year (fraction of relative humidity)."""
-MOMENTS = 13
 LAST = 380
 """Days after the middle of the month of delivery to which readings at home are compared."""
 
@@ -61,8 +60,8 @@ class Foretold:
     """Possible necks of a design, D draws, and what they foretell. Made by `foretell`.
 
     neck: with draws. rod: None for none. delivered: day it leaves the workshop; left (m): gap at fret READ
-    the rod leaves. unknowns: {name: (D,)} what each draw has of its own, by name, for telling which of them a
-    misfit points to.
+    the rod leaves; months: of the first year that are worked out. unknowns: {name: (D,)} what each draw has
+    of its own, by name, for telling which of them a misfit points to.
     """
 
     design: Design
@@ -71,6 +70,7 @@ class Foretold:
     delivered: Day
     left: float
     seed: int
+    months: int = 12
     unknowns: dict[str, Array] = field(repr=False)
 
     @property
@@ -117,7 +117,8 @@ class Foretold:
             room = replace(usual, humidity=humidity,
                            moisture=equilibrium_moisture(usual.temperature, humidity))
             found = year(self._here, room, MONTHS[self.delivered.month - 1], shop, setup_relief=self.left,
-                         rod=self.rod if tight else None, effort=effort, points=MOMENTS, seed=self.seed)
+                         rod=self.rod if tight else None, effort=effort, seed=self.seed,
+                         points=np.linspace(0.0, 365.25, 13)[:self.months + 1])
             years.append(found)
             gaps.append(found.at_frets)
         return years, gaps
@@ -163,9 +164,10 @@ class Foretold:
             raise ValueError(f"{read.kind}: read on {read.date}, before the delivery on {self.delivered}; "
                              "accepted: a day after it. Is the year right?")
         days = (read.date - Day(self.delivered.year, self.delivered.month, 15)).days
-        if days > LAST:
+        if days > LAST - 365.25 + self.days[-1]:
+            first = "first year" if self.months == 12 else f"first {self.months} months"
             raise ValueError(f"{read.kind}: read on {read.date}, {days} days after delivery; accepted: the "
-                             "first year, which is as far as the seasons are worked out")
+                             f"{first}, which is as far as the seasons are worked out")
         return float(min(max(days, 0.0), self.days[-1]))
 
     def _at(self, read: Reading, values: Array) -> Array:
@@ -259,13 +261,14 @@ def main_stripes(design: Design) -> list[int]:
 
 @remember(5)
 def foretell(design: Design, rod: Rod | None = None, delivered: Day | str = "2026-10-15",
-             left: float = 0.0002, draws: int = 2000, seed: int = 31, stock: tuple[Stock, ...] = ()
-             ) -> Foretold:
+             left: float = 0.0002, draws: int = 2000, seed: int = 31, stock: tuple[Stock, ...] = (),
+             months: int = 12) -> Foretold:
     """Foretold of a design: `draws` possible necks.
 
     rod: the rod in it (None: none; the ribbon is then that of a neck whose gap was planed in); delivered: day
     it leaves the workshop; left (m): the gap at fret READ it leaves with; seed: whole number; stock: the
-    shop's own measured boards, towards which unmeasured ones are drawn. Kept for reuse. Raises ValueError.
+    shop's own measured boards, towards which unmeasured ones are drawn; months (1 to 12): how much of the
+    year at home is worked out. Kept for reuse. Raises ValueError.
 
     >>> from tonewood.neck.design import example_design
     >>> from tonewood.bench.readings import reading
@@ -308,4 +311,5 @@ def foretell(design: Design, rod: Rod | None = None, delivered: Day | str = "202
                 "lengthwise movement, stripes less fretboard": mean(along) - along[-1]}
     return Foretold(design=design, neck=neck, rod=rod, delivered=day(delivered),
                     left=float(checks.length("gap it leaves with", left, -0.002, 0.005, open_low=False)),
-                    seed=seed, unknowns={name: v + np.zeros(draws) for name, v in own.items()})
+                    seed=seed, months=checks.whole("months at home", months, 1, 12),
+                    unknowns={name: v + np.zeros(draws) for name, v in own.items()})

@@ -51,8 +51,9 @@ def design_of(wood: str) -> Design:
 
 
 def necks_of(design: Design, seed: int, draws: int = DRAWS, stock: tuple[Stock, ...] = ()) -> Foretold:
-    """Possible necks of a made design, delivered in October with 0.2 mm."""
-    return foretell(design, truss_rod(design.neck(), design.rod), DELIVERED, 0.0002, draws, seed, stock)
+    """Possible necks of a made design, delivered in October with 0.2 mm, up to the last of JOBS in April."""
+    return foretell(design, truss_rod(design.neck(), design.rod), DELIVERED, 0.0002, draws, seed, stock,
+                    months=6)
 
 
 def softened(necks: Foretold, share: float) -> Foretold:

@@ -233,7 +233,7 @@ def year(neck: Neck | AtStations, place: str | Air, delivered: int | str = "Octo
          held: tuple[float, float] | None = None,
          back_finish: str = "lacquer", board_finish: str = "bare", coats: int | None = None,
          setup_relief: Draws = 0.0002, rod: Rod | None = None, effort: Draws = 0.0,
-         points: int | Sequence[float] = 25,
+         points: int | Sequence[float] | Array = 25,
          seed: int = 0, count: int = 40, cooled_to: float | None = None,
          whole_section: bool = False) -> Year:
     """The first year of a neck in a client's room. Returns Year.
@@ -296,7 +296,7 @@ def year(neck: Neck | AtStations, place: str | Air, delivered: int | str = "Octo
                 (layers[..., 1] - layers[..., 0]) / column(neck).thickness[0])
 
 
-def _days(points: int | Sequence[float]) -> Array:
+def _days(points: int | Sequence[float] | Array) -> Array:
     if np.ndim(points) == 0:
         return np.linspace(0.0, 365.25, checks.whole("points", points, 2, 400))
     days = np.asarray(checks.number("days after delivery", points, 0.0, 366.0))
