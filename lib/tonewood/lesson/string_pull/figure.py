@@ -250,8 +250,8 @@ def string_pull(place: str | None = "beside", design: Design = shop.NECK_12) -> 
     """The neck under its strings with the rod slack and set, ready to slide. Last line of a cell."""
     live = LiveFigure(setup, change, controls(design), inches=(10.0, 6.1), place=place, subject=design,
                       first=("tuned", "gauge", "depth", "thickness", "rod", "target"),
-                      parts={"Side view": (0, 0.68, 0.56, 1), "its legend": (0.44, 0.68, 1, 1),
-                             "Frets": (0, 0.31, 0.55, 0.68), "Gauges": (0.55, 0.31, 1, 0.68),
+                      parts={"Side view": (0.13, 0.745, 0.915, 1),
+                             "Frets": (0, 0.31, 0.55, 0.745), "Gauges": (0.55, 0.31, 1, 0.745),
                              "What stays": (0, 0, 0.5555, 0.31), "Creep": (0.5555, 0, 1, 0.31)},
                       narrow=STACK,
                       alt="Side view of the neck with its bow exaggerated, the gap under a straightedge at "
