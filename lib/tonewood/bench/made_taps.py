@@ -93,7 +93,7 @@ def kept_errors(trials: int = 12) -> DataFrame:
     """error_table(trials), %, as it was worked out beforehand where tap_errors.csv keeps it, else worked out
     now. Made anew by `python -m tonewood.bench.made_taps`; tests work it out again. Raises ValueError.
 
-    >>> kept_errors(12).loc["quiet room", "refused (%)"]
+    >>> float(kept_errors(12).loc["quiet room", "refused (%)"])
     0.0
     """
     from pandas import DataFrame

@@ -124,7 +124,8 @@ class StripReadings(Reckoning):
                     ("slanted_width", "Slanted: width", 5, 60, 0.1),
                     ("slanted_thickness", "Slanted: thickness", 2, 30, 0.05),
                     ("slanted_sag", "Slanted: bend under the weight", 0.05, 40, 0.01))}},
-            boxes.cell("tonewood-entry", [self.board]), boxes.cell("tonewood-entry", [self.paths]),
+            boxes.panel([boxes.cell("tonewood-entry", [box]) for box in (self.board, self.paths)],
+                        explain=False),
             boxes.buttons(Keep_in_the_log=self.keep, Show_the_strips_of_these_logs=self.pool), self._kept)
         if Path(path).exists():
             self._list([path])
