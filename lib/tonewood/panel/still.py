@@ -11,11 +11,11 @@ import matplotlib
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
-from tonewood.panel import chosen, stacking, style
+from tonewood.panel import chosen, style
 from tonewood.panel.figure_units import FigureUnits
 
-WIDE = 9.2
-"""Inches from left to right at which words are at least 11 pixels on a page of 800."""
+WIDE, NARROW = 8.1, 3.5
+"""Inches from left to right at which words are at least 11 pixels on a page of 800 and on a telephone."""
 
 
 def still(draw: Callable[[Figure], object], alt: str, inches: tuple[float, float], high: float = 0.0) -> str:
@@ -29,7 +29,7 @@ def still(draw: Callable[[Figure], object], alt: str, inches: tuple[float, float
     0
     """
     narrow = ("<source media='screen and (max-width:600px)' "
-              f"srcset='{_png(draw, (stacking.WIDE / 100, high))}'>" if high else "")
+              f"srcset='{_png(draw, (NARROW, high))}'>" if high else "")
     return (f"<picture>{narrow}<img class='tonewood-still' alt='{escape(alt, quote=True)}' "
             f"style='max-width:100%;height:auto' src='{_png(draw, inches)}'></picture>")
 

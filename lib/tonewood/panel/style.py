@@ -168,7 +168,8 @@ body[data-jp-theme-light=false] .tonewood-still {{filter:invert(0.93) hue-rotate
 .tonewood-question {{border-left:4px solid {page_colour('blue')}; padding-left:10px}}
 .tonewood-question .tonewood-radio > .widget-label {{position:absolute; width:1px !important; height:1px;
   overflow:hidden; clip-path:inset(50%); white-space:nowrap}}
-.jp-Notebook .jp-RenderedHTMLCommon :is(h2, h3) {{margin:.5em 0 .3em}}
+.jp-Notebook .jp-RenderedHTMLCommon :is(h1, h2, h3) {{margin:.4em 0 .3em}}
+.jp-Notebook .jp-Cell {{padding-top:2px; padding-bottom:2px}}
 .jp-Notebook .jp-InputPlaceholder {{height:12px; min-height:12px; overflow:hidden}}
 .jp-Notebook .jp-InputPlaceholder svg {{height:12px; vertical-align:top}}
 .tonewood-question .tonewood-says {{line-height:1.35; margin:2px 0 4px 0}}

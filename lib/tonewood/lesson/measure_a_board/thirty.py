@@ -49,7 +49,7 @@ def thirty_boards() -> Shown:
         cloud.plot(ends, ends, **style.REFERENCE)
         cloud.plot(x, y, "o", color=style.BLACK, ms=4)
         cloud.set(xlabel="vibration (unit not printed)", ylabel="first slow test",
-                  title="Quick beside slow; dotted: equal")
+                  title="Quick and slow; dotted: equal")
 
     inside = int(np.sum(np.abs(y - start - slope * x) <= wide))
     alt = ("Thirty boards: readings of a quick vibration test beside a slow one lie along a line, "

@@ -29,7 +29,8 @@ VOLUME = "Turn the volume down before the first sound, then up to a comfortable 
 SHEET = """
 .tonewood-sound {margin:4px 0; max-width:32em}
 .tonewood-sound figcaption {font-weight:600; line-height:1.5; color:var(--jp-content-font-color1,#000)}
-.tonewood-sound figcaption small {font-weight:400} .tonewood-sound audio {width:100%; min-width:220px}
+.tonewood-sound figcaption small {font-weight:400; font-size:12px}
+.tonewood-sound audio {width:100%; min-width:220px}
 .tonewood-sound audio:focus-visible {outline:3px solid #0072B2; outline-offset:2px}
 .tonewood-panel .tonewood-says {line-height:1.45}
 .tonewood-panel button:is(.tonewood-answer, .tonewood-again).jupyter-button:focus-visible {

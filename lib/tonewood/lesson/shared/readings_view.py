@@ -18,7 +18,7 @@ from tonewood.bench.update import FEWEST, MOVED, NOTHING, Updated
 from tonewood.draws import Z90, band, written, written_band
 from tonewood.panel import chosen, stacking, style
 from tonewood.panel.page import Shown, table
-from tonewood.panel.still import still
+from tonewood.panel.still import WIDE, still
 from tonewood.wood.species import species
 
 EARLIER = ("with the readings of earlier days",)
@@ -132,7 +132,7 @@ def picture(found: Updated) -> tuple[str, str]:
     words = chosen.said(
         f"Gap at fret {READ} in {month}: from the drawing {written_band(before[:, widest])} mm, after "
         f"the readings {written_band(after[:, widest])} mm (90 of 100).")
-    return f"{still(draw, words, (8.4, 3.6), 4.6)}<p>{escape(words)}</p>", words
+    return f"{still(draw, words, (WIDE, 3.6), 4.6)}<p>{escape(words)}</p>", words
 
 
 def _share(found: Coverage) -> tuple[str, ...]:

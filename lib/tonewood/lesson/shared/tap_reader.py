@@ -195,8 +195,6 @@ def error_picture(trials: int = 12) -> Shown:
 
     def draw(fig: Figure) -> None:
         narrow = stacking.narrow(fig)
-        ticks = {"ticks": [least, 0.1, 10], "labels": ["≤ 0.001", "0.1", "10"]} if narrow else {
-            "ticks": [least, 0.01, 0.1, 1, 10], "labels": ["≤ 0.001", "0.01", "0.1", "1", "10"]}
         tone, loss, refused = axes = fig.subplots(*((3, 1) if narrow else (1, 3)), sharey=True,
                                                   **({} if narrow else {"width_ratios": (2, 2, 1)}))
         for ax, what in ((tone, "frequency"), (loss, "loss")):
@@ -205,7 +203,7 @@ def error_picture(trials: int = 12) -> Shown:
             ax.plot(middle, rows, "o", color=style.BLUE, label="half of the boards within")
             ax.plot(far, rows, "|", color=style.BLACK, ms=12, mew=2, label="95 of 100 within")
             ax.set_xscale("log")
-            ax.set_xticks(**ticks)
+            ax.set_xticks([least, 0.1, 10], ["≤ 0.001", "0.1", "10"])
             ax.set_xticks([], minor=True)
         tone.set(xlim=(least / 1.5, 30), xlabel="tone off by (%)")
         loss.set(xlim=(least / 1.5, 30), xlabel="loss factor off by (%)")
