@@ -191,3 +191,12 @@ def test_coverage_has_a_band_of_its_own():
 def test_slips_are_refused(call, said):
     with pytest.raises(ValueError, match=said):
         call()
+
+
+def test_readings_of_a_neck_that_go_together_are_worth_fewer():
+    """Four necks of five readings, 5, 4, 3 and 2 inside: the ratio estimator of cluster sampling by hand,
+    4/3 x (1.5^2 + 0.5^2 + 0.5^2 + 1.5^2) / 20^2 = 1/60 against 0.7 x 0.3 / 20, so 20 are worth 12.6."""
+    found = coverage([Entry(neck=str(k), wood="wenge", kind="mass", low=0.0, middle=0.5, high=1.0,
+                            value=0.5 if i < 5 - k else 2.0) for k in range(4) for i in range(5)])
+    assert (found.inside, found.readings, found.necks) == (14, 20, 4)
+    assert found.worth == pytest.approx(12.6)

@@ -179,3 +179,10 @@ def test_bad_input_is_refused():
         coupling(.02, .8, 0.0)
     with pytest.raises(ValueError, match="no root found near"):
         string_roots(np.asarray(OPEN), 1 / C, T, L, one_mode(190.), steps=1)
+
+
+def test_a_string_all_but_at_a_modes_pitch_belongs_to_that_mode():
+    """Closer to it than their splitting, and far from the other."""
+    ends = EndModes(np.array([600.0, 900.0]) / (2 * np.pi), np.full(2, 0.02), np.full(2, 1.0))
+    found = two_root(np.asarray(ends.omega[0] + 0.3j), 70.0, 0.65, 1, ends)
+    assert found.mode == 0 and found.strength > 1 and found.mixed

@@ -184,6 +184,8 @@ def test_map_of_six_strings(test_beam):
     found = decay_of(modes, strings, FRETS, SCALE)
     assert found.t60.shape == (6, 23) and found.share_by_cause.shape == (4, 6, 23)
     assert found.notes[0, 5] == "A2" and found.notes[5, 12] == "E5"
+    assert found.frequency[:, 0] == pytest.approx([82.41, 110, 146.83, 196, 246.94, 329.63], rel=0.006)
+    assert found.frequency[:, 12] == pytest.approx(2 * found.frequency[:, 0], rel=0.012)      # 20 cents
     np.testing.assert_allclose(found.share_by_cause.sum(0), 1)
     np.testing.assert_allclose(found.loss_by_cause.sum(0), found.loss, rtol=1e-9)
     np.testing.assert_array_equal(found.dead, 60 / found.t60 - 60 / found.beside >= DEAD)

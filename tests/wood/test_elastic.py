@@ -249,3 +249,11 @@ def test_swelling_turns_with_the_same_angles(ring, run_out, expected):
     found = (a[0, 0], a[1, 1], a[2, 2], 2 * abs(a[0, 2]), 2 * abs(a[1, 2]))
     assert found == pytest.approx(expected, rel=5e-5, abs=1e-15)
     assert np.trace(a) == pytest.approx(5e-5 + 0.00165 + 0.00353)  # volume does not care how it is turned
+
+
+def test_a_solid_alike_all_round_is_no_exchange_of_axes():
+    """E_L may be as small as E_R: any isotropic solid is, and keeps its one modulus however it is turned."""
+    E, nu = 10e9, 0.3
+    same = Elastic(**dict.fromkeys(("E_L", "E_R", "E_T"), E), **dict.fromkeys(("nu_LR", "nu_LT", "nu_RT"), nu),
+                   **dict.fromkeys(("G_LR", "G_LT", "G_RT"), E / (2 * (1 + nu))))
+    assert modulus_along(same, np.array([0.6, 0.48, 0.64])) == pytest.approx(E)

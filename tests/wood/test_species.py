@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from tonewood.wood.facts import PROPERTIES, STATUSES, few_samples, general_cautions, load, rule
+from tonewood.wood.facts import PROPERTIES, STATUSES, Rule, few_samples, general_cautions, load, rule
 from tonewood.wood.filling import RATIOS, worst
 from tonewood.wood.species import Species, all_species, species
 
@@ -259,3 +259,10 @@ def test_known_hazards_are_carried():
 
 def test_property_limits_are_ordered():
     assert all(0 < limits.low < limits.high for limits in PROPERTIES.values())
+
+
+def test_a_rule_of_so_many_woods_scatters_more_than_one_that_does_not_say():
+    given = dict(name="made", value=-2.0, sd=0.5, low=None, high=None, unit="1", source="", place="",
+                 status="estimated", note="")
+    assert Rule(count=None, **given).scatter == 0.25
+    assert Rule(count=5, **given).scatter == pytest.approx(0.25 * 2.1318 * 1.2**0.5 / 1.64485, rel=2e-3)

@@ -269,5 +269,8 @@ def test_two_bars_one_over_the_other_fit_a_usual_channel(depth, below):
     rod = usual_rod(neck(channel=Channel(depth=depth, below=below)))
     assert rod.gap == rod.diameter == pytest.approx(min(0.005, (depth - below) / 2))
     assert rod.depth_middle - rod.diameter == pytest.approx(below)
+    dips = usual_rod(neck(channel=Channel(depth=depth, below=below)), "single-acting")
+    assert dips.depth_middle + dips.diameter / 2 == pytest.approx(depth)
+    assert dips.depth_middle - dips.depth_ends == pytest.approx(min(0.003, depth - below - dips.diameter))
     with pytest.raises(ValueError, match="roof of the rod channel"):
         Channel(depth=depth, below=depth - 0.0005)

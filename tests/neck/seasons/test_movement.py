@@ -336,3 +336,5 @@ def test_stripes_of_unlike_woods_are_held_flush_by_the_softer_one_more():
     found = movement(block([(soft, 0.022), (stiff, 0.022)], soft), 0.08, 0.06)
     assert found.joints[0] == "stripes 1 and 2"
     assert found.joint_stress[0] == pytest.approx(0.002 / (1 / 1.6e9 + 1 / 3.2e9), rel=1e-6)
+    beside = movement(block([(soft, 0.004), (stiff, 0.040)], soft), 0.08, 0.06)         # 4 mm from the side
+    assert beside.joints[0] == "stripes 1 and 2"

@@ -67,9 +67,9 @@ def with_rod(moved: Movement, rod: Rod, pull: Draws, warmer: Draws = 0.0) -> tup
     back, side = -loose * along * forward, loose * along * side
     unit = Response(-along / s.EA - back * s.z_bar - side * s.y_bar, back, side)
 
-    def length(response: Response, warm: Draws = 0.0) -> Array:
-        """Lengthening (m) of the wood between the anchors, at the rod, over that of steel so much warmer."""
-        return np.asarray(np.trapezoid((response.strain(0.0, height) + warm) * along, x, axis=-1))
+    def length(response: Response) -> Array:
+        """Lengthening (m) of the wood between the anchors, at the rod."""
+        return np.asarray(np.trapezoid(response.strain(0.0, height) * along, x, axis=-1))
 
     def beside(values: Array) -> Array:
         """(…) or (D,) beside moments, ready for (D, T)."""
