@@ -23,7 +23,7 @@ in the room, movement before delivery.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field, fields, replace
 from datetime import date as Day
 from functools import cached_property
 
@@ -51,6 +51,8 @@ ROOM, READ = 20.0, 8
 """°C of the workshop; the fret at which the gap is set."""
 OFF = (-0.15, 0.0, 0.15)
 """Rooms that a year is worked out in: as usual, drier and damper all year (fraction of relative humidity)."""
+NO_MATTER = ("neck", "value", "note")
+"""What of a reading makes no difference to what is foretold of it."""
 LAST = 380
 """Days after the middle of the month of delivery to which readings at home are compared."""
 
@@ -177,9 +179,19 @@ class Foretold:
         part = (at - self.days[k]) / (self.days[k + 1] - self.days[k])
         return values[:, k] * (1 - part) + values[:, k + 1] * part
 
+    @cached_property
+    def _kept(self) -> dict[tuple[object, ...], Array]:
+        return {}
+
     def predicted(self, read: Reading) -> Array:
-        """The very quantity of a reading on every possible neck, (D,), SI, without the reading's own error.
-        Raises ValueError where this neck or the day does not allow it."""
+        """The very quantity of a reading on every possible neck, (D,), SI, without the reading's own error,
+        kept for reuse whatever was read. Raises ValueError where this neck or the day does not allow it."""
+        how = tuple(getattr(read, part.name) for part in fields(read) if part.name not in NO_MATTER)
+        if how not in self._kept:
+            self._kept[how] = self._predicted(read)
+        return self._kept[how]
+
+    def _predicted(self, read: Reading) -> Array:
         if KINDS[read.kind].where == HOME:
             return self._at_home(read)
         every = np.zeros(self.draws)

@@ -30,7 +30,7 @@ class Reckoning(Worked):
         self._result.add_class("tonewood-reckoned")
         self.result = work(**self.values)
         self.widget = boxes.panel(controls.values(), self._result, *more)
-        self._show()
+        self._write()
         chosen.follow(self)
         for control in controls.values():
             control.observe(self._show, names="value")
@@ -51,7 +51,10 @@ class Reckoning(Worked):
         except ValueError as error:
             self._result.value = style.alarm(f"{error}.")
         else:
-            self._result.value = f"{LOOK}<div role='status'>{self.result.html}</div>"
+            self._write()
+
+    def _write(self) -> None:
+        self._result.value = f"{LOOK}<div role='status'>{self.result.html}</div>"
 
 
 def reckon(work: Callable[..., Shown], *more: ipywidgets.Widget, **controls: Control) -> Reckoning:
