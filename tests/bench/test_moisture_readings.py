@@ -7,7 +7,6 @@ marks values computed from the printed formula.
 
 import numpy as np
 import pytest
-from scipy.optimize import brentq
 
 from tonewood.bench import measure
 from tonewood.bench.moisture_readings import (
@@ -121,14 +120,10 @@ def test_above_fibre_saturation_stiffness_is_level_and_only_the_weight_grows():
     assert density_at_12(1000.0 * 1.60 / 1.30, reading(0.60), MAPLE).value == pytest.approx(at_fs)
 
 
-def test_most_moisture_and_sinking():
-    """Eq. 4-3 by hand at 1.54; the handbook's text, 267 % at 0.30, is that of a cell wall of 1.50. At the
-    moisture of Eq. 4-4 the wood weighs as much as its volume of water."""
+def test_most_moisture():
+    """Eq. 4-3 by hand at 1.54; the handbook's text, 267 % at 0.30, is that of a cell wall of 1.50."""
     assert water.most_moisture(0.30) == pytest.approx(1 / 0.30 - 1 / 1.54)
     assert water.most_moisture(0.30) == pytest.approx(2.67, abs=0.02)
-    for G in (0.30, 0.56, 0.9):
-        sinks = brentq(lambda m, G=G: G * (1 + m) - 1, 0, 4)
-        assert water.sinking_moisture(G) == pytest.approx(sinks) and sinks < water.most_moisture(G)
     green = MAPLE.fact("specific_gravity_green").value
     assert water.green_gravity(MAPLE.density, *MAPLE.swelling) == pytest.approx(green, rel=0.03)
 

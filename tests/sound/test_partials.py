@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
+from tonewood.sound.notes import harmonics_of
 from tonewood.sound.partials import EndModes, SpeakingString, coupled_matrices, partials
 
 D_STRING = dict(length=0.648, mass_per_length=2.262e-3, tension=81.9)
@@ -228,3 +229,10 @@ def test_against_the_closed_equation_of_string_and_ends():
         nearest = np.argmin(np.abs(found.rates.imag - root.real))
         assert found.rates[nearest].imag == pytest.approx(float(root.real), rel=2e-6)
         assert -found.rates[nearest].real == pytest.approx(float(root.imag), rel=2e-3)
+
+
+def test_a_single_harmonic_is_asked_for_as_any_number_is():
+    string = SpeakingString(**D_STRING)
+    one, two = harmonics_of(string, 1), harmonics_of(string, 2)
+    assert_allclose(one.frequency, two.frequency[:1])
+    assert two.frequency[1] / two.frequency[0] == pytest.approx(2.0, rel=2e-3)

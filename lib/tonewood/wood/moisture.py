@@ -139,16 +139,6 @@ def green_gravity(density_12: Draws, C_L: Draws = 0.0, C_R: Draws = 0.0, C_T: Dr
     return density_at(density_12, full, C_L, C_R, C_T) / (1 + full) / 1000
 
 
-def sinking_moisture(specific_gravity: Draws) -> Draws:
-    """The moisture (fraction of ovendry mass) above which wood sinks in water; specific_gravity as in
-    most_moisture. Raises ValueError. Source: Wood Handbook, FPL-GTR-282, Eq. 4-4.
-    >>> round(sinking_moisture(0.56), 3)
-    0.786
-    """
-    G = np.asarray(checks.number("specific gravity, green", specific_gravity, 0.05, 1.0))
-    return plain((1 - G) / G)
-
-
 def shrinkage_to(moisture: Draws, shrinkage: Draws, fibre_saturation: Draws | None = None) -> Draws:
     """Shrinkage from green to `moisture`, fraction of the green size: S (1 - M / M_fs), none above fibre
     saturation.

@@ -79,6 +79,6 @@ def answer(who: str, feel: str, weight: str, colour: str) -> Answer:
                   given_up=given_up)
 
 
-def other(who: str, feel: str) -> str:
+def other(feel: str) -> str:
     """A feel to lay beside this one: the far end of the scale."""
     return "firm" if feel in ("it gives", "in between") else "it gives"

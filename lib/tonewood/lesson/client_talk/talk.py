@@ -48,14 +48,14 @@ class TwoNecks:
     def answers(self) -> tuple[Answer, Answer]:
         """The two Answers."""
         v = self._values()
-        return answer(**v), answer(**{**v, "feel": other(v["who"], v["feel"])})
+        return answer(**v), answer(**{**v, "feel": other(v["feel"])})
 
     def designs(self) -> dict[str, Design]:
         """The two designs by plain names."""
         one, two = (a.design for a in self.answers())
         v = self._values()
         return {f"the first neck ({v['feel']})": one,
-                f"the second neck ({other(v['who'], v['feel'])})": two}
+                f"the second neck ({other(v['feel'])})": two}
 
     def differences(self) -> None:
         """Say what tells the two apart beyond the luck of the boards."""
