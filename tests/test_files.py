@@ -71,6 +71,30 @@ def test_two_writers_lose_nothing(tmp_path):
     assert sorted(os.listdir(tmp_path)) == ["log.csv", "log.csv.before"]
 
 
+@pytest.mark.parametrize("turns", [True, False])
+def test_who_waits_through_the_turns_of_others_gets_in_but_not_past_one_that_stays(tmp_path, monkeypatch,
+                                                                                   turns):
+    path, real, tries = files.write(tmp_path / "log.csv", "maple"), files._take, iter(range(40))
+
+    def held_by_others(lock):
+        if next(tries, None) is None:
+            return real(lock)
+        if turns:
+            lock.unlink(missing_ok=True)
+        lock.touch(exist_ok=True)
+        return None
+
+    monkeypatch.setattr(files, "_take", held_by_others)
+    if turns:                                               # 40 turns of 2 ms each, patience for 5
+        with files._locked(path, 0.01):
+            pass
+    else:
+        monkeypatch.setattr(Path, "touch", lambda *_, **__: None)
+        (tmp_path / ".log.csv.lock").write_text("")
+        with pytest.raises(ValueError, match="another program has held the file"), files._locked(path, 0.01):
+            pass
+
+
 def test_the_draft_of_a_killed_writer_goes_at_the_next_reading_but_never_a_living_ones(tmp_path):
     path = files.write(tmp_path / "log.csv", "maple")
     draft, other = tmp_path / ".log.csv.part", tmp_path / ".log.csv.csv.part"

@@ -205,11 +205,15 @@ def _reason(problem: Exception) -> str:
 @contextmanager
 def _locked(found: Path, patience: float | None = None) -> Iterator[None]:
     """Hold the file for this writer alone, between processes and threads; drafts of killed writers are gone
-    inside. Raises OSError where the folder cannot be used, ValueError when another writer does not end."""
+    inside. Raises OSError where the folder cannot be used, ValueError when one other writer does not end:
+    where several take turns, each turn is waited for anew."""
     lock = found.with_name(f".{found.name}.lock")
     patience = PATIENCE if patience is None else patience
-    until = time.monotonic() + patience
+    until, holder = time.monotonic() + patience, None
     while (handle := _take(lock)) is None:
+        with suppress(OSError):
+            if (now := (lock.stat().st_ino, lock.stat().st_ctime_ns)) != holder:    # made anew at each turn
+                holder, until = now, time.monotonic() + patience
         if time.monotonic() > until:
             raise ValueError(f"{found.name}: not written: another program has held the file for "
                              f"{patience:g} seconds; end it, then save again")

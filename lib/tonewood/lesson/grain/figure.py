@@ -8,8 +8,9 @@ from typing import Any
 import numpy as np
 
 from tonewood.draws import written
-from tonewood.lesson.grain.model import RINGS, RUN_OUTS, SHOP, bands, cut, defaults, moisture_change, seven
+from tonewood.lesson.grain.model import RINGS, RUN_OUTS, SHOP, bands, defaults, moisture_change, seven
 from tonewood.lesson.grain.view import EXAGGERATED, STACK, picture
+from tonewood.lesson.shared.meant import cut
 from tonewood.lesson.shared.shop import wood_list
 from tonewood.lesson.shared.standing import with_cautions
 from tonewood.panel.controls import Control, pick, slider

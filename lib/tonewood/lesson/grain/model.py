@@ -122,9 +122,3 @@ def bands(wood: str, ring_angle: float, run_out: float, slope: float, exponent: 
             *(band(100 * v) for v in across(drawn, RINGS, run_out, slope)),
             *(band(v) for v in moves(found, RINGS, moisture_change(home), DRAWS)),
             100 * np.stack(loss_along(found, ring_angle, RUN_OUTS, slope))]
-
-
-def cut(ring_angle: float) -> str:
-    """What a shop calls it: flat-sawn up to 25°, rift up to 65°, else quarter-sawn (common practice, no
-    source)."""
-    return "flat-sawn" if ring_angle <= 25 else "rift" if ring_angle < 65 else "quarter-sawn"

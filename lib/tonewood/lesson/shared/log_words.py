@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from tonewood.bench.log_columns import BY_NAME, COLUMNS, Measurement
 from tonewood.draws import written
+from tonewood.lesson.shared.meant import meant
 
 SIZES = ("length", "width", "thickness")
 ASKS = {"weigh": ("mass", *SIZES, "ring_angle", "run_out"),
@@ -21,13 +22,16 @@ _LABELS = {"frequency": "Tone (Hz)", "deflection": "Bend under the load (mm)", "
 
 
 def told(m: Measurement) -> str:
-    """What was read, in words and the units people read: "load 10 kg, span 700 mm"."""
+    """What was read, in words and the units people read: "load 10 kg, span 700 mm", what angles and
+    temperatures mean with them."""
     said = []
     for column in COLUMNS:
         given = getattr(m, column.name)
         if column.type in ("number", "whole") and given is not None:
             unit = m.unit if column.name == "value" else column.unit
-            said.append(f"{column.words or column.name} {written(given / column.si, None)} {unit}".strip())
+            means = f"({meaning})" if (meaning := meant(column.name, given)) else ""
+            said.append(f"{column.words or column.name} {written(given / column.si, None)} {unit} {means}"
+                        .strip())
     return ", ".join(said)
 
 

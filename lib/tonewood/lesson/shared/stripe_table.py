@@ -10,6 +10,7 @@ from typing import Any
 import ipywidgets
 import numpy as np
 
+from tonewood.lesson.shared.meant import meant
 from tonewood.lesson.shared.shop import every_wood, woods
 from tonewood.lesson.shared.signs import legend
 from tonewood.neck.design import Design, FretboardPlan, LayerPlan, StripePlan
@@ -172,8 +173,14 @@ class StripeTable:
         self._live.strip.show(design := self.design(), "of the table")
         width = 1e3 * sum(stripe.width for stripe in design.stripes)
         count = len(design.stripes)
-        self._say(f"On show: {count} stripe{'s' * (count != 1)}, {width:g} mm together. Keep it under a name "
-                  "in the strip above; every lesson opens it from there.")
+        grain: dict[str, list[int]] = {}
+        for i, stripe in enumerate(design.stripes, 1):
+            told = ", ".join(f"{words} {meant(field, getattr(stripe, field))}" for field, words in
+                             (("ring_angle", "rings"), ("run_out", "run-out"), ("slope", "slope")))
+            grain.setdefault(told, []).append(i)
+        self._say(f"On show: {count} stripe{'s' * (count != 1)}, {width:g} mm together. Grain: " + "; ".join(
+            f"stripe {', '.join(map(str, which))}: {told}" for told, which in grain.items()) +
+            ". Keep it under a name in the strip above; every lesson opens it from there.")
 
     def add(self) -> None:
         """One stripe more at the treble side, like the last. Raises ValueError beyond MOST."""
