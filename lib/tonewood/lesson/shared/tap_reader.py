@@ -38,7 +38,7 @@ class TapReader(Worked):
         self._path = ipywidgets.Text(placeholder="tap.wav", description="or a file beside this page",
                                      style={"description_width": "initial"},
                                          layout={"width": "300px", "max_width": "95%"})
-        self._expected = ipywidgets.Text(placeholder="empty: not known", description="Tone you expect, Hz",
+        self._expected = ipywidgets.Text(placeholder="not known", description="Tone you expect, Hz",
                                          style={"description_width": "initial"},
                                          layout={"width": "260px", "max_width": "95%"})
         self._shown = ipywidgets.HTML(layout={"width": "auto"})
