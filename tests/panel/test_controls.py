@@ -200,9 +200,9 @@ def test_pick():
     wood = pick("Fretboard wood", [("African ebony", "ebony"), ("Hard maple", "maple")], "maple")
     assert wood.value == wood.default == "maple" and wood._list.description == "Fretboard wood"
     wood._list.value = "ebony"
-    assert wood.value == "ebony"
+    assert wood.value == "ebony" and wood._list.tooltip == "African ebony"
     wood.value = "maple"
-    assert wood._list.value == "maple"
+    assert wood._list.value == "maple" and wood._list.tooltip == "Hard maple"
     with pytest.raises(ValueError, match="Did you mean 'maple'"):
         wood.value = "mapel"
     with pytest.raises(ValueError, match="Fretboard wood"):

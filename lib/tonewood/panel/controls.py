@@ -14,7 +14,7 @@ from math import ceil, floor, isclose
 from typing import Any as Anything
 
 import ipywidgets
-from traitlets import HasTraits, TraitType, validate
+from traitlets import HasTraits, TraitType, dlink, validate
 
 from tonewood import checks
 from tonewood.panel import chosen, search, style, units
@@ -233,6 +233,7 @@ class Pick(Control):
                                          style={"description_width": "100%"},
                                          layout={"flex": "1 1 100%", "flex_flow": "row wrap",
                                                  "width": "auto"})
+        dlink((self._list, "label"), (self._list, "tooltip"))       # all of it, where the box cuts it
         self.widget = cell("tonewood-pick", [self._list])
         self._also = getattr(options, "also", None)
         if self._also:

@@ -101,6 +101,7 @@ SHEET = f"""{COLOURS}
   overflow:hidden; clip-path:inset(50%); white-space:nowrap}}
 .tonewood-number input {{text-align:right}}
 .tonewood-unit .widget-html-content {{line-height:28px}}
+.tonewood-pick select {{text-overflow:ellipsis}}
 {_FIELD} {{height:auto; min-width:0}} {_FIELD} > :is(select, input) {{min-width:0; max-width:100%}}
 {_FIELD} > select {{min-height:28px}}
 .tonewood-note:empty, .tonewood-alert:empty {{display:none}}

@@ -67,8 +67,8 @@ def seasons(place: str | None = "beside", design: Design = NECK_12) -> LiveFigur
     """A neck's first year, ready to slide. Returns a LiveFigure; last line of a cell."""
     live = LiveFigure(setup, _change, controls(design), inches=(10.0, 6.1), place=place, subject=design,
                       first=("place", "cooled", "delivered", "stripes", "main", "back", "board"),
-                      parts={"Relief": (0, 0.535, 0.575, 1), "Air and wood": (0, 0, 0.575, 0.535),
-                             "Widest month": (0.575, 0.33, 1, 1), "Gauges": (0.575, 0, 1, 0.33)},
+                      parts={"Relief": (0, 0.535, 0.585, 1), "Air and wood": (0, 0, 0.585, 0.535),
+                             "Widest month": (0.585, 0.33, 1, 1), "Gauges": (0.585, 0, 1, 0.33)},
                       narrow=STACK, follow={"place": usual},
                       alt="Twelve months after delivery: relief with its 90 % band, room humidity, moisture "
                           "of fretboard and neck; what part of the change can be foreseen, a hundred necks "

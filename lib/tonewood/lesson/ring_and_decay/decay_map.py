@@ -173,7 +173,7 @@ def key(ax: Axes, span: bool = True, earlier: str = "dead in the ghost") -> None
     look = {"loc": "upper left", "frameon": False, "handletextpad": 0.4, "columnspacing": 0.45,
             "borderpad": 0.1}
     rows = ((steps, 21, 1.1, 4), (signs[:1], 64, 1.2, 1), (signs[1:], 104, 1.2, 2)) if slim else (
-        (steps, 21, 1.1, len(steps)), (signs, 45, 1.2, len(signs)))
+        (steps, 21, 1.1, len(steps)), (signs[:2], 42, 1.2, 2), (signs[2:], 62, 1.2, len(signs) - 2))
     for handles, below, length, columns in rows:
         # made without ax.legend, which would keep the last one and draw it twice
         ax.add_artist(Legend(ax, handles, [h.get_label() for h in handles], ncols=columns,

@@ -58,8 +58,9 @@ def ring(place: str | None = "beside", design: Design = NECK_12) -> LiveFigure:
     """The decay map, ready to slide. Returns a LiveFigure."""
     live = LiveFigure(RingView, _change, controls(design), inches=(10.0, 6.1), place=place, subject=design,
                       first=("main", "stripes", "depth", "clamp", "string", "fret", "level"),
-                      parts={"Low frets": (0, 0.41, 0.52, 1), "High frets": (0.5, 0.41, 1, 1),
-                             "Vibrations": (0, 0, 0.545, 0.41), "Losses": (0.53, 0, 1, 0.41)}, narrow=STACK,
+                      parts={"Low frets": (0, 0.405, 0.65, 1), "High frets": (0.43, 0.51, 1, 0.935),
+                             "Vibrations": (0, 0, 0.528, 0.405), "Losses": (0.528, 0, 1, 0.405)},
+                      narrow=STACK,
                       alt="Map of strings and frets with the seconds each note rings, dead and ringing notes "
                           "marked; shapes and frequencies of the neck's modes; where the energy of the "
                           "chosen note goes")

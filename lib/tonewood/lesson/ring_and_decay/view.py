@@ -36,11 +36,11 @@ class RingView:
                 ("Losses", 16, 30, 26, 194), ("Losses", 16, 30, 240, 26)))
             self.maps = [DecayMap(low, half=0), DecayMap(high, half=1)]
         else:
-            low = high = fig.add_axes((0.045, 0.545, 0.945, 0.40))
+            low = high = fig.add_axes((0.045, 0.545, 0.945, 0.385))
             self.maps = [DecayMap(low)]
             rest = [fig.add_axes(box) for box in ((0.022, 0.03, 0.52, 0.325), (0.69, 0.205, 0.17, 0.15),
                                                   (0.69, 0.03, 0.215, 0.115))]
-        self.title = Numbers(low, align="left" if self._slim else "center", transform=low.transAxes)
+        self.title = Numbers(low, align="left", transform=low.transAxes)
         key(high)
         for draw, ax in zip((self._modes, self._losses, self._gauges), rest, strict=True):
             draw(ax)
@@ -91,19 +91,18 @@ class RingView:
     def _gauges(self, ax: Axes) -> None:
         """Two rows on one axes from 0 to 1, each with its own scale: T60 of the note (doubling steps), loss
         of the main wood."""
-        named, self._upper = ("loss factor, main\nwood (thousandths)", "T60, fundamental"), 1.0
-        ax.set(xlim=(0, 1), ylim=(-0.95, 1.45), xticks=[])
-        ax.set_yticks([0, 1], named)
+        named = "loss factor, main\nwood (thousandths)", "T60, fundamental"
+        up = self._upper = 2.4 if self._slim else 1.35
+        ax.set(xlim=(0, 1), ylim=(-0.95, up + (1.6 if self._slim else 0.45)), xticks=[])
+        ax.set_yticks([0, up], named)
         if self._slim:
-            self._upper = 2.4
-            ax.set(ylim=(-0.95, 4.0), yticks=[])
+            ax.set_yticks([])
             ax.spines["left"].set_visible(False)
-            for y, name in zip((0.0, self._upper), named, strict=True):
+            for y, name in zip((0.0, up), named, strict=True):
                 ax.text(0, y + 0.55, name.replace("\n", " "))
         ax.tick_params(length=0, pad=3)
         ax.grid(False)
         ax.spines["bottom"].set_visible(False)
-        up = self._upper
         for values, place, low, high, unit in (((0.5, 2, 8, 32), _of_time, up - 0.3, up + 0.4, " s"),
                                                ((0, 10, 20, 30), _of_loss, -0.35, 0.32, "")):
             for value in values:
@@ -111,9 +110,9 @@ class RingView:
                 ax.text(place(value), low - 0.075, f"{value:g}" + unit * (value == values[-1]),
                         ha="center", va="top", color="#444444")
         if self._slim:
-            ax.text(0, self._upper + 1.15, "line: average, dots: string")
+            ax.text(0, up + 1.15, "line: average, dots: string")
         else:
-            ax.text(1.0, 1.48, "line: average, dots: string", va="bottom", ha="right")
+            ax.text(1.0, up + 0.48, "line: average, dots: string", va="bottom", ha="right")
         self.spans = PolyCollection([], facecolors=style.BLUE, alpha=0.35, edgecolors="none", zorder=2)
         self.marks = LineCollection([], colors=[style.BLUE, style.BLACK, style.BLUE],
                                     linestyles=["-", ":", "-"], linewidths=[3.0, 1.6, 3.0], zorder=3)
@@ -129,7 +128,7 @@ class RingView:
         if self._slim:
             self.title.show([-0.07] * 3, [1.29, 1.18, 1.07], map(str.strip, words))
         else:
-            self.title.show([0.5], [1.05], ["".join(words)])
+            self.title.show([-0.01] * 2, [1.135, 1.05], [words[0] + words[1], words[2].strip()])
         self._show_modes(now)
         rows, share = self._causes, now.shares[:, ::-1].T
         self.bars.set_verts([rectangle(0, v, y - 0.32, y + 0.32) for y,

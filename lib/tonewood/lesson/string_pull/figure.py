@@ -104,9 +104,12 @@ def slow_growth(ax: Axes) -> tuple[list[tuple[Any, Any]], Any]:
     """(band, line) of creep with the rod slack and with the rod set, and the words of what is higher."""
     days = TIMES / DAY
     ax.set(xscale="log", xlim=(1, 2.2 * days[-1]), ylim=(LOW, MOST), ylabel="gap (mm)")
-    ax.set_xticks((1, 7, 30, 365, 3652), ("day", "week", "month", "year", "10 years"))
+    marked = {"day": 1, "week": 7, "month": 30, "year": 365, "10 years": 3652}
+    if stacking.narrow(ax.get_figure()):
+        del marked["week"]
+    ax.set_xticks(list(marked.values()), marked)
     ax.minorticks_off()
-    stacking.title(ax, f"Creep at fret {READ}, a wide band (dashed: rod slack)", pad=3)
+    stacking.title(ax, f"Creep at fret {READ}, a wide band (dashed: slack)", pad=3)
     looks = (({"color": style.VERMILLION, "alpha": 0.16, "lw": 0}, SLACK), (style.BAND, style.NOW))
     beyond = ax.text(0.99, 0.03, "", transform=ax.transAxes, ha="right", color=style.LIMIT_WORDS)
     return [(ax.fill_between(days, 0 * days, 0 * days, **shade), ax.plot(days, 0 * days, **line)[0])

@@ -33,10 +33,10 @@ class SideView:
         ax.axis("off")
         exaggerated = "heights × 2, bow exaggerated" if slim else f"bow × {TIMES}"
         ax.set_title(f"Side view, {exaggerated}", pad=3)
-        left, apart = (REACH - 330, 155) if slim else (REACH - 175, 125)
+        left, apart, gap = (REACH - 370, 170, 14) if slim else (REACH - 175, 125, 5)
         scale_bar(ax, left, -100.0, {"100 mm": 100.0, "4 in": 101.6}, 2.0, INK)
         ax.plot([left + apart] * 2, [-100, -100 + 0.5 * TIMES], color=INK, lw=2, solid_capstyle="butt")
-        self.says, self._beside = Numbers(ax, style.SMALL, "left"), left + apart + 5
+        self.says, self._beside = Numbers(ax, style.SMALL, "left"), left + apart + gap
         none, thin = [np.zeros((3, 2))], {"linewidths": 0.8}
         self.body = PolyCollection(none, facecolors=BODY, edgecolors="#8a7a60", zorder=1, **thin)
         self.wood = PolyCollection(none, edgecolors="#3a3029", zorder=2, **thin)
