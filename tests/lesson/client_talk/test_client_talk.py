@@ -53,7 +53,7 @@ def test_two_necks_are_compared_heard_and_taken_home():
     live = your_neck()
     talk = two_necks(live)
     names = list(talk.designs())
-    assert len(names) == 2 and other("harbour", live.values["feel"]) in names[1]
+    assert len(names) == 2 and other(live.values["feel"]) in names[1]
     talk.differences()
     assert "these two apart" in talk.told.value or "of 100 pairs" in talk.told.value
     talk.listen()
