@@ -6,7 +6,6 @@ from __future__ import annotations
 import csv
 import math
 from collections.abc import Iterable, Mapping
-from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -88,17 +87,11 @@ def read_table(filename: str, columns: Mapping[str, Any] | None = None, required
             raise ValueError(f"{filename}, column {column!r}: no row for {', '.join(map(repr, missing))}; "
                              "it is needed")
     for column, (table, key, more) in declared.refers.items():
-        known = {*more, *(_keys(table, key) if folder is None else _keys.__wrapped__(table, key, folder))}
+        known = {row[key] for row in read_table(table, folder=folder)} | set(more)
         for row in rows:
             if row[column] not in known:
                 raise row.fault(column, f"a key of {table}" + "".join(f", or {word!r}" for word in more))
     return rows
-
-
-@lru_cache(maxsize=16)
-def _keys(table: str, column: str, folder: Path | str | None = None) -> frozenset[str]:
-    """What stands in a column that other tables refer to; of the library's own tables read once."""
-    return frozenset(row[column] for row in read_table(table, folder=folder))
 
 
 def _cells(path: Path, declared: Table) -> list[tuple[int, dict[str, str]]]:
