@@ -6,7 +6,7 @@ import ipywidgets
 import pytest
 
 from tonewood.panel import units
-from tonewood.panel.boxes import buttons, panel
+from tonewood.panel.boxes import buttons, panel, relist
 from tonewood.panel.controls import pick, slider, switch
 from tonewood.panel.units_pick import UnitsPick
 
@@ -259,3 +259,15 @@ def test_panel_wraps_and_tells_the_ranges_escaped(depth):
 
 def test_controls_show_themselves(depth):
     assert depth._repr_mimebundle_()["text/plain"] == "[Depth at the first fret: 21.0 mm]"
+
+
+def test_a_list_of_other_options_shows_what_is_chosen():
+    told = []
+    made = ipywidgets.Dropdown(options=[("–", ""), ("a", "a")])
+    made.observe(lambda change: told.append(change["new"]), names="index")
+    relist(made, [("–", ""), ("b", "b")])
+    assert told == [None, 0] and made.value == ""       # the page hears of the same choice
+    relist(made, ["x", "y"], "y")
+    assert made.value == "y"
+    relist(made, [], "y")
+    assert made.value is None
