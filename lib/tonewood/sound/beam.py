@@ -18,7 +18,6 @@ from numpy.typing import ArrayLike, NDArray
 
 from tonewood import checks
 from tonewood.draws import Array, Draws, single
-from tonewood.neck.load.bow import stiffness_in_bending
 from tonewood.neck.section.damping import loss_factor
 
 
@@ -91,9 +90,7 @@ class Beam:
         object.__setattr__(self, "x", x)
         for field, (name, unit, strict) in _FIELDS.items():
             if getattr(self, field) is not None:
-                given = getattr(self, field)
-                value = np.asarray(stiffness_in_bending(name, given, 0.0) if field == "EI" else
-                                   checks.number(name, given, 0.0, unit=unit, open_low=strict))
+                value = np.asarray(checks.number(name, getattr(self, field), 0.0, unit=unit, open_low=strict))
                 if value.ndim == 0 or value.shape[-1] != len(x) - 1:
                     value = np.broadcast_to(value[..., None] if value.ndim else value,
                                             (*value.shape[:1], len(x) - 1))
