@@ -120,7 +120,7 @@ def setup(fig: Figure) -> SimpleNamespace:
     """Draw all that stays, once."""
     if stacking.narrow(fig):
         cells = [stacking.cell(fig, STACK, *given) for given in (
-            ("Side view", 10, 10, 26, 96), ("Frets", 70, 14, 26, 62), ("What stays", 164, 20, 44, 46),
+            ("Side view", 10, 10, 26, 40), ("Frets", 70, 14, 26, 62), ("What stays", 164, 20, 44, 46),
             ("Creep", 70, 24, 44, 26))]
         rows = stacking.cell(fig, STACK, "Gauges", 26, 20)
     else:

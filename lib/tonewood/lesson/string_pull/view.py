@@ -29,13 +29,15 @@ class SideView:
 
     def __init__(self, ax: Axes) -> None:
         slim = stacking.narrow(ax.get_figure())
-        ax.set(xlim=(-25, REACH), ylim=(-112, 28), aspect=2 if slim else 1)
+        ax.set(xlim=(-25, REACH), ylim=(-200 if slim else -112, 28), aspect=2 if slim else 1)
         ax.axis("off")
         exaggerated = "heights × 2, bow exaggerated" if slim else f"bow × {TIMES}"
         ax.set_title(f"Side view, {exaggerated}", pad=3)
-        left, apart, gap = (REACH - 370, 170, 14) if slim else (REACH - 175, 125, 5)
-        scale_bar(ax, left, -100.0, {"100 mm": 100.0, "4 in": 101.6}, 2.0, INK)
-        ax.plot([left + apart] * 2, [-100, -100 + 0.5 * TIMES], color=INK, lw=2, solid_capstyle="butt")
+        left, apart, gap = (REACH - 350, 170, 14) if slim else (REACH - 175, 125, 5)
+        self._base = -172 if slim else -100
+        scale_bar(ax, left, self._base, {"100 mm": 100.0, "4 in": 101.6}, 2.0, INK)
+        ax.plot([left + apart] * 2, [self._base, self._base + 0.5 * TIMES], color=INK, lw=2,
+                solid_capstyle="butt")
         self.says, self._beside = Numbers(ax, style.SMALL, "left"), left + apart + gap
         none, thin = [np.zeros((3, 2))], {"linewidths": 0.8}
         self.body = PolyCollection(none, facecolors=BODY, edgecolors="#8a7a60", zorder=1, **thin)
@@ -52,7 +54,7 @@ class SideView:
         ax.legend(handles=[ax.plot([], [], label=words, **looks)[0] for words, looks in named.items()],
                   loc="upper left" if slim else "lower right", ncols=1 if slim else 4, columnspacing=0.5,
                   handlelength=1.3, handletextpad=0.5, borderaxespad=0.0,
-                  bbox_to_anchor=(0.0, 0.0) if slim else (1.0, 0.96))
+                  bbox_to_anchor=(0.0, 0.36) if slim else (1.0, 0.96))
         self.artists = [self.body, self.wood, self.frets, self.bars, self.slack, self.string, self.edge]
 
     def show(self, found: Pulled, slack: np.ndarray, after: np.ndarray) -> None:
@@ -94,7 +96,8 @@ class SideView:
         for self.times in (TIMES, TIMES // 2, TIMES // 4):
             if low() > LOWEST:
                 break
-        self.says.show([self._beside] * 2, [-67, -90], [f"{0.5 * TIMES / self.times:g} mm", "of bow"], INK)
+        self.says.show([self._beside] * 2, [self._base + 33, self._base + 10],
+                       [f"{0.5 * TIMES / self.times:g} mm", "of bow"], INK)
 
 
 def beyond(x: np.ndarray, places: np.ndarray, gap: np.ndarray) -> np.ndarray:
