@@ -133,7 +133,7 @@ SHEET = f"""{COLOURS}
   .tonewood-beside .tonewood-control {{flex:1 1 100% !important}}
   .tonewood-beside > .tonewood-seen {{flex:1 1 0; min-width:0; position:sticky; top:0}}
   .tonewood-beside img.widget-image {{max-height:max(400px, calc(100vh - {ABOVE + BELOW}px))}}
-  .tonewood-beside .tonewood-says {{font-size:13px; line-height:1.35; max-width:none}}}}
+  .tonewood-beside .tonewood-says {{font-size:13px; line-height:1.35; max-width:none; margin:2px 0}}}}
 @container (max-width:{WIDE_PAGE - 0.02}px) {{
   .tonewood-seen {{display:contents}} .tonewood-seen > * {{order:2}}
   .tonewood-picture {{position:sticky; bottom:0; z-index:2; order:1}}
