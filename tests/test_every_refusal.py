@@ -225,9 +225,9 @@ SLIPS = {"mm": "width thickness length span deflection diameter scale_length hal
          "GPa": "E_L E_R E_T G_LR G_LT G_RT E_across shear_modulus"}
 """Quantities by the unit that slips. Left out are those no limit can tell, such as a bending stiffness."""
 
-OTHERWISE = {"Rod", "rectangles", "uncertainty"}
-"""Where a word of the list means something else: where a rod begins, sides of any size,
-how far a reading is off."""
+OTHERWISE = {"Rod", "rectangles", "uncertainty", "no_overlap", "no_crossing", "with_gradient"}
+"""Where a word of the list means something else: where a rod begins or a neck ends, sides of any size,
+how far a reading is off, a slope of moisture."""
 
 
 def slips():

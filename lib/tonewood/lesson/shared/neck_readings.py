@@ -162,10 +162,19 @@ class NeckReadings(Worked):
         chosen = self._neck.value
         boxes.relist(self._neck, list(self._designs), chosen if chosen in self._designs else NECK_12.name)
         self._told("")
-        self._show()
-        if not self._year and not any(read.kind in self._kinds for read in self.after.readings):
+        tried = None
+        if not self._year and not self._holds():
             with suppress(ValueError):
-                self._show(self.read())
+                tried = self.read()
+        self._show(tried)
+
+    def _holds(self) -> bool:
+        """Does the log hold a reading of these kinds of the neck chosen? True where it cannot be read."""
+        try:
+            mine = kept(self._log).readings.get(self._neck.value, [])
+        except ValueError:
+            return True
+        return any(read.kind in self._kinds for read in mine)
 
     def _ask(self) -> None:
         """The boxes of the kind chosen."""

@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 import numpy as np
 
+from tonewood import checks
 from tonewood.draws import Array, written
 from tonewood.neck.layup.shapes import Back, Bar, Channel, Outline
 
@@ -18,6 +19,8 @@ def no_overlap(outline: Outline, back: Back, channel: Channel | None, bars: tupl
 
     >>> no_overlap(Outline(), Back(), Channel(), (), 0.0, 0.46)
     """
+    slots = float(checks.length("slots cut into the neck", slots, 0.0, 0.01, open_low=False))
+    end = float(checks.length("end of the neck", end, 0.05, 2.0))
     spans = []
     if channel is not None:
         spans.append(("rod channel", -channel.width / 2, channel.width / 2, channel.depth))
@@ -58,7 +61,7 @@ def no_crossing(edges_at: Callable[[float, float], Array], back: Back, end: floa
 
     >>> no_crossing(lambda x, z: np.array([-0.03, 0.0, 0.03]), Back(), 0.46)
     """
-    for x in (0.0, end):
+    for x in (0.0, float(checks.length("end of the neck", end, 0.05, 2.0))):
         for z in (0.0, -float(back.depth(x))):
             thinnest = np.diff(edges_at(x, z))
             if thinnest.min() <= 0:

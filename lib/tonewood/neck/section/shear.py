@@ -9,6 +9,7 @@ from collections.abc import Callable
 
 import numpy as np
 
+from tonewood import checks
 from tonewood.draws import Array, Draws
 from tonewood.neck.layup.neck import Neck
 from tonewood.remember import remember
@@ -58,6 +59,7 @@ def beside_stations(value: Draws) -> Draws:
     >>> beside_stations(np.ones(5)).shape
     (5, 1)
     """
+    value = checks.number("value of the draws", value)
     return value if np.ndim(value) == 0 else np.asarray(value)[:, None]
 
 

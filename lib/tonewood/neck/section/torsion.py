@@ -119,7 +119,8 @@ def solved_torsion(neck: Neck, parts: Regions, C: Array, factor: Draws) -> Torsi
     >>> found.GJ.round(0).tolist()
     [88.0]
     """
-    x = parts.x
+    x, factor = parts.x, checks.number("share of shear stiffness that slots leave", factor, 0.0)
+    C = np.asarray(checks.number("shear stiffness", C, unit="Pa"))
     mean = C.mean(0) if C.ndim == 3 else C
     scale = mean[:, :2].mean()
     ratio = np.exp(GRID * np.round(np.log(mean[:, :2] / scale) / GRID))
