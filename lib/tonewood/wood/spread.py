@@ -203,7 +203,7 @@ def scattered(elastic: Elastic, z: Array, cov: Sequence[float]) -> Elastic:
     >>> scattered(species("wenge").elastic, np.zeros((5, 3)), [0.0] * 5).G_LR.shape
     (3,)
     """
-    e, z = elastic, checks.number("z", z)
+    e, z = elastic, np.asarray(checks.number("z", z))
     factor = {name: np.minimum(mean_keeping_factor(row, scatter), e.E_L / getattr(e, name))
               for name, row, scatter in zip(MODULI, np.clip(z, -2.5, 2.5), cov, strict=True)}
     R, T = factor["E_R"], factor["E_T"]
