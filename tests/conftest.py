@@ -3,6 +3,7 @@ examples every time, and every test carries a marker by its folder, so that the 
 `pytest -m physics`."""
 
 import os
+import re
 import sys
 from pathlib import Path
 
@@ -60,19 +61,34 @@ def pytest_configure(config):
     config.option.loadscopereorder = False     # nor does pytest-xdist put the files with few tests last
 
 
+def group_of(nodeid):
+    """Tests that share what is slow to make go to one worker: those of a file, and of the browser those of a
+    lesson."""
+    file, _, name = nodeid.partition("::")
+    place = f"/{file}".rpartition("/tests/")[2].removesuffix(".py")
+    found = re.search(r"\b(\d\d)_\w+\.ipynb\]", name) if place.startswith("browser/") else None
+    return f"lesson-{TOGETHER.get(found[1], found[1])}" if found else place
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_make_scheduler(config, log):
+    """Of pytest-xdist's own ways to share tests out, the one by groups has no effect with pytest 9.2."""
+    from xdist.scheduler import LoadScopeScheduling
+
+    class ByGroup(LoadScopeScheduling):
+        def _split_scope(self, nodeid):
+            return group_of(nodeid)
+
+    return ByGroup(config, log) if config.getoption("dist") == "loadscope" else None
+
+
 def pytest_itemcollected(item):
-    """Tests that share what is slow to make go to one worker (pytest-xdist, --dist loadgroup): those of a
-    file, and of the browser those of a lesson."""
-    place = item.path.with_suffix("").as_posix().rpartition("/tests/")[2]
-    params = item.callspec.params if hasattr(item, "callspec") else {}
-    lesson = str(params.get("lesson") or params.get("outputs") or "") if place.startswith("browser/") else ""
-    lesson = lesson[:2]
-    group = f"lesson-{TOGETHER.get(lesson, lesson)}" if lesson else place
-    item.add_marker(pytest.mark.xdist_group(group))
     if HERE in item.path.parents:
         item.add_marker(MARKERS.get(item.path.relative_to(HERE).parts[0], "physics"))
-    long = next((k for k, first in enumerate(FIRST) if place.startswith(first)), len(FIRST))
-    item.turn = (long, not lesson, (group, lesson) if lesson else ())
+    group = group_of(item.nodeid)
+    lesson = re.search(r"\b(\d\d)_\w+\.ipynb\]", item.nodeid) if group.startswith("lesson-") else None
+    long = next((k for k, first in enumerate(FIRST) if group.startswith(first)), 0 if lesson else len(FIRST))
+    item.turn = (long, not lesson, (group, lesson[1]) if lesson else ())
 
 
 @pytest.hookimpl(trylast=True)

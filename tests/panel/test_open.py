@@ -8,6 +8,7 @@ import shutil
 import socket
 import subprocess
 import sys
+import time
 from pathlib import Path
 
 import pytest
@@ -151,6 +152,7 @@ def test_two_lessons_opened_at_once_get_a_port_each(monkeypatch, capsys):
             with socket.socket() as probe:
                 if probe.connect_ex((HOST, first)) == 0:
                     break
+            time.sleep(0.1)
         assert serve(lambda port: tried.append(port) or command(port, "ours"), None, "/lesson", "/a?ours",
                      False) == 0
     finally:

@@ -42,7 +42,7 @@ _LOOK = """<style>.tonewood-stripes {container-type:inline-size}
   .tonewood-stripe {border:0} .tonewood-stripe > * {width:auto !important; min-width:0; margin:0}
   .tonewood-stripe > :not(:first-child) > .widget-label {position:absolute; clip-path:inset(50%)}
   .tonewood-stripe > :first-child > .widget-label {min-width:7.5em}
-  .tonewood-heads > :last-child:nth-child(2) {grid-column:2 / -1}}</style>"""
+  .tonewood-heads > :last-child:nth-child(2) {grid-column:2 / span 7}}</style>"""
 """The rows side by side below their heads where there is room, else each box with its own words."""
 
 
