@@ -24,7 +24,10 @@ NAMELESS = """() => { const seen = e => e.getBoundingClientRect().width > 0, out
 CUT_OFF = """() => { const out = [];
   for (const e of document.querySelectorAll('.tonewood-control .widget-label, .tonewood-control .widget-html-content, .tonewood-says, .tonewood-radio label, .jp-OutputArea-output button'))
     { const s = getComputedStyle(e); if (s.position !== 'absolute' && s.overflowX !== 'visible' && e.clientWidth && (e.scrollWidth > e.clientWidth + 1 || e.scrollHeight > e.clientHeight + 2)) out.push(e.textContent.trim()); }
-  for (const e of document.querySelectorAll('.tonewood-live, .tonewood-panel, .tonewood-question')) if (e.scrollWidth > e.clientWidth + 1) out.push(e.className + ' is wider than its place');
+  for (const e of document.querySelectorAll('.tonewood-live, .tonewood-panel, .tonewood-question')) if (e.scrollWidth > e.clientWidth + 1) {
+    const edge = e.getBoundingClientRect().left + e.clientLeft + e.clientWidth + 1;
+    const wide = [...e.querySelectorAll('*')].filter(d => d.getBoundingClientRect().width && d.getBoundingClientRect().right > edge);
+    out.push(e.className + ' is wider than its place, for ' + wide.slice(-1).map(d => d.className + ' ' + d.textContent)); }
   for (const e of document.querySelectorAll('.tonewood-control')) { const r = e.getBoundingClientRect(), p = e.closest('.jp-OutputArea').getBoundingClientRect();
     if (r.width && (r.right > p.right + 1 || r.left < p.left - 1)) out.push('outside the page: ' + e.textContent.trim()); }
   return out; }"""

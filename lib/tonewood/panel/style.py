@@ -108,7 +108,8 @@ SHEET = f"""{COLOURS}
 :is(.tonewood-note, .tonewood-alert, .tonewood-sentence) .widget-html-content {{line-height:1.45;
   white-space:normal; height:auto}}
 .tonewood-error {{border-left:4px solid {page_colour('red')}; padding:4px 8px; margin:4px 0; {_TEXT}}}
-.tonewood-says {{font-size:var(--jp-content-font-size1,14px); {_TEXT}; margin:4px 0 6px 0; max-width:70em}}
+.tonewood-says {{font-size:var(--jp-content-font-size1,14px); {_TEXT}; margin:4px 0 6px 0; max-width:70em;
+  overflow-wrap:anywhere}}
 .tonewood-means {{font-size:var(--jp-ui-font-size1,13px); {_TEXT}}}
 .tonewood-progress {{font-size:var(--jp-ui-font-size1,13px); {_TEXT}; margin:2px 0}}
 .tonewood-means summary {{cursor:pointer}}
