@@ -54,7 +54,7 @@ def _rotated(elastic: Elastic, Q: bytes) -> Array:
 
 
 def beside_stations(value: Draws) -> Draws:
-    """A number as it is, draws (D,) as (D, 1): ready to stand beside stations.
+    """A number as it is, draws (D,) as (D, 1): ready to stand beside stations. Raises ValueError.
 
     >>> beside_stations(np.ones(5)).shape
     (5, 1)

@@ -110,7 +110,7 @@ def rectangle_constant(a: Draws, b: Draws) -> Draws:
 
 def solved_torsion(neck: Neck, parts: Regions, C: Array, factor: Draws) -> Torsion:
     """Torsion (N·m2 and fields) of a neck at the stations of its regions; ask AtStations.torsion, which keeps
-    it. C: AtStations.shear_stiffness; factor: slots_in_twist.
+    it. C: AtStations.shear_stiffness; factor: slots_in_twist. Raises ValueError.
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> from tonewood.neck.section.stations import at_stations
