@@ -5,7 +5,7 @@ Sources of the laws: wood.elastic, wood.moisture and wood.loss.
 
 from __future__ import annotations
 
-from dataclasses import KW_ONLY, dataclass, replace
+from dataclasses import KW_ONLY, dataclass, fields
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
@@ -101,7 +101,8 @@ class Board:
                                  "and T")
             for name, value in zip(("C_L", "C_R", "C_T"), self.swelling, strict=True):
                 checks.swelling(f"swelling {name}", value)
-        if self.constants is not None and not np.allclose(self.constants.E_L, self.species.modulus):
+        if (self.constants is not None
+                and np.max(np.abs(self.constants.E_L / self.species.modulus - 1)) > 1e-5):
             raise ValueError(f"constants: E_L {np.mean(self.constants.E_L):.4g} Pa given; accepted: that of "
                              f"{self.species.name}, {self.species.modulus:.4g} Pa. A board's own stiffness "
                              "is its modulus")
@@ -129,10 +130,9 @@ class Board:
     @cached_property
     def E_L(self) -> Draws:
         """Modulus along the grain at the board's moisture content, Pa."""
-        return self._stiffened(self.species.modulus, self.moisture) if self.modulus is None else self.modulus
-
-    def _stiffened(self, modulus_12: float, moisture: Draws) -> Draws:
-        return water.modulus_at(modulus_12, self.species.green_ratio, moisture, self.species.mp)
+        wood = self.species
+        return (water.modulus_at(wood.modulus, wood.green_ratio, self.moisture, wood.mp)
+                if self.modulus is None else self.modulus)
 
     @property
     def ratios(self) -> Elastic:
@@ -214,12 +214,27 @@ class Board:
         >>> round(Board(species("hard maple"), moisture=0.08, density=700.0).at(0.12).rho)
         711
         """
-        own: dict[str, Any] = {}
+        there = checks.moisture("moisture content", moisture, self.species.fibre_saturation)
+        stiffer, denser = _carried(self.species, self.moisture, there)
+        own: dict[str, Any] = {"moisture": there}
         if self.modulus is not None:
-            there, here = (self._stiffened(1.0, m) for m in (moisture, self.moisture))
-            own["modulus"] = np.clip(self.modulus * (there / here), *checks.MODULUS_LIMITS)
+            own["modulus"] = np.clip(self.modulus * stiffer, *checks.MODULUS_LIMITS)
         if self.density is not None:
-            swelling = self.species.swelling
-            there, here = (water.density_at(1.0, m, *swelling) for m in (moisture, self.moisture))
-            own["density"] = np.clip(self.density * (there / here), *checks.DENSITY_LIMITS)
-        return replace(self, moisture=moisture, **own)
+            own["density"] = np.clip(self.density * denser, *checks.DENSITY_LIMITS)
+        # The rest was checked when this board was made, and moisture does not turn the grain.
+        made, level = object.__new__(Board), not (np.ndim(self.moisture) or np.ndim(there))
+        vars(made).update({name: value for name, value in vars(self).items()
+                           if name in _FIELDS or name in _DRY or level and name == "draws"}, **own)
+        _ = made.draws
+        return made
+
+
+_FIELDS, _DRY = {f.name for f in fields(Board)}, {"_seen", "swelling_xyz"}
+
+
+@remember(512)
+def _carried(wood: Species, here: Draws, there: Draws) -> tuple[Draws, Draws]:
+    """By how much one moisture content (fraction) makes a wood stiffer, and denser, than another."""
+    stiff = (water.modulus_at(1.0, wood.green_ratio, m, wood.mp) for m in (there, here))
+    dense = (water.density_at(1.0, m, *wood.swelling) for m in (there, here))
+    return next(stiff) / next(stiff), next(dense) / next(dense)

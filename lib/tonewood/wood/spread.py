@@ -151,8 +151,9 @@ def draw_boards(boards: Iterable[Board], draws: int = 1000, seed: int = 0, kinsh
         key = draws, seed, tuple((float(w), stream) for w, stream in parts)
         # The band of the loss factor says how well a wood's value is known, not how boards differ; so does
         # the quarrel of the sources about its mean stiffness: one error for all stripes of a wood.
-        out.append(replace(_drawn(board, key, (draws, seed, ((1.0, 20_000 + name),)), supply, alone),
-                           constants=board.constants or _filled(board.species, draws, seed, 50_000 + name)))
+        of_the_wood = draws, seed, ((1.0, 20_000 + name),)
+        filled = board.constants or _filled(board.species, draws, seed, 50_000 + name)
+        out.append(replace(board, constants=filled, **_drawn(board, key, of_the_wood, supply, alone)))
     return out
 
 
@@ -199,6 +200,7 @@ def scattered(elastic: Elastic, z: Array, cov: Sequence[float]) -> Elastic:
     Cut off at 2.5 standard deviations, and where a modulus would exceed E_L. Poisson's ratios follow by the
     square roots of the moduli, so that every draw stays as physically possible as the wood itself. Raises
     ValueError. Derived: the determinants of the compliance then scale with the moduli.
+
     >>> from tonewood.wood.species import species
     >>> scattered(species("wenge").elastic, np.zeros((5, 3)), [0.0] * 5).G_LR.shape
     (3,)
@@ -246,7 +248,7 @@ def within_board(wood: Species, quantity: str = "modulus") -> tuple[float, float
     return float(whole), float(np.sqrt(1 - same) * usual)
 
 
-def _drawn(board: Board, key: Key, of_the_wood: Key, supply: str, alone: Key | None) -> Board:
+def _drawn(board: Board, key: Key, of_the_wood: Key, supply: str, alone: Key | None) -> dict[str, Any]:
     """alone: the chance of one stripe ripped from a measured board, None for a board by itself."""
     wood = board.species
     cov_modulus = board.modulus_error if board.modulus is not None else scatter_of_modulus(wood, supply)
@@ -275,6 +277,6 @@ def _drawn(board: Board, key: Key, of_the_wood: Key, supply: str, alone: Key | N
         swelling = low + (high - low) * _share_below(moves, "C_L"), across_R, across_T
     density = board.rho * _factor(key, "density", cov_density, wood.correlation) * apart[1]
     spread_of_loss = board.loss_band ** (_z(*of_the_wood)[COLUMNS.index("loss")] / Z90)
-    return replace(board, modulus=np.clip(E_L, *checks.MODULUS_LIMITS),
-                   density=np.clip(density, *checks.DENSITY_LIMITS), swelling=swelling,
-                   loss=np.minimum(board.eta_L * spread_of_loss, 0.5))
+    return {"modulus": np.clip(E_L, *checks.MODULUS_LIMITS),
+            "density": np.clip(density, *checks.DENSITY_LIMITS), "swelling": swelling,
+            "loss": np.minimum(board.eta_L * spread_of_loss, 0.5)}
