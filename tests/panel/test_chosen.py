@@ -68,7 +68,7 @@ def test_words_are_read_in_inches(metric, inch):
     assert units.said(inch, units.INCH) == inch
 
 
-def figure():
+def figure(**more):
     def setup(fig: Figure):
         ax = fig.subplots()
         ax.set(xlim=(0, 600), ylim=(0, 1), xlabel="from the nut (mm)")
@@ -79,12 +79,14 @@ def figure():
         art["words"].set_text(f"{depth:.0f} mm")
         return f"It is {depth:.1f} mm deep."
     return LiveFigure(setup, change, {"depth": slider("Depth", 20, 10, 30, 1, "mm", "3 mm at least")},
-                      inches=(4, 2), alt="A line of 5 mm")
+                      inches=(4, 2), alt="A line of 5 mm", **more)
 
 
 def test_a_figure_follows_and_comes_back(folder):
-    live, other = figure(), figure()
-    ax, png = live.fig.axes[0], live.png
+    live, other = figure(narrow={"Line": 200}), figure()
+    ax, png, drawn = live.fig.axes[0], live.png, live.stagings
+    assert live.laid_out(True) != png       # for a telephone, as the page asks; then the wide one goes on
+    assert live.png == png and live.stagings == drawn and live.fig.axes == [ax]
     live.units.value = units.INCH
     assert other.units.value == units.INCH and other.sentence == live.sentence == "It is 0.79 in deep."
     assert live.words().startswith("A line of 0.2 in. It is") and live.art["words"].get_text() == "0.8 in"

@@ -40,7 +40,8 @@ def artists_in(thing: Any) -> list[Artist]:
     return list(found.values())
 
 
-LAYOUT = "fig", "canvas", "art", "_moving", "_backdrop", "_sharp_backdrop", "stagings", "stacked", "png"
+LAYOUT = ("fig", "canvas", "art", "_moving", "_units", "_backdrop", "_sharp_backdrop", "stagings", "stacked",
+          "png")
 """What a figure has twice where it has a narrow layout."""
 REST = 0.3
 """Seconds without a step after which a page with finer pixels gets a picture with twice as many."""
@@ -85,10 +86,12 @@ class Painted:
         """The present picture in the one layout or the other, PNG; sharp: with twice as many pixels. The page
         keeps its own."""
         with self._lock:
+            before = {name: getattr(self, name) for name in LAYOUT}
             changed = self._lay_out(stacked)
             picture = self.sharp() if sharp else self.png
-            if changed:
-                self._lay_out(not stacked)
+            if changed:                          # back as it was, with nothing to draw: no value has changed
+                self._other = {name: getattr(self, name) for name in LAYOUT}
+                vars(self).update(before)
             return picture
 
     def _paint_for(self, dark: bool) -> bool:

@@ -15,9 +15,9 @@ import matplotlib
 import numpy as np
 from matplotlib.artist import Artist
 from matplotlib.axes import Axes
-from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.backends.backend_agg import RendererAgg
 from matplotlib.colors import to_rgb
-from matplotlib.figure import Figure
+from matplotlib.font_manager import FontProperties
 from matplotlib.transforms import Transform
 from numpy.typing import NDArray
 
@@ -34,18 +34,13 @@ place."""
 def _stamp(character: str, size: float, dpi: float) -> NDArray[np.uint8]:
     """How much one character covers, (height, advance) uint8; every stamp of one size has the same height and
     baseline."""
+    high, wide = int(np.ceil(2 * size * dpi / 72)), int(np.ceil(3 * size * dpi / 72))
     with matplotlib.rc_context(style.FIGURE):
-        high, wide = int(np.ceil(2 * size * dpi / 72)), int(np.ceil(3 * size * dpi / 72))
-        fig = Figure(figsize=(wide / dpi, high / dpi), dpi=dpi)
-        canvas = FigureCanvasAgg(fig)
-        fig.patch.set_alpha(0)
-        text = fig.text(4 / wide, 0.3, character, fontsize=size, va="baseline", ha="left", parse_math=False)
+        renderer, font = RendererAgg(wide, high, dpi), FontProperties(size=size)
         # A long row gives the advance, which the outline of one character alone does not.
-        text.set_text(character * 50)
-        advance = max(1, round(text.get_window_extent(canvas.get_renderer()).width / 50))
-        text.set_text(character)
-        canvas.draw()
-        return np.asarray(canvas.buffer_rgba())[:, 4:4 + advance, 3].copy()
+        row, _, _ = renderer.get_text_width_height_descent(character * 50, font, False)
+        renderer.draw_text(renderer.new_gc(), 4, 0.7 * high, character, font, 0)
+    return np.asarray(renderer.buffer_rgba())[:, 4:4 + max(1, round(row / 50)), 3].copy()
 
 
 @remember(1024)

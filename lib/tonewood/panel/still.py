@@ -8,8 +8,10 @@ from collections.abc import Callable
 from html import escape
 
 import matplotlib
+import numpy as np
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
+from PIL import Image
 
 from tonewood.panel import chosen, style
 from tonewood.panel.figure_units import FigureUnits
@@ -37,8 +39,9 @@ def still(draw: Callable[[Figure], object], alt: str, inches: tuple[float, float
 def _png(draw: Callable[[Figure], object], inches: tuple[float, float]) -> str:
     with matplotlib.rc_context(style.FIGURE):
         fig = Figure(figsize=inches, dpi=100, layout="constrained")
-        FigureCanvasAgg(fig)
+        canvas = FigureCanvasAgg(fig)
         draw(fig)
         FigureUnits(fig).show_in(chosen.now())
-        fig.savefig(buffer := io.BytesIO(), format="png")
+        canvas.draw()                           # once, where savefig lays out by a drawing nobody sees
+        Image.fromarray(np.asarray(canvas.buffer_rgba())).save(buffer := io.BytesIO(), "PNG")
     return f"data:image/png;base64,{base64.b64encode(buffer.getvalue()).decode()}"
