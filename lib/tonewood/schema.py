@@ -217,6 +217,12 @@ TABLES: dict[str, Table] = {
             Number(0, 100, "%")), **_STANDING),
         optional=("frequency_median", "frequency_95th", "loss_median", "loss_95th", "within", "note"),
         keys=(("boards", "case"),), refers=_SOURCE, least=24),
+    "made_necks.csv": Table(
+        columns=dict(told=("drawing", "earlier", "stock"), neck=str, wood=str,
+                     number=Number(1, 100, "1", True), kind=str, source=str, status=STATUSES,
+                     **dict.fromkeys(("low", "middle", "high", "read"), Number(-1, 20))),
+        keys=(("told", "neck", "number"),), needs={"told": ("drawing", "earlier", "stock")},
+        refers={**_SOURCE, "wood": ("species.csv", "key", ())}, least=405),
     "climate.csv": Table(
         columns=dict(place=str, month=Number(1, 12, "1", True), temperature=Number(-45, 50, "C"),
                      humidity=_HUMIDITY, vapour=Number(0.1, 60, "hPa"), equilibrium=Number(2, 25, "%")),

@@ -12,7 +12,7 @@ from tonewood.bench.readings_log import delivery, readings_of, row_of
 from tonewood.lesson.client_year.by_hand import glued_strip
 from tonewood.lesson.shared import class_readings as many
 from tonewood.lesson.shared.ledger import ledger
-from tonewood.lesson.shared.made_necks import SOFT, design_of, made_entries, made_necks, soft_entries
+from tonewood.lesson.shared.made_necks import BAND, SOFT, TOLD, design_of, made_entries, made_necks
 from tonewood.lesson.shared.neck_readings import LOG, kept, neck_readings
 from tonewood.lesson.shared.shop import NECK_12, changed, truss_rod
 from tonewood.neck import design_file
@@ -97,18 +97,28 @@ def test_every_kind_goes_through_the_log_and_back():
 def test_twenty_made_necks_hold_and_point_at_the_soft_wood():
     found = made_entries()
     assert coverage(found).holds and coverage(found).necks == 20
-    later = made_entries(True)
+    later = made_entries("earlier")
     assert coverage(later).holds
     width = [np.mean([e.high - e.low for e in every if e.kind == "gap, rod set"]) for every in (found, later)]
     assert width[1] < 0.8 * width[0]
     sags = {wood: bias([e for e in mine if e.kind == "blank sag"])
             for wood, mine in grouped(found, lambda e: e.wood).items()}
     assert [wood for wood, (low, _, _) in sags.items() if low > 0] == [SOFT]
-    left = bias([e for e in soft_entries() if e.kind == "blank sag"])
+    left = bias([e for e in made_entries("stock") if e.kind == "blank sag"])
     assert left[0] < 0 < left[2] and left[1] < sags[SOFT][1] / 2      # eight measured boards take it away
     shown = many.made_shown().plain
     assert "Made data" in shown and "African mahogany (khaya): sag" in shown
     assert "these boards are softer than the table" in shown
+
+
+@pytest.mark.parametrize("told", TOLD)
+def test_the_table_of_made_necks_is_of_the_present_model(told):
+    every = made_entries(told), TOLD[told]()
+    for name in BAND.values():
+        found, anew = ([getattr(e, name) for e in one] for one in every)
+        assert found == pytest.approx(anew, rel=1e-6, abs=1e-8)
+    found, anew = ([(e.neck, e.wood, e.kind, e.inside) for e in one] for one in every)
+    assert found == anew
 
 
 def test_the_logs_of_a_class_are_read_together(tmp_path):

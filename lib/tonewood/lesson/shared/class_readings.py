@@ -14,7 +14,7 @@ from tonewood.bench import log
 from tonewood.bench.coverage import Entry, entries
 from tonewood.bench.pooled import strip_scatter
 from tonewood.bench.stock import Stock
-from tonewood.lesson.shared.made_necks import EACH, SOFTER, WOODS, made_entries, made_stock, soft_entries
+from tonewood.lesson.shared.made_necks import EACH, SOFTER, WOODS, made_entries, made_stock
 from tonewood.lesson.shared.neck_readings import LOG, compared, designs, kept
 from tonewood.lesson.shared.readings_view import POOLED, bias_table, coverage_table, stock_table, together
 from tonewood.panel import boxes, style, units
@@ -38,11 +38,12 @@ def made_shown() -> Shown:
     said = (f"Made data: {len(WOODS)} woods, {EACH} necks each, drawn from the model, but the African "
             f"mahogany {100 * (1 - SOFTER):.0f} % softer than the tables say. ")
     stock = made_stock()
-    return together([coverage_table(found, made_entries(True), said + BANDS), bias_table(found, said + BIAS),
+    return together([coverage_table(found, made_entries("earlier"), said + BANDS),
+                     bias_table(found, said + BIAS),
                      stock_table([stock], f"Made data: {len(stock.moduli)} boards of the soft stock, "
                                           f"measured before the necks were built. {POOLED}"),
-                     bias_table(soft_entries(), "The same necks of the soft wood, foretold from the drawing "
-                                                "and those boards.")])
+                     bias_table(made_entries("stock"), "The same necks of the soft wood, foretold from the "
+                                                       "drawing and those boards.")])
 
 
 def entries_of(path: str) -> tuple[list[Entry], list[Entry], list[str], list[Stock]]:

@@ -8,6 +8,9 @@ and the reading errors of the bench. One stock is not as the tables say, on purp
 
 from __future__ import annotations
 
+import csv
+from collections import Counter
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import date as Day
 
@@ -22,6 +25,7 @@ from tonewood.draws import GRAVITY
 from tonewood.lesson.shared.shop import NECK_12, changed, truss_rod
 from tonewood.neck.design import Design
 from tonewood.remember import remember
+from tonewood.tables import data_folder, read_table
 from tonewood.wood.board import Board
 from tonewood.wood.facts import rule
 from tonewood.wood.species import species
@@ -106,11 +110,14 @@ def _after(wood: str, stock: tuple[Stock, ...] = ()) -> list[Updated]:
     return [update(necks, made_readings(truth, k, f"{wood} {k + 1}", SEED + place)) for k in range(EACH)]
 
 
-@remember(2)
-def made_entries(earlier: bool = False) -> tuple[Entry, ...]:
-    """Every made reading beside its band, foretold from the drawing alone, or with the earlier readings of
-    its neck too."""
-    return tuple(entry for wood in WOODS for found in _kept(wood) for entry in entries(found, earlier))
+TOLD: dict[str, Callable[[], list[Entry]]] = {
+    "drawing": lambda: [e for wood in WOODS for found in _kept(wood) for e in entries(found)],
+    "earlier": lambda: [e for wood in WOODS for found in _kept(wood) for e in entries(found, True)],
+    "stock": lambda: [e for found in _after(SOFT, (made_stock(),)) for e in entries(found)]}
+"""What a made reading was foretold from, and every reading beside that band, worked out: the drawing alone;
+the earlier readings of its neck too; for the soft wood, the drawing and made_stock."""
+KEPT = "made_necks.csv"
+BAND = {"low": "low", "middle": "middle", "high": "high", "read": "value"}
 
 
 @remember(4)
@@ -118,7 +125,27 @@ def _kept(wood: str) -> list[Updated]:
     return _after(wood)
 
 
-@remember(1)
-def soft_entries() -> tuple[Entry, ...]:
-    """The readings of the necks of the soft wood, foretold from the drawing and made_stock."""
-    return tuple(entry for found in _after(SOFT, (made_stock(),)) for entry in entries(found))
+@remember(3)
+def made_entries(told: str = "drawing") -> tuple[Entry, ...]:
+    """Every made reading beside its band as foretold from one of TOLD, worked out beforehand: made_necks.csv
+    is made anew by `python -m tonewood.lesson.shared.made_necks`; a test works it out again."""
+    return tuple(Entry(neck=row["neck"], wood=row["wood"], kind=row["kind"],
+                       **{name: row[column] for column, name in BAND.items()})
+                 for row in read_table(KEPT) if row["told"] == told)
+
+
+def _keep() -> None:
+    """Work out what made_necks.csv keeps."""
+    with open(data_folder() / KEPT, "w", encoding="utf-8", newline="") as file:
+        out = csv.writer(file, lineterminator="\n")
+        out.writerow(["told", "neck", "wood", "number", "kind", *BAND, "source", "status"])
+        for told, worked_out in TOLD.items():
+            numbers: Counter[str] = Counter()
+            for e in worked_out():
+                numbers[e.neck] += 1
+                values = [f"{getattr(e, name):.10g}" for name in BAND.values()]
+                out.writerow([told, e.neck, e.wood, numbers[e.neck], e.kind, *values, "derived", "estimated"])
+
+
+if __name__ == "__main__":
+    _keep()
