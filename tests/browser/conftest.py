@@ -233,13 +233,17 @@ class Page:
         assert self.page.evaluate(READY), "the kernel did not become idle"
 
     def predict_everything(self):
-        """Commit to the first answer of every prediction, so that the figures behind them appear."""
-        for button in self.page.get_by_role("button", name="This is my prediction").all():
-            box = button.locator("xpath=ancestor::*[contains(@class,'tonewood-question')]")
-            if box.get_by_role("radio").count():
-                box.get_by_role("radio").first.check()
+        """Commit to the first answer of every prediction as it opens, so that the figures behind them appear.
+        """
+        left = self.page.locator(".tonewood-guess:not(.tonewood-answered)")
+        while number := left.count():
+            now = self.page.locator(".tonewood-guess.tonewood-open:not(.tonewood-answered)")
+            button = now.get_by_role("button", name="This is my prediction")
+            button.wait_for()
+            if now.get_by_role("radio").count():
+                now.get_by_role("radio").first.check()
             button.press("Enter")
-            box.locator(".tonewood-sentence .tonewood-says").wait_for()
+            self.until(lambda number=number: left.count() < number, "a prediction was not taken")
 
     def picture(self):
         """A fingerprint of the largest picture's pixels."""

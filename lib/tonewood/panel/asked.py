@@ -23,15 +23,19 @@ class Page:
 
     def __init__(self) -> None:
         self._asked: WeakValueDictionary[str, Asked] = WeakValueDictionary()
+        self._places: dict[str, int] = {}           # of each question, kept when its cell runs again
 
     def add(self, asked: Asked) -> None:
         """Count it in."""
+        self._places.setdefault(asked.question, len(self._places))
         self._asked[asked.question] = asked
         self.show()
 
     def now_there(self) -> list[Asked]:
-        """All on the page; what a cell that ran again has let go is not."""
-        return [each for each in list(self._asked.values()) if each.widget is not None]
+        """All on the page in the order they were first asked; what a cell that ran again has let go is not.
+        """
+        return sorted((each for each in list(self._asked.values()) if each.widget is not None),
+                      key=lambda each: self._places[each.question])
 
     def find(self, question: str) -> Asked | None:
         """The one of these words, or None where it was not asked yet."""
@@ -43,9 +47,10 @@ class Page:
         return f"{sum(each.done for each in all_of_them)} of {len(all_of_them)} done on this page"
 
     def show(self) -> None:
-        """Write it beside every question."""
+        """Write it beside every question, and the place of each among those of its kind."""
         for each in self.now_there():
             each.progress.value = f"<p class='tonewood-progress'>{self.words()}</p>"
+            each.placed([other for other in self.now_there() if type(other) is type(each)])
 
 
 page = Page()          # one kernel runs one lesson
@@ -65,14 +70,20 @@ class Asked:
         self._reply, self._extra, self.progress = (ipywidgets.HTML(layout={"width": "auto"})
                                                    for _ in range(3))
         self._reply.add_class("tonewood-sentence")
-        asked = ipywidgets.HTML(f"<p class='tonewood-says'><strong>{escape(chosen.said(self.question))}"
-                                f"</strong></p>")
         self.widget = ipywidgets.VBox([ipywidgets.HTML(style.sheet(), layout={"height": "0", "margin": "0"}),
-                                       asked, entry, self._button, self._reply, self._extra, self.progress])
+                                       self._heading(), entry, self._button, self._reply, self._extra,
+                                       self.progress])
         self.widget.add_class("tonewood-question")
         self.reply, self.page = "", page if on is None else on
         replace_older(self)
         self.page.add(self)
+
+    def _heading(self) -> ipywidgets.Widget:
+        return ipywidgets.HTML(f"<p class='tonewood-says'><strong>{escape(chosen.said(self.question))}"
+                               f"</strong></p>")
+
+    def placed(self, among: list[Any]) -> None:
+        """Told which of its kind are on the page, itself among them."""
 
     @property
     def done(self) -> bool:
@@ -86,10 +97,11 @@ class Asked:
             self._tell(f"This did not work: {error or type(error).__name__}.")
             raise
 
-    def _tell(self, words: str, right: bool | None = None) -> None:
-        """Say the reply; for a screen reader also how many are done, which others see below."""
-        self.reply = words
-        self._reply.value = (style.says(words, right)
+    def _tell(self, words: str, right: bool | None = None, more: str = "") -> None:
+        """Say the reply, `more` with it while the whole is in sight; for a screen reader also how many are
+        done, which others see below."""
+        self.reply = f"{words} {more}".strip()
+        self._reply.value = (style.says(words, right, more)
                              + f"<span class='tonewood-spoken'>{self.page.words()}.</span>")
         self.page.show()
 

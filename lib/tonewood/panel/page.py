@@ -156,18 +156,21 @@ def say_all(rows: Iterable[tuple[str, float, str, int, str]]) -> None:
 
 def caution(*sentences: str, title: str = "Caution",
             folded: Mapping[str, Sequence[str]] | None = None) -> Shown:
-    """A box with the usual cautions, one sentence each, to stand before the work that can hurt; folded:
-    {summary: sentences}, what stands behind them. Text is escaped."""
+    """A box with the usual cautions, one sentence each (a single one on the line of the title), to stand
+    before the work that can hurt; folded: {summary: sentences}, what stands behind them. Text is escaped."""
     if not sentences:
         raise ValueError("caution: no sentence given; accepted: at least one")
     shown = bullets(sentences)
     # its look is written out, since a saved page has no style sheet
-    look = "border:2px solid #D55E00;border-left-width:8px;padding:6px 10px;margin:6px 0;max-width:70em"
-    html = f"<div role='note' style='{look}'><strong>{escape(title)}</strong>{shown.html}"
+    look = "border:1px solid #D55E00;border-left-width:6px;padding:4px 10px;margin:4px 0;max-width:72em"
+    html = (f"<div role='note' style='{look}'><strong>{escape(title)}{': ' if len(sentences) < 2 else ''}"
+            f"</strong>{escape(sentences[0]) if len(sentences) < 2 else shown.html}")
     plain = [title.upper(), shown.plain]
+    html += "<div style='display:flex;flex-flow:row wrap;column-gap:2em'>" * bool(folded)
     for summary, lines in (folded or {}).items():
         html += f"<details><summary>{escape(summary)}</summary>{bullets(lines).html}</details>"
         plain += [f"{summary}:", bullets(lines).plain]
+    html += "</div>" * bool(folded)
     return Shown(f"{html}</div>", "\n".join(plain))
 
 

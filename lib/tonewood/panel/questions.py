@@ -18,6 +18,7 @@ from tonewood import checks
 from tonewood.draws import written
 from tonewood.panel import chosen, style, units
 from tonewood.panel.asked import Asked, Page, nearest, page
+from tonewood.panel.boxes import button
 from tonewood.panel.controls import Control, Slider
 from tonewood.panel.gate import Gate
 from tonewood.panel.record import Record, record
@@ -41,7 +42,8 @@ def _listed(labels: Iterable[str]) -> str:
 
 
 class Prediction(Asked):
-    """A guess the learner commits to before the figure appears. Made by `predict`."""
+    """A guess the learner commits to before the figure appears. Made by `predict`. Of those on a page one is
+    open at a time: the next opens when one is made, any of them by its heading, a button."""
 
     def __init__(self, question: str, answers: Any, outcome: Callable[[Any], str] | None, keep: Record,
                  right: Callable[[], Any] | None, within: float, on: Page | None) -> None:
@@ -58,7 +60,33 @@ class Prediction(Asked):
                 raise ValueError(f"answers: {self.labels} given; accepted: at least two different ones, or a "
                                  f"slider")
             self._entry = entry = _choices(self.labels)
+        entry.add_class("tonewood-entry")
+        self.opened, self._head = False, button("", self._turn)
+        self._head.add_class("tonewood-head")
         super().__init__(question, entry, "This is my prediction", self.commit, on)
+        self.widget.add_class("tonewood-guess")
+        self.progress.add_class("tonewood-progress-line")
+
+    def _heading(self) -> ipywidgets.Widget:
+        return self._head
+
+    def _show(self, opened: bool) -> None:
+        self.opened = opened
+        (self.widget.add_class if opened else self.widget.remove_class)("tonewood-open")
+
+    def _turn(self, opened: bool | None = None) -> None:
+        """Open it and fold the others, or fold it."""
+        opened = not self.opened if opened is None else opened
+        for each in self.page.now_there():
+            if isinstance(each, Prediction):
+                each._show(opened and each is self)
+
+    def placed(self, among: list[Any]) -> None:
+        """Write its place into the heading; the first that waits for an answer is open."""
+        self._head.description = f"{among.index(self) + 1} of {len(among)} · {chosen.said(self.question)}"
+        waiting = [each for each in among if not each.committed]
+        if waiting and not any(each.opened for each in among):
+            waiting[0]._show(True)
 
     @property
     def answer(self) -> Any:
@@ -81,10 +109,17 @@ class Prediction(Asked):
         words = self.outcome(self.answer) if self.outcome else ""
         self.guess, self.committed = self.answer, True
         self._keep.add(self.question, self.guess, words)
+        self._turn(True)
+        self.widget.add_class("tonewood-answered")
         self._settle(self._found(), words or "Now look below.")
         self._button.disabled = True
         for gate in self._gates:
             gate.open()
+        # its own words stay in sight; the keyboard goes on at the next one
+        after = [each for each in self.page.now_there() if isinstance(each, Prediction) and not each.done]
+        for each in after[:1]:
+            each._show(True)
+        (after or [self])[0]._head.focus()
 
     def _settle(self, found: Any, words: str) -> str:
         right, told = None, f"Your prediction: {self._shown(self.guess)}."
@@ -93,7 +128,7 @@ class Prediction(Asked):
             exact = self.labels is not None and right
             told = (f"{'Right' if right else 'Not so'}: you said “{self._shown(self.guess)}”"
                     f"{'' if exact else f', it is “{self._shown(found)}”'}.")
-        self._tell(f"{told} {words}".strip(), right)
+        self._tell(told, right, words)
         return told
 
     def settle(self, found: Any) -> str:

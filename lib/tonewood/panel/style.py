@@ -61,12 +61,15 @@ def together(words: str) -> str:
     return words.replace(" %", "\u00a0%")
 
 
-def says(words: str, right: bool | None = None) -> str:
+def says(words: str, right: bool | None = None, more: str = "") -> str:
     """Mark-up of a paragraph that says these words, escaped; right: an answer's verdict, which gets a mark
-    and an edge of its own (solid or dashed, not by colour alone)."""
+    and an edge of its own (solid or dashed, not by colour alone); more: words that are in sight only while
+    their question is open."""
     look, mark = {None: ("", ""), True: (" tonewood-right", "✓"), False: (" tonewood-wrong", "✗")}[right]
     mark = f"<span aria-hidden='true'>{mark}</span> " if mark else ""
-    return f"<p class='tonewood-says{look}'>{mark}{escape(together(chosen.said(words)))}</p>"
+    told, more = (escape(together(chosen.said(each))) for each in (words, more))
+    more = f" <span class='tonewood-more'>{more}</span>" if more else ""
+    return f"<p class='tonewood-says{look}'>{mark}{told}{more}</p>"
 
 
 def alarm(words: str) -> str:
@@ -84,7 +87,8 @@ _TEXT = f"color:{_INK}"
 _WIDE_LABEL = ", ".join(f".tonewood-{cell} .widget-{kind} > .widget-label" for cell, kind in (
     ("slider", "hslider"), ("pick", "dropdown"), ("entry", "dropdown"), ("entry", "text")))
 _FIELD = ":is(.tonewood-pick, .tonewood-entry) :is(.widget-dropdown, .widget-text)"
-_ASKED = ".jp-Notebook .jp-Cell:has(.jp-OutputArea-output > .tonewood-question)"
+_ASKED = ".jp-Notebook .jp-Cell:has(.jp-OutputArea-output > .tonewood-question:not(.tonewood-guess))"
+_OPEN, _SHUT = ".tonewood-guess.tonewood-open", ".tonewood-guess:not(.tonewood-open)"
 SHEET = f"""{COLOURS}
 .jp-InputPlaceholder .jp-PlaceholderText {{display:none}}
 .tonewood-control {{border-left:3px solid var(--jp-border-color2,#ccc); padding:0 0 2px 8px;
@@ -151,6 +155,9 @@ SHEET = f"""{COLOURS}
 @media (max-width:600px) {{.jp-OutputArea-output pre {{word-break:normal; overflow-wrap:anywhere}}
   .jp-RenderedHTMLCommon table :is(th, td) {{white-space:normal !important; hyphens:auto;
     min-width:0 !important; padding:3px 4px; font-size:11px}}
+  .jp-Notebook .jp-RenderedHTMLCommon {{line-height:1.45}}
+  .jp-Notebook .jp-RenderedHTMLCommon h1 {{font-size:1.6em}}
+  .jp-Notebook .jp-RenderedHTMLCommon h2 {{font-size:1.3em}}
   .jp-Notebook .jp-Cell :is(.jp-InputPrompt, .jp-OutputPrompt) {{flex:0 0 0; min-width:0; width:0; padding:0;
     overflow:hidden}}
   .jp-Notebook .jp-Cell {{padding-left:2px; padding-right:2px}} .jp-Notebook .jp-Collapser {{flex:0 0 4px;
@@ -177,7 +184,30 @@ body[data-jp-theme-light=false] .tonewood-still {{filter:invert(0.93) hue-rotate
 .tonewood-question .tonewood-says {{line-height:1.35; margin:2px 0 4px 0}}
 .jp-Notebook [role=note] ul {{margin:4px 0}}
 .jp-Notebook .jp-RenderedMarkdown p {{margin:0 0 .5em 0}}
-/* questions that follow each other stand in a row where there is room, so that the figure comes sooner */
+/* predictions: one open at a time, so that the figure comes sooner; what is answered keeps one line */
+.tonewood-guess {{max-width:72em; margin:2px 0; padding:2px 0 2px 10px; overflow:hidden;
+  border-left-color:var(--jp-border-color1,#bbb)}}
+{_OPEN} {{border-left-color:{page_colour('blue')}}}
+.tonewood-guess > .widget-button.tonewood-head {{background:none; border:0; box-shadow:none; {_TEXT};
+  height:auto; min-height:30px; line-height:1.35; padding:5px 2px; margin:0; max-width:100%; text-align:left;
+  font-size:var(--jp-content-font-size1,14px)}}
+{_OPEN} > .widget-button.tonewood-head {{white-space:normal; font-weight:600}}
+.tonewood-answered > .widget-button.tonewood-head {{font-weight:400; padding-bottom:0}}
+{_SHUT} > :not(.tonewood-head, .tonewood-sentence), {_SHUT}:not(.tonewood-answered) > .tonewood-sentence,
+  {_SHUT} .tonewood-more, .tonewood-answered > .tonewood-entry, .tonewood-answered > .tonewood-progress-line,
+  .tonewood-answered > .widget-button:not(.tonewood-head) {{display:none !important}}
+.tonewood-answered :is(.tonewood-right, .tonewood-wrong) {{border:0; padding:0 2px; margin:0 0 2px}}
+.jp-Notebook .jp-Cell:has(.tonewood-guess) {{padding-top:0; padding-bottom:0}}
+.jp-Notebook .jp-Cell:has(.tonewood-guess) .jp-InputPlaceholder {{height:6px; min-height:6px}}
+.jp-Cell .jp-OutputArea-output:has(> .tonewood-guess) {{padding-top:0; padding-bottom:0}}
+.tonewood-answered .tonewood-right > span:first-child {{color:{page_colour('green')}; font-weight:700}}
+.tonewood-answered .tonewood-wrong > span:first-child {{color:{page_colour('red')}; font-weight:700}}
+@media screen and (min-width:700px) {{
+  .tonewood-guess .tonewood-radio .widget-radio-box {{display:flex; flex-flow:row wrap; column-gap:28px}}
+  {_SHUT}.tonewood-answered {{flex-direction:row; align-items:baseline}}
+  {_SHUT}.tonewood-answered > .widget-button.tonewood-head {{flex:1 1 0; min-width:30%; padding:5px 2px}}
+  {_SHUT}.tonewood-answered > .tonewood-sentence {{flex:0 1 auto; max-width:66%; margin:0 0 0 12px}}}}
+/* questions that follow each other stand in a row where there is room */
 @media screen and (min-width:700px) {{
   {_ASKED} {{display:inline-block; width:49.2%; vertical-align:top; box-sizing:border-box}}
   {_ASKED} :is(.jp-InputPrompt, .jp-OutputPrompt, .jp-OutputArea-promptOverlay) {{display:none}}}}
@@ -225,10 +255,14 @@ _NAMING = """(function (i) { var n = 0; (function go() {
  r.querySelectorAll('.tonewood-sentence:not(.tonewood-whole) > .widget-html-content').forEach(function (s) {
    s.setAttribute('role', 'status'); s.setAttribute('aria-live', 'polite');
    s.setAttribute('aria-atomic', 'true'); });
- var q = r.querySelector('.tonewood-says strong');
- q = r.matches('.tonewood-question') &amp;&amp; q ? q.textContent : '';
- if (q) r.querySelectorAll('.tonewood-button').forEach(function (b) {
+ var q = r.querySelector('.tonewood-head') || r.querySelector('.tonewood-says strong');
+ q = r.matches('.tonewood-question') &amp;&amp; q ? q.textContent.replace(/^.* of \\d+ · /, '') : '';
+ if (q) r.querySelectorAll('.tonewood-button:not(.tonewood-head)').forEach(function (b) {
    b.setAttribute('aria-label', b.textContent.trim() + ': ' + q); });
+ var head = r.querySelector('.tonewood-head');
+ if (head &amp;&amp; !head.hasAttribute('aria-expanded')) {
+   var told = function () { head.setAttribute('aria-expanded', r.classList.contains('tonewood-open')); };
+   told(); new MutationObserver(told).observe(r, {attributes: true, attributeFilter: ['class']}); }
  r.querySelectorAll('.tonewood-radio').forEach(function (g) {
    var l = g.querySelector('.widget-label'), b = g.querySelector('.widget-radio-box');
    if (l &amp;&amp; b) { b.setAttribute('role', 'radiogroup');

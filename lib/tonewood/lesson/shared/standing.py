@@ -66,10 +66,10 @@ def cautions_for(*names: str) -> Shown:
     trade += [f"All woods, {caution.kind}: {caution.told()}" for caution in every if caution.kind == "trade"]
     known = [wood.name for wood in map(species, dict.fromkeys(names))
              if {"dust", "contact"} & {caution.kind for caution in wood.cautions}]
-    gist = ["All wood dust harms: extract it at the source and wear a P2 or P3 mask (N95 or better).",
-            f"Dust or contact known to harm: {', '.join(known)}." if known else
-            f"Dust and contact of these woods: {NONE_ON_FILE}"]
-    return caution_box(*gist, title="Woods in this lesson: dust, skin and trade",
+    gist = ("All wood dust harms: extract it at the source and wear a P2 or P3 mask (N95 or better). "
+            + (f"Dust or contact known to harm: {', '.join(known)}." if known else
+               f"Dust and contact of these woods: {NONE_ON_FILE}"))
+    return caution_box(gist, title="Woods in this lesson",
                        folded={f"Wood by wood: what is known to harm ({len(harms)})": harms,
                                f"Trade, protected kinds and papers ({len(trade)})": trade})
 
