@@ -10,14 +10,13 @@ Limits below: common practice, no source.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from tonewood import checks
 from tonewood.bench.rotations import directions, pencil, unexplained
 from tonewood.draws import Array
-from tonewood.remember import remember
 from tonewood.sound.recording_file import onsets
 
 if TYPE_CHECKING:
@@ -27,6 +26,7 @@ if TYPE_CHECKING:
 
 LOWEST, HIGHEST = 40.0, 4000.0      # Hz looked at when nothing is expected
 AROUND = 0.25                       # share either side of one expected tone
+QUIET = 20.0                        # s before the first tap in which the noise is heard, at most
 STRIKE = 0.008                      # s left out after the hit: the knuckle itself
 ALIKE = 3.0                         # samples kept for each independent one of the filtered noise
 LONGEST = 200                       # slow samples fitted: one to two seconds
@@ -97,7 +97,8 @@ def tap_tones(recording: Recording, expected: float | Sequence[float] | None = N
             return _no(HUM.format(tone))
         return _no("no tap found: nothing rises suddenly out of the noise. Record nearer, in a quieter room, "
                    "one tap a second")
-    ends, quiet = [*hits[1:], len(samples)], samples[:max(hits[0] - int(0.01 * recording.rate), 0)]
+    ends, last = [*hits[1:], len(samples)], max(hits[0] - int(0.01 * recording.rate), 0)
+    quiet = samples[max(last - int(QUIET * recording.rate), 0):last]
     return _together(tuple(_one(samples, quiet, recording, start, stop, low, high)
                            for start, stop in zip(hits, ends, strict=True)))
 
@@ -145,21 +146,19 @@ def _nothing_to_read(samples: Array, recording: Recording) -> str:
     return ""
 
 
-@remember(64)
-def _low_pass(half: float, rate: float) -> Array:
-    from scipy.signal import butter
-    return np.asarray(butter(4, half, fs=rate, output="sos"))
-
-
-def _baseband(samples: Array, rate: float, tone: float, half: float) -> tuple[Array, float]:
+def _baseband(samples: Array, rate: float, tone: float, half: float) -> tuple[Any, float]:
     """The sound around a tone, turned down to slow rotation and thinned: complex (M,), and its rate (Hz)."""
-    from scipy.signal import sosfilt
-    t = np.arange(len(samples)) / rate
-    turned = samples * np.exp(-2j * np.pi * tone * t)
-    # run backwards in time: a dying tone then passes unchanged from its first sample on
-    slow = sosfilt(_low_pass(half, rate), turned[::-1])[::-1]
+    from scipy.fft import next_fast_len
+    count = len(samples)
+    turned = samples * np.exp(-2j * np.pi * tone * np.arange(count) / rate)
+    # a Butterworth low-pass of fourth order, by its response, run backwards in time: a dying tone then passes
+    # unchanged from its first sample on
+    size = next_fast_len(count + int(9 * rate / half))
+    over = np.tan(np.pi * np.fft.fftfreq(size)) / np.tan(np.pi * half / rate)
+    poles = np.exp(1j * np.pi * np.array([5, 7, 9, 11]) / 8)
+    passed = 1 / np.prod(-1j * over[:, None] - poles, axis=1)
     step = max(int(rate / (6 * half)), 1)
-    return np.asarray(slow[::step]), rate / step
+    return np.asarray(np.fft.ifft(np.fft.fft(turned, size) * passed))[:count:step], rate / step
 
 
 def _one(samples: Array, before: Array, recording: Recording, start: int, stop: int, low: float, high: float

@@ -38,19 +38,23 @@ def _sound(samples: ArrayLike, rate: float) -> None:
 
 
 def at_pitch(samples: ArrayLike, rate: float, pitch: float, octaves: float = BAND) -> Array:
-    """The sound (N,) within a narrow band around a pitch (Hz), unit as given: a Butterworth filter run
-    forwards and backwards, so that nothing is delayed. octaves: passed on either side. Raises ValueError.
+    """The sound (N,) within a narrow band around a pitch (Hz), unit as given, nothing delayed. octaves:
+    passed on either side, to half the power there and back. Raises ValueError. Source: the response of a
+    Butterworth band-pass of third order (1930), by the Fourier transform.
 
     >>> t = np.arange(8000) / 8000
     >>> both = np.sin(2 * np.pi * 200 * t) + np.sin(2 * np.pi * 400 * t)
     >>> bool(np.max(np.abs(at_pitch(both, 8000, 200.0) - np.sin(2 * np.pi * 200 * t))[2000:6000]) < 0.01)
     True
     """
-    from scipy.signal import butter, sosfiltfilt
+    from scipy.fft import next_fast_len
     _sound(samples, rate)
     pitch = float(checks.frequency("pitch", pitch, 20.0, 0.4 * rate))
-    edges = pitch * 2 ** np.array([-octaves, octaves])
-    return np.asarray(sosfiltfilt(butter(3, edges, "bandpass", fs=rate, output="sos"), samples))
+    wide, count = 2**octaves - 2**-octaves, np.size(samples)
+    size = next_fast_len(count + int(13 * rate / (wide * pitch)))     # until the filter itself has died away
+    over = np.fft.rfftfreq(size, 1 / rate)[1:] / pitch
+    passed = np.concatenate([[0.0], 1 / (1 + ((over - 1 / over) / wide) ** 6)])
+    return np.asarray(np.fft.irfft(np.fft.rfft(samples, size) * passed, size)[:count])
 
 
 def level_over_time(samples: ArrayLike, rate: float, window: float = WINDOW) -> tuple[Array, Array]:

@@ -266,8 +266,9 @@ def _thinning(rate: float, step: int) -> Array:
 
 def _joined(blocks: Iterable[Array], heard: _Heard, frames: int, name: str) -> Recording:
     """The mix, thinned block by block into room made once."""
-    from scipy.signal import sosfilt, sosfilt_zi
     step = int(np.ceil(heard.rate / RATE))
+    if step > 1:
+        from scipy.signal import sosfilt, sosfilt_zi  # which takes half a second to load
     low = _thinning(heard.rate, step) if step > 1 else None
     samples: Any = np.zeros(frames // step + 1, np.float32)
     filled, phase, state = 0, 0, None

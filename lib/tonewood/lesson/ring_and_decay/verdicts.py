@@ -17,7 +17,6 @@ from tonewood.lesson.ring_and_decay.model import (
     STIFFER,
     D,
     dead_notes,
-    found,
     note_place,
     ring_map,
     worst_fret,
@@ -141,7 +140,8 @@ def neck_through(step: float = 0.005) -> Verdict:
 def species_voice() -> Verdict:
     """Does a species have a voice? Second bending mode of one-piece necks of several woods, against its
     spread within one."""
-    bands = {name: found(main=species(name).key, stripes=1.0).mode_band[:, SECOND] for name in WOODS}
+    drawn = {name: model.made(main=species(name).key, stripes=1.0).drawn for name in WOODS}
+    bands = {name: band(many.all_at(0.0)[1])[:, SECOND] for name, many in drawn.items()}
     low, high = min(WOODS, key=lambda name: bands[name][1]), max(WOODS, key=lambda name: bands[name][1])
     inside, middle = bands[WOODS[0]], {name: band[1] for name, band in bands.items()}
     pairs = [(bands[a], bands[b]) for i, a in enumerate(WOODS) for b in WOODS[i + 1:]]

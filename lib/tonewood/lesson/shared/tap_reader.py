@@ -20,7 +20,7 @@ from tonewood.panel.reruns import replace_older
 from tonewood.panel.still import WIDE, still
 from tonewood.remember import remember
 from tonewood.sound.recording import at_pitch, level_over_time
-from tonewood.sound.recording_file import Recording, read_recording
+from tonewood.sound.recording_file import RATE, Recording, read_recording
 
 KINDS = ".wav,.flac,.ogg,.mp3"
 ADVICE = "half a second of silence, then three taps a second apart."
@@ -45,7 +45,7 @@ class TapReader(Worked):
         self._shown.add_class("tonewood-reckoned")
         self._done = ipywidgets.HTML(layout={"width": "auto"})
         self._done.add_class("tonewood-sentence")
-        self.recording: Recording = made_taps()
+        self.recording: Recording = made_taps(rate=RATE)     # nothing to thin
         self.taps: Taps = tap_tones(self.recording)
         uses = ({"Use_it_in_the_figure_above": use} if use is not None else {}) | more
         row = boxes.buttons(Read=self.read, **{words: partial(self._hand_on, use)
@@ -74,7 +74,7 @@ class TapReader(Worked):
                 one = self._upload.value[0]
                 heard = read_recording(io.BytesIO(bytes(one["content"])), one["name"])
             else:
-                heard = made_taps()
+                heard = made_taps(rate=RATE)
             taps = tap_tones(heard, expected)
         except ValueError as problem:
             self._shown.value = style.alarm(str(problem))
