@@ -15,7 +15,6 @@ from contextlib import contextmanager
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
-import matplotlib
 from matplotlib.figure import Figure
 
 from tonewood import checks
@@ -107,7 +106,7 @@ class LiveFigure(Shown, Painted):
         replace_older(self)
 
     def _set_up(self, inches: tuple[float, float]) -> None:
-        with matplotlib.rc_context(style.FIGURE):
+        with style.look():
             self.fig = Figure(figsize=inches, dpi=self._dpi)
             self.canvas = ThemedCanvas(self.fig)
             self.art = self._setup(self.fig)
@@ -258,7 +257,7 @@ class LiveFigure(Shown, Painted):
             given["subject"] = self.subject
         with _blas("scipy.linalg" in sys.modules).limit(limits=1):
             said = self._change(self.art, **given)
-            with matplotlib.rc_context(style.FIGURE):
+            with style.look():
                 self._units.show_in(chosen.now())
             return said, self._draw()
 

@@ -7,7 +7,6 @@ import inspect
 import io
 from typing import Any
 
-import matplotlib
 import numpy as np
 from matplotlib.artist import Artist
 from matplotlib.axes import Axes
@@ -127,7 +126,7 @@ class Painted:
 
     def sharp(self) -> bytes:
         """The present picture with twice as many pixels each way, PNG."""
-        with self._lock, matplotlib.rc_context(style.FIGURE):
+        with self._lock, style.look():
             dpi, stale = self.fig.dpi, self.fig.stale
             drawn, backdrop = self._sharp_backdrop
             try:
@@ -143,7 +142,7 @@ class Painted:
 
     def _draw(self) -> bytes:
         if self.fig.stale or not self.stagings:    # moving artists do not make it stale, all else does
-            with matplotlib.rc_context(style.FIGURE):
+            with style.look():
                 self.canvas.draw()
             self._backdrop = self.canvas.copy_from_bbox(self.fig.bbox)
             self.stagings += 1

@@ -11,7 +11,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-import matplotlib
 import numpy as np
 from matplotlib.artist import Artist
 from matplotlib.axes import Axes
@@ -35,7 +34,7 @@ def _stamp(character: str, size: float, dpi: float) -> NDArray[np.uint8]:
     """How much one character covers, (height, advance) uint8; every stamp of one size has the same height and
     baseline."""
     high, wide = int(np.ceil(2 * size * dpi / 72)), int(np.ceil(3 * size * dpi / 72))
-    with matplotlib.rc_context(style.FIGURE):
+    with style.look():
         renderer, font = RendererAgg(wide, high, dpi), FontProperties(size=size)
         # A long row gives the advance, which the outline of one character alone does not.
         row, _, _ = renderer.get_text_width_height_descent(character * 50, font, False)

@@ -7,7 +7,6 @@ import io
 from collections.abc import Callable
 from html import escape
 
-import matplotlib
 import numpy as np
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
@@ -37,7 +36,7 @@ def still(draw: Callable[[Figure], object], alt: str, inches: tuple[float, float
 
 
 def _png(draw: Callable[[Figure], object], inches: tuple[float, float]) -> str:
-    with matplotlib.rc_context(style.FIGURE):
+    with style.look():
         fig = Figure(figsize=inches, dpi=100, layout="constrained")
         canvas = FigureCanvasAgg(fig)
         draw(fig)

@@ -156,7 +156,6 @@ def _read_cautions(folder: str | None, keys: Iterable[str]) -> dict[str, tuple[C
     return cautions
 
 
-@remember(8)
 def load(folder: str | None = None) -> Tables:
     """Read and check all wood tables once. folder: another folder of tables, or None for the project's own.
 
@@ -164,6 +163,11 @@ def load(folder: str | None = None) -> Tables:
     >>> load().facts["hard_maple"]["density"].value
     706.0
     """
+    return _load(folder)
+
+
+@remember(8)
+def _load(folder: str | None) -> Tables:
     sources = {row["key"]: row for row in read_table("sources.csv", folder=folder)}
     rows = _read_species(folder)
     keys = [row["key"] for row in rows]

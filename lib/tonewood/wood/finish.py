@@ -87,6 +87,21 @@ def finishes() -> tuple[tuple[str, int], ...]:
     return ((BARE, 0), *_rows())
 
 
+def _tested(name: str) -> dict[int, list[Row]]:
+    """The rows of each number of coats of a finish that was tested."""
+    checks.choice("finish", name, dict(finishes()))
+    return {c: rows for (n, c), rows in _rows().items() if n == name}
+
+
+def coats_tested(name: str) -> int:
+    """The number of coats of a finish that was tested on most days; 0 for bare wood. Raises ValueError.
+    >>> coats_tested("shellac")
+    2
+    """
+    tested = _tested(name)
+    return max(tested, key=lambda c: len(tested[c])) if tested else 0
+
+
 @remember(64)
 def finish(name: str | None, coats: int | None = None) -> Finish:
     """The Finish called `name` ('bare' or None for none). coats: as tested; None takes the number tested on
@@ -101,10 +116,9 @@ def finish(name: str | None, coats: int | None = None) -> Finish:
         none = np.zeros(0)
         return Finish(name=BARE, coats=0, coefficient=np.inf, days=none, published=none, fitted=none,
                       source="")
-    checks.choice("finish", name, dict(finishes()))
-    tested = {c: rows for (n, c), rows in _rows().items() if n == name}
+    tested = _tested(name)
     if coats is None:
-        coats = max(tested, key=lambda c: len(tested[c]))
+        coats = coats_tested(name)
     elif coats not in tested:
         raise ValueError(f"coats of {name}: {coats:g} given; accepted: {', '.join(map(str, tested))}, "
                          "the numbers that were tested")

@@ -30,7 +30,7 @@ from tonewood.neck.section.stations import at_stations
 from tonewood.remember import remember
 from tonewood.wood.climate import Air, place, places
 from tonewood.wood.facts import rule
-from tonewood.wood.finish import BARE, finish
+from tonewood.wood.finish import BARE, coats_tested
 from tonewood.wood.moisture import humidity_for
 
 DRAWS, MANY = 200, 2000
@@ -59,7 +59,7 @@ RANGES = {"shop": (30, 65, 1), "stripes": (1, 11, 1), "ring_angle": (0, 90, 5)}
 
 def coats() -> list[tuple[str, str]]:
     """(shown words, name) of every finish, with the number of coats that was tested."""
-    return [(name if name == BARE else f"{SHORT.get(name, name)}, {finish(name, None).coats} coats", name)
+    return [(name if name == BARE else f"{SHORT.get(name, name)}, {coats_tested(name)} coats", name)
             for name in FINISHES]
 
 

@@ -111,11 +111,8 @@ def response(integrals: ArrayLike, modulus: ArrayLike, eigenstrain: ArrayLike,
         stiffness = (columns @ modulus).reshape(6, stations, -1)
         loads = (columns[:3 * stations] @ loaded).reshape(3, stations, -1)
         if lost is not None:
-            for r in cut:
-                for found, value in ((stiffness, modulus[r]), (loads, loaded[r])):
-                    off = lost[:, rows] * value
-                    for total, integral in zip(found, sums[:, r], strict=False):
-                        total += integral[:, None] * off
+            stiffness += (columns[:, cut] @ modulus[cut]).reshape(stiffness.shape) * lost[:, rows]
+            loads += (columns[:3 * stations, cut] @ loaded[cut]).reshape(loads.shape) * lost[:, rows]
         return solve(*stiffness, *loads)
 
     parts = in_batches(batch, len(E))
