@@ -53,21 +53,30 @@ MARKERS = {
     "structure": "structure",
 }
 # the longest come first: a long file left for the end keeps one worker busy and the others idle
-FIRST = ["browser", "structure/test_lint"]
+FIRST = ["browser/lab", "structure/test_lint", "browser"]
 TOGETHER = {"05": "01", "06": "01", "07": "01"}     # a neck kept in lesson 01 opens in these
+FEW_CORES = (os.cpu_count() or 1) <= 4              # there a second JupyterLab costs more than it saves
+OWN_SERVER = ("test_code_free", "test_client_page", "test_pocket")
 
 
 def pytest_configure(config):
     config.option.loadscopereorder = False     # nor does pytest-xdist put the files with few tests last
 
 
+def lesson_of(nodeid):
+    """The number of the lesson that a test of the browser's stands on, if it stands on one."""
+    found = re.search(r"\b(\d\d)_\w+\.ipynb\]", nodeid)
+    return found[1] if found and "browser/" in nodeid.partition("::")[0] else None
+
+
 def group_of(nodeid):
-    """Tests that share what is slow to make go to one worker: those of a file, and of the browser those of a
-    lesson."""
-    file, _, name = nodeid.partition("::")
-    place = f"/{file}".rpartition("/tests/")[2].removesuffix(".py")
-    found = re.search(r"\b(\d\d)_\w+\.ipynb\]", name) if place.startswith("browser/") else None
-    return f"lesson-{TOGETHER.get(found[1], found[1])}" if found else place
+    """Tests that share what is slow to make go to one worker: those of a file, and of the browser those in
+    one JupyterLab, or where there are many cores those of a lesson."""
+    place = f"/{nodeid.partition('::')[0]}".rpartition("/tests/")[2].removesuffix(".py")
+    lesson = lesson_of(nodeid)
+    if not place.startswith("browser/") or place.startswith(tuple(f"browser/{name}" for name in OWN_SERVER)):
+        return place
+    return "browser/lab" if FEW_CORES else f"browser/lab {TOGETHER.get(lesson, lesson) or place}"
 
 
 @pytest.hookimpl(optionalhook=True)
@@ -82,13 +91,18 @@ def pytest_xdist_make_scheduler(config, log):
     return ByGroup(config, log) if config.getoption("dist") == "loadscope" else None
 
 
+def pytest_ignore_collect(collection_path, config):
+    """Where the physics alone is asked for, the other folders are not even read."""
+    other = collection_path.parent == HERE and collection_path.name in MARKERS
+    return True if other and config.option.markexpr == "physics" else None
+
+
 def pytest_itemcollected(item):
     if HERE in item.path.parents:
         item.add_marker(MARKERS.get(item.path.relative_to(HERE).parts[0], "physics"))
-    group = group_of(item.nodeid)
-    lesson = re.search(r"\b(\d\d)_\w+\.ipynb\]", item.nodeid) if group.startswith("lesson-") else None
-    long = next((k for k, first in enumerate(FIRST) if group.startswith(first)), 0 if lesson else len(FIRST))
-    item.turn = (long, not lesson, (group, lesson[1]) if lesson else ())
+    group, lesson = group_of(item.nodeid), lesson_of(item.nodeid)
+    long = next((k for k, first in enumerate(FIRST) if group.startswith(first)), len(FIRST))
+    item.turn = long, not lesson, (TOGETHER.get(lesson, lesson), lesson) if lesson else ()
 
 
 @pytest.hookimpl(trylast=True)

@@ -365,10 +365,8 @@ def kept(lab_page, copies):
 
 
 @pytest.fixture(scope="module")
-def open_alone(browser, server):
-    """open_alone(name) -> Page in a JupyterLab of its own, for a file whose tests change its settings."""
-    context = browser.new_context(viewport={"width": 1400, "height": 1200})
-    yield lambda name: Page(context.new_page(), server, name)
-    for page in context.pages:
-        page.evaluate("() => window.jupyterapp.shell.currentWidget?.sessionContext?.shutdown()")
-    context.close()
+def open_alone(only_lab):
+    """open_alone(name) -> Page, for a file whose tests change JupyterLab's settings: after it the next begins
+    with a new one."""
+    yield only_lab.open
+    only_lab.close()
