@@ -106,7 +106,7 @@ class Painted:
         with self._lock:
             dark = self.canvas.dark
             self._paint_for(False)
-            picture = self._painted(self._backdrop, colours=None, level=9)
+            picture = self._painted(self._backdrop, colours=None, level=3)   # 9: 0.1 s more, 3 % less
             self._paint_for(dark)
             return picture
 

@@ -210,16 +210,17 @@ def _small(stiffness: Array, mass: Array) -> tuple[Array, Array]:
 def _where_lost(beam: Beam, bending: Array, shear: Array) -> tuple[Array, Array]:
     """Energy share and contribution to the loss factor by cause, (..., C, K) each, from energies (..., n, K).
     """
-    total = np.sum(bending + shear, axis=-2)
-    even = np.ones(len(beam.h))
-    energies, losses = [], []
-    for c in beam.causes:
-        b, s = (np.sum((share * even)[..., None] * energy, axis=-2)
-                for share, energy in ((c.bending_share, bending), (c.shear_share, shear)))
-        energies.append((b + s) / total)
-        bending_loss, shear_loss = (np.asarray(eta)[..., None] for eta in (c.bending_loss, c.shear_loss))
-        losses.append((bending_loss * b + shear_loss * s) / total)
-    return np.stack(energies, axis=-2), np.stack(losses, axis=-2)
+    def by_cause(shares: list[Draws], energy: Array) -> Array:
+        even = np.ones(len(beam.h))
+        return np.stack(np.broadcast_arrays(*(share * even for share in shares)), axis=-2) @ energy
+
+    def factors(losses: list[Draws]) -> Array:
+        return np.stack(np.broadcast_arrays(*losses), axis=-1)[..., None]
+
+    causes, total = beam.causes, np.sum(bending + shear, axis=-2)[..., None, :]
+    b = by_cause([c.bending_share for c in causes], bending) / total
+    s = by_cause([c.shear_share for c in causes], shear) / total
+    return b + s, factors([c.bending_loss for c in causes]) * b + factors([c.shear_loss for c in causes]) * s
 
 
 def _twist(beam: Beam, count: int, added_loss: float) -> dict[str, Any]:
