@@ -97,11 +97,12 @@ def straying(found: Straightness) -> tuple[float, float, float]:
 def within_table() -> Shown:
     """What one board carries within itself, and what cutting, turning and shuffling make of it; beside it
     boards from seven trees."""
-    ways = {name: [model.cut_up(count, order, turn, part) for part in GROWN]
+    ways = {name: [straying(model.cut_up(count, order, turn, part)) for part in GROWN]
             for name, (count, order, turn) in CUTS.items()}
-    ways["seven stripes from seven trees"] = [straight(equal_stripes(7), MANY, part=part) for part in GROWN]
+    ways["seven stripes from seven trees"] = [straying(straight(equal_stripes(7), MANY, part=part))
+                                              for part in GROWN]
     rows = [(name, *(f"±{v:.{decimals}f}" for found in both
-                     for v, decimals in zip(straying(found), (3, 2, 2), strict=True)))
+                     for v, decimals in zip(found, (3, 2, 2), strict=True)))
             for name, both in ways.items()]
     head = [f"{what}, {part}" for part in ("sound wood", "near the pith")
             for what in ("side bow", "twist", "relief")]

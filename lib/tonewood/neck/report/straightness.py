@@ -8,17 +8,18 @@ the first. Sources: those of the models it calls.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from tonewood.draws import Draws, band_table
+from tonewood.draws import Array, Draws, band_table
 from tonewood.neck.layup.neck import Neck
 from tonewood.neck.load.bow import evened
 from tonewood.neck.load.setup import Setup, string_moment
 from tonewood.neck.report.evaluation import even_stiffness
-from tonewood.neck.seasons.movement import Moisture, movement
+from tonewood.neck.seasons.movement import Moisture, Movement, movement
 from tonewood.neck.seasons.within_board import slopes_of, uneven_twist, with_uneven
 from tonewood.neck.section.stations import AtStations, at_stations, bending_stiffness
 from tonewood.neck.section.twist import bending_twist, between, twist_rate
@@ -29,25 +30,79 @@ if TYPE_CHECKING:
     import pandas
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Straightness:
-    """Each a float or (D,), SI.
+    """Each a float or (D,), SI, worked out when first asked for: a table of lay-ups asks for one or two.
 
-    stiffness: even bending stiffness EI (N·m2, see report.evaluation); stripes_stiffness: the same of the
-    shaped neck before the fretboard is on. twisting_stiffness: the even GJ (N·m2) that twists as much between
-    first and last fret under an even torque. twist, side_bow, relief_change: change with moisture, rad and m,
-    signs as in seasons.movement. load_twist: twist (rad) when the strings go on. width: of the neck at the
-    last fret (m), to turn twist into a height difference of its two edges.
+    What was given: here, the neck at its stations; strings, setup; moved: its Movement, as if every board
+    were alike all through; growth: of every piece, or None.
     """
 
-    stiffness: Draws
-    stripes_stiffness: Draws
-    twisting_stiffness: Draws
-    twist: Draws
-    side_bow: Draws
-    relief_change: Draws
-    load_twist: Draws
-    width: float
+    here: AtStations = field(repr=False)
+    strings: StringSet
+    setup: Setup
+    moved: Movement = field(repr=False)
+    growth: Sequence[Growth | None] | None = field(repr=False)
+
+    @cached_property
+    def _slopes(self) -> list[Array]:
+        return slopes_of(self.here.neck, self.growth or ())
+
+    @cached_property
+    def _moved(self) -> Movement:
+        return self.moved if self.growth is None else with_uneven(self.moved, self.growth, self._slopes)
+
+    def _turned(self, rate: Array) -> Draws:
+        """A rate (1/m) at the stations added up from the first fret to the last."""
+        return between(self.here.x, rate, float(self.here.neck.fret(1)), self.here.neck.end)
+
+    @cached_property
+    def stiffness(self) -> Draws:
+        """Even bending stiffness EI (N·m2, see report.evaluation)."""
+        return even_stiffness(self.here)
+
+    @cached_property
+    def stripes_stiffness(self) -> Draws:
+        """The same of the shaped neck before the fretboard is on."""
+        return stripes_stiffness(self.here)
+
+    @cached_property
+    def twisting_stiffness(self) -> Draws:
+        """The even GJ (N·m2) that twists as much between first and last fret under an even torque."""
+        neck = self.here.neck
+        return (neck.end - float(neck.fret(1))) / self._turned(1 / self.here.torsion.GJ)
+
+    @cached_property
+    def twist(self) -> Draws:
+        """Change of twist (rad) with moisture, sign as in seasons.movement."""
+        change = self.moved.end - self.moved.start
+        rate = twist_rate(self.here, change)
+        if self.growth is not None:
+            rate = rate + uneven_twist(self.here, change, self.growth, self._slopes)
+        return self._turned(rate)
+
+    @cached_property
+    def side_bow(self) -> Draws:
+        """Change of side bow (m) with moisture, sign as in seasons.movement."""
+        return self._moved.side_bow
+
+    @cached_property
+    def relief_change(self) -> Draws:
+        """Change of relief (m) with moisture, sign as in seasons.movement."""
+        return self._moved.relief
+
+    @cached_property
+    def load_twist(self) -> Draws:
+        """Twist (rad) when the strings go on."""
+        neck, x = self.here.neck, self.here.x
+        moment = string_moment(self.strings.tension, self.setup.heights(neck, x, len(self.strings)),
+                               self.here.section.z_bar)
+        return self._turned(bending_twist(self.here, moment, float(np.sum(self.strings.tension))))
+
+    @property
+    def width(self) -> float:
+        """Width (m) of the neck at the last fret, which turns twist into a height difference of its edges."""
+        return float(self.here.neck.outline.width(self.here.neck.end))
 
     @property
     def twist_across(self) -> Draws:
@@ -101,18 +156,5 @@ def straightness(neck: Neck | AtStations, strings: StringSet, start: Moisture, e
     92
     """
     here = at_stations(neck, neck.stations(count) if isinstance(neck, Neck) else None)
-    neck, x, s = here.neck, here.x, here.section
-    first, last = float(neck.fret(1)), neck.end
-    moved = movement(here, start, end)
-    season = twist_rate(here, moved.end - moved.start)
-    if growth is not None:
-        slopes = slopes_of(neck, growth)
-        moved = with_uneven(moved, growth, slopes)
-        season = season + uneven_twist(here, moved.end - moved.start, growth, slopes)
-    moment = string_moment(strings.tension, setup.heights(neck, x, len(strings)), s.z_bar)
-    pulled = bending_twist(here, moment, float(np.sum(strings.tension)))
-    return Straightness(stiffness=even_stiffness(here), stripes_stiffness=stripes_stiffness(here),
-                        twisting_stiffness=(last - first) / between(x, 1 / here.torsion.GJ, first, last),
-                        twist=between(x, season, first, last), side_bow=moved.side_bow,
-                        relief_change=moved.relief,
-                        load_twist=between(x, pulled, first, last), width=float(neck.outline.width(last)))
+    return Straightness(here=here, strings=strings, setup=setup, moved=movement(here, start, end),
+                        growth=growth)
