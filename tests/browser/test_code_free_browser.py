@@ -13,6 +13,7 @@ import pytest
 LESSON = "05"
 PICTURE = "() => document.querySelector('.tonewood-live img.widget-image').src"
 
+AT = "place => document.activeElement.matches('.tonewood-head') && document.activeElement.innerText.startsWith(place)"
 LIGHT_IS = """wanted => { const e = document.querySelector('.tonewood-live img.widget-image');
   const c = document.createElement('canvas'); c.width = c.height = 2; const x = c.getContext('2d');
   x.drawImage(e, 0, 0); return x.getImageData(1, 1, 1, 1).data[0] > 128 === wanted; }"""
@@ -33,7 +34,7 @@ def opened(tmp_path_factory):
         process = subprocess.Popen(
             [sys.executable, "-m", "tonewood", command, LESSON, "--folder", str(folder / "mine"), "--no-browser"],
             env=environment, stdout=log.open("w"), stderr=subprocess.STDOUT, start_new_session=True)
-        running.append(process)
+        running.append((process, log))
         end = time.monotonic() + 90
         while time.monotonic() < end and process.poll() is None:
             if found := re.search(r"Open at (http://127\.0\.0\.1:\S+)", log.read_text()):
@@ -42,7 +43,9 @@ def opened(tmp_path_factory):
         raise RuntimeError(log.read_text())
 
     yield start
-    for process in running:
+    for process, log in running:
+        *_, opened, close = log.read_text().splitlines()             # nothing but our own words
+        assert opened.startswith("Open at") and close.startswith("Leave this window"), log.read_text()
         process.send_signal(signal.SIGTERM)
         assert process.wait(30) == 0
         with pytest.raises(ProcessLookupError):            # server and kernels have gone with it
@@ -78,7 +81,14 @@ def test_a_lesson_runs_itself_shows_no_code_and_asks_nothing_of_others(page):
 def test_a_slider_moves_the_picture(page):
     question = page.locator(".tonewood-question").first
     question.get_by_role("radio").first.check()
-    question.get_by_role("button", name="This is my prediction").click()
+    question.get_by_role("button", name="This is my prediction").press("Enter")
+    page.wait_for_function(AT, arg="2 of 3", timeout=15_000)              # the keyboard goes on at the next one
+    heads = [page.locator(".tonewood-guess > .tonewood-head").nth(n) for n in range(3)]
+    assert [head.get_attribute("aria-expanded") for head in heads] == ["true", "true", "false"]
+    heads[2].press("Enter")
+    page.locator(".tonewood-guess").nth(2).get_by_role("radio").first.wait_for()
+    assert [head.get_attribute("aria-expanded") for head in heads] == ["false", "false", "true"]
+    assert "you said" in page.locator(".tonewood-guess .tonewood-says").first.inner_text()
     live = page.locator(".tonewood-live").first
     live.locator("img.widget-image").first.wait_for(timeout=20_000)
     handle = live.get_by_role("slider").first

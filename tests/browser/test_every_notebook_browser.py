@@ -23,7 +23,8 @@ NAMELESS = """() => { const seen = e => e.getBoundingClientRect().width > 0, out
   return out; }"""
 CUT_OFF = """() => { const out = [];
   for (const e of document.querySelectorAll('.tonewood-control .widget-label, .tonewood-control .widget-html-content, .tonewood-says, .tonewood-radio label, .jp-OutputArea-output button'))
-    { const s = getComputedStyle(e); if (s.position !== 'absolute' && s.overflowX !== 'visible' && e.clientWidth && (e.scrollWidth > e.clientWidth + 1 || e.scrollHeight > e.clientHeight + 2)) out.push(e.textContent.trim()); }
+    { if (e.matches('.tonewood-guess:not(.tonewood-open) > *')) continue;      // a question that waits is on one line
+      const s = getComputedStyle(e); if (s.position !== 'absolute' && s.overflowX !== 'visible' && e.clientWidth && (e.scrollWidth > e.clientWidth + 1 || e.scrollHeight > e.clientHeight + 2)) out.push(e.textContent.trim()); }
   for (const e of document.querySelectorAll('.tonewood-live, .tonewood-panel, .tonewood-question')) if (e.scrollWidth > e.clientWidth + 1) {
     const edge = e.getBoundingClientRect().left + e.clientLeft + e.clientWidth + 1;
     const wide = [...e.querySelectorAll('*')].filter(d => d.getBoundingClientRect().width && d.getBoundingClientRect().right > edge);

@@ -103,6 +103,26 @@ def test_a_relative_tolerance_follows_the_answer_and_a_slip_is_known_as_exactly(
         assert density.check() is right and words in density.reply, typed
 
 
+def test_predictions_open_one_at_a_time_and_the_one_just_made_keeps_its_words_in_sight():
+    on = Page()
+    three = [predict(f"{n}?", ["up", "down"], lambda _: "So it is.", Record(), lambda: "up", on=on)
+             for n in ("A", "B", "C")]
+    assert [each._head.description for each in three] == ["1 of 3 · A?", "2 of 3 · B?", "3 of 3 · C?"]
+
+    def opened():
+        return [each.question[0] for each in three if "tonewood-open" in each.widget._dom_classes]
+
+    assert opened() == ["A"]
+    for answered, shown in ((0, ["A", "B"]), (1, ["B", "C"]), (2, ["C"])):
+        three[answered].answer = "up"
+        three[answered]._button.click()
+        assert opened() == shown and "tonewood-answered" in three[answered].widget._dom_classes
+    for pressed, shown in ((0, ["A"]), (0, []), (1, ["B"])):
+        three[pressed]._head.click()
+        assert opened() == shown
+    assert "<span class='tonewood-more'>So it is.</span>" in three[0]._reply.value
+
+
 def test_an_outcome_that_fails_is_seen_and_nothing_is_recorded():
     kept = Record()
     guess = predict("Up?", ["up", "down"], lambda g: 1 / 0, kept)

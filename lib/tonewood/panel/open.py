@@ -49,18 +49,27 @@ def page_server(copy: Path, port: int) -> list[str]:
     """The command that serves the learner's folder as pages without code, to this machine alone."""
     return [sys.executable, "-m", "voila", str(copy.parent), "--no-browser", f"--Voila.ip={HOST}",
             f"--port={port}", "--Voila.port_retries=0", "--template=tonewood", f"--Voila.token={_token()}",
-            "--Voila.log_level=ERROR",
+            "--Voila.log_level=ERROR", *_encrypted(),
             # a page left for another lesson ends its Python after half an hour
             "--MappingKernelManager.cull_interval=60", "--MappingKernelManager.cull_idle_timeout=1800"]
 
 
 def lab_server(copy: Path, port: int) -> list[str]:
     """The command that serves the learner's folder in JupyterLab, to this machine alone."""
-    return [sys.executable, "-W", "ignore::DeprecationWarning", "-m", "jupyterlab", "--no-browser",
+    # the server asks its own outdated setting for its value
+    return [sys.executable, "-W", "ignore:ServerApp.token config is deprecated:DeprecationWarning",
+            "-m", "jupyterlab", "--no-browser", *_encrypted(),
             f"--ServerApp.ip={HOST}", f"--ServerApp.port={port}", "--ServerApp.port_retries=0",
             f"--ServerApp.root_dir={copy.parent}", "--ServerApp.log_level=ERROR", "--LabApp.log_level=ERROR",
             f"--IdentityProvider.token={_token()}",
             *(["--allow-root"] if hasattr(os, "geteuid") and os.geteuid() == 0 else [])]
+
+
+def _encrypted() -> list[str]:
+    """The option by which server and kernels talk encrypted where both can (they say so at every start
+    otherwise); other users of the machine cannot listen then."""
+    import zmq
+    return ["--KernelManager.transport_encryption=auto"] if zmq.has("curve") else []
 
 
 _TOKEN: list[str] = []

@@ -54,7 +54,7 @@ def setup(fig: Figure) -> SimpleNamespace:
     art.told = [bars.text(0, i, "", va="center") for i in range(len(names))]
     end = fig.add_subplot(places[2])
     end.set_title("The likeliest, at fret 8")
-    art.end_ax, art.end = end, EndView(end, y_reach=40.0, z_low=-36.0)
+    art.end_ax, art.end = end, EndView(end, z_low=-26.0)
     return art
 
 

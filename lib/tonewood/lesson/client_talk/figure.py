@@ -43,7 +43,7 @@ def setup(fig: Figure) -> SimpleNamespace:
     places = [(i % 5, i // 5) for i in range(DOTS)]
     marks = [dots.plot([x], [y], "o", ms=22, mec=style.BLUE, mew=2, mfc="white")[0] for x, y in places]
     told = dots.text(2.0, 1.62, "", ha="center", va="bottom", fontsize=style.SMALL + 1)
-    return SimpleNamespace(face=face, strips=strips, end=EndView(end, y_reach=42.0, z_low=-36.0), marks=marks,
+    return SimpleNamespace(face=face, strips=strips, end=EndView(end, z_low=-26.0), marks=marks,
                            told=told)
 
 
