@@ -23,6 +23,7 @@ from tonewood.panel import copies
 HOST = "127.0.0.1"
 FOLDER = "~/tonewood-lessons"
 PORTS = range(8870, 8890)
+_LAUNCH = (sys.executable, "-m", "tonewood.panel.launch")
 _TEMPLATES = Path(__file__).parent / "voila" / "templates"
 
 
@@ -47,7 +48,7 @@ def free_port(wanted: int | None = None) -> int:
 
 def page_server(copy: Path, port: int) -> list[str]:
     """The command that serves the learner's folder as pages without code, to this machine alone."""
-    return [sys.executable, "-m", "voila", str(copy.parent), "--no-browser", f"--Voila.ip={HOST}",
+    return [*_LAUNCH, "page", str(copy.parent), "--no-browser", f"--Voila.ip={HOST}",
             f"--port={port}", "--Voila.port_retries=0", "--template=tonewood", f"--Voila.token={_token()}",
             "--Voila.log_level=ERROR", *_encrypted(),
             # a page left for another lesson ends its Python after half an hour
@@ -56,10 +57,8 @@ def page_server(copy: Path, port: int) -> list[str]:
 
 def lab_server(copy: Path, port: int) -> list[str]:
     """The command that serves the learner's folder in JupyterLab, to this machine alone."""
-    # the server asks its own outdated setting for its value
-    return [sys.executable, "-W", "ignore:ServerApp.token config is deprecated:DeprecationWarning",
-            "-m", "jupyterlab", "--no-browser", *_encrypted(),
-            f"--ServerApp.ip={HOST}", f"--ServerApp.port={port}", "--ServerApp.port_retries=0",
+    return [*_LAUNCH, "lab", "--no-browser", *_encrypted(), f"--ServerApp.ip={HOST}",
+            f"--ServerApp.port={port}", "--ServerApp.port_retries=0",
             f"--ServerApp.root_dir={copy.parent}", "--ServerApp.log_level=ERROR", "--LabApp.log_level=ERROR",
             f"--IdentityProvider.token={_token()}",
             *(["--allow-root"] if hasattr(os, "geteuid") and os.geteuid() == 0 else [])]
