@@ -9,6 +9,7 @@ from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any
 
+from tonewood.remember import remember
 from tonewood.schema import (  # noqa: F401
     CAUTION_KINDS,
     CONTINENTS,
@@ -87,11 +88,18 @@ def read_table(filename: str, columns: Mapping[str, Any] | None = None, required
             raise ValueError(f"{filename}, column {column!r}: no row for {', '.join(map(repr, missing))}; "
                              "it is needed")
     for column, (table, key, more) in declared.refers.items():
-        known = {row[key] for row in read_table(table, folder=folder)} | set(more)
+        file = (home / table).stat()
+        known = _words_of(table, key, folder, file.st_mtime_ns, file.st_size) | set(more)
         for row in rows:
             if row[column] not in known:
                 raise row.fault(column, f"a key of {table}" + "".join(f", or {word!r}" for word in more))
     return rows
+
+
+@remember(32)
+def _words_of(table: str, key: str, folder: Path | str | None, *_as_of: int) -> frozenset[Any]:
+    """What stands in a column of a table, read once as long as its file stays as it is."""
+    return frozenset(row[key] for row in read_table(table, folder=folder))
 
 
 def _cells(path: Path, declared: Table) -> list[tuple[int, dict[str, str]]]:
@@ -99,10 +107,9 @@ def _cells(path: Path, declared: Table) -> list[tuple[int, dict[str, str]]]:
     filename = path.name
     try:
         with open(path, encoding="utf-8-sig", newline="") as file:
-            reader = csv.DictReader(file)
-            header = [name.strip() for name in reader.fieldnames or []]
-            reader.fieldnames = header
-            lines = [(reader.line_num, row) for row in reader]
+            reader = csv.reader(file)
+            header = [name.strip() for name in next(reader, [])]
+            lines = [(reader.line_num, row) for row in reader if row]
     except FileNotFoundError:
         raise ValueError(f"{filename}: no such table in {path.parent}") from None
     except UnicodeDecodeError as problem:
@@ -115,11 +122,11 @@ def _cells(path: Path, declared: Table) -> list[tuple[int, dict[str, str]]]:
     if doubled := {name for name in header if header.count(name) > 1}:
         raise ValueError(f"{filename}, line 1, column {', '.join(map(repr, sorted(doubled)))}: stands twice "
                          "in the header; accepted: once")
-    for line, raw in lines:
-        if None in raw or None in raw.values():
+    for line, row in lines:
+        if len(row) != len(header):
             raise ValueError(f"{filename}, line {line}: {len(header)} cells expected, another number found; "
                              "is a comma unquoted?")
-    return lines
+    return [(line, dict(zip(header, row, strict=True))) for line, row in lines]
 
 
 def _checked(row: Row, raw: dict[str, str], declared: Table) -> Row:
@@ -128,7 +135,10 @@ def _checked(row: Row, raw: dict[str, str], declared: Table) -> Row:
         text = raw[name].strip()
         if not text and name not in declared.optional:
             raise ValueError(f"{row.where}, column {name!r}: empty; a value is required")
-        row[name] = _number(row, name, text) if kind is float or isinstance(kind, Number) else text
+        if kind is str:
+            row[name] = text
+            continue
+        row[name] = text if isinstance(kind, tuple) else _number(row, name, text)
         if isinstance(kind, Number):
             _within(row, name, kind)
         elif text and isinstance(kind, tuple) and text not in kind:

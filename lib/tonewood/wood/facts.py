@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cached_property
 
 from tonewood import checks
 from tonewood.draws import Z90
@@ -56,7 +57,7 @@ class Rule:
     status: str
     note: str
 
-    @property
+    @cached_property
     def scatter(self) -> float:
         """How far one more wood may lie from the value, as a coefficient of variation whose 90 % band really
         holds 90 %: few woods tell neither the mean nor the scatter well. 0 where no scatter is stated."""

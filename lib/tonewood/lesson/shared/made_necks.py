@@ -82,16 +82,6 @@ def made_readings(necks: Foretold, k: int, name: str, seed: int = SEED) -> list[
     return made
 
 
-@remember(2)
-def made_necks(each: int = EACH) -> tuple[tuple[str, tuple[Reading, ...]], ...]:
-    """(name, readings) of each made neck of NECK_12, the gap it left with among them, for a page that has no
-    readings yet."""
-    truth = necks_of(NECK_12, SEED + 100, 100)
-    left = reading("made", "gap, rod set", 0.2, DELIVERED, fret=8, note="made data")
-    return tuple((f"made {k + 1}", (replace(left, neck=f"made {k + 1}"),
-                                    *made_readings(truth, k, f"made {k + 1}"))) for k in range(each))
-
-
 def made_stock(boards: int = 8) -> Stock:
     """Boards of the soft wood that were measured before the necks were built: made data."""
     wood = species(SOFT)
@@ -132,6 +122,20 @@ def made_entries(told: str = "drawing") -> tuple[Entry, ...]:
     return tuple(Entry(neck=row["neck"], wood=row["wood"], kind=row["kind"],
                        **{name: row[column] for column, name in BAND.items()})
                  for row in read_table(KEPT) if row["told"] == told)
+
+
+def made_necks() -> tuple[tuple[str, tuple[Reading, ...]], ...]:
+    """(name, readings) of each made neck of NECK_12, the gap it left with among them, for a page that has no
+    readings yet."""
+    left = reading("made", "gap, rod set", 0.2, DELIVERED, fret=8, note="made data")
+    read = [entry.value for entry in made_entries() if entry.wood == WOODS[0]]
+    necks = []
+    for k in range(EACH):
+        name, values = f"made {k + 1}", read[k * len(JOBS):(k + 1) * len(JOBS)]
+        necks.append((name, (replace(left, neck=name), *(
+            Reading(neck=name, kind=kind, value=value, date=date, note="made data", **told)
+            for (kind, date, told), value in zip(JOBS, values, strict=True)))))
+    return tuple(necks)
 
 
 def _keep() -> None:
