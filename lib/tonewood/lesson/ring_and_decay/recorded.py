@@ -21,6 +21,7 @@ from tonewood.panel.controls import pick, slider
 from tonewood.panel.live_figure import LiveFigure
 from tonewood.panel.microphone import microphone
 from tonewood.panel.page import Shown, table
+from tonewood.panel.quick_text import Numbers
 from tonewood.panel.reckoning import Reckoning, reckon
 from tonewood.panel.still import WIDE, still
 from tonewood.sound.notes_recorded import notes
@@ -87,11 +88,13 @@ def _row_of_the_map(heard: dict[int, float], foretold: np.ndarray) -> Shown:
     def draw(fig: Figure) -> None:
         ax = fig.subplots()
         high = stacking.narrow(fig)
+        told: list[tuple[float, float, str, object]] = []
         for y, row in ((1, heard), (0, dict(enumerate(foretold)))):
             for fret, seconds in row.items():
                 at, step = np.array((y, fret) if high else (fret, y)), int(shade(seconds))
                 ax.add_patch(Rectangle(at - 0.47, 0.94, 0.94, color=SHADES[step], lw=0))
-                ax.text(*at, in_the_map(seconds), color=INK[step], ha="center", va="center", fontsize=10)
+                told.append((*at, in_the_map(seconds), INK[step]))
+        Numbers(ax, 10).show(*zip(*told, strict=True))
         both = {"lim": (-0.56, 1.56), "ticks": (0, 1), "ticklabels": ("map", "heard")}
         frets = {"lim": (-0.56, len(foretold) - 0.44), "ticks": range(len(foretold)),
                  "ticklabels": ["open", *map(str, range(1, len(foretold)))]}
