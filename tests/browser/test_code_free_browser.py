@@ -14,6 +14,8 @@ LESSON = "05"
 PICTURE = "() => document.querySelector('.tonewood-live img.widget-image').src"
 
 AT = "place => document.activeElement.matches('.tonewood-head') && document.activeElement.innerText.startsWith(place)"
+BEGINS = """() => document.querySelector('.tonewood-live, .tonewood-waits').getBoundingClientRect().top
+  - document.querySelector('h1').getBoundingClientRect().top"""
 LIGHT_IS = """wanted => { const e = document.querySelector('.tonewood-live img.widget-image');
   const c = document.createElement('canvas'); c.width = c.height = 2; const x = c.getContext('2d');
   x.drawImage(e, 0, 0); return x.getImageData(1, 1, 1, 1).data[0] > 128 === wanted; }"""
@@ -135,6 +137,7 @@ def test_a_telephone_scrolls_one_way_only(page):
     page.set_viewport_size({"width": 390, "height": 800})
     page.wait_for_timeout(700)
     assert page.evaluate("() => document.documentElement.scrollWidth") <= 390
+    assert page.evaluate(BEGINS) <= 2 * 800, "the figure stands on the second screen"
     page.set_viewport_size({"width": 1280, "height": 800})
 
 

@@ -34,6 +34,12 @@ CUT_OFF = """() => { const out = [];
   return out; }"""
 
 
+# where the first control of the page's figure begins, in pixels below the page's own top, predictions made
+TOP = """() => { const page = document.querySelector('.jp-WindowedPanel-outer'), shown = e => e.offsetParent;
+  const first = [...document.querySelectorAll('.tonewood-live .tonewood-control')].find(shown);
+  return first.getBoundingClientRect().top - page.getBoundingClientRect().top + page.scrollTop; }"""
+
+
 def test_there_are_notebooks():
     assert NAMES
 
@@ -108,9 +114,10 @@ def test_any_wrong_stored_digit_is_noticed(name):
 def test_notebook_is_usable(lesson):
     page = lesson.page
     lesson.until(lambda: page.evaluate(NAMELESS) == [], lambda: f"nameless parts: {page.evaluate(NAMELESS)}", limit=10)
-    for width in (1280, 800, 390):
+    for width, top in ((1280, 2 * 679), (800, 2 * 879), (390, 2300)):      # Lab takes 60 of 390 px: longer there
         page.set_viewport_size({"width": width, "height": 1000})
         page.wait_for_timeout(400)
+        assert page.evaluate(TOP) <= top, f"the figure's first control begins too low at a width of {width} pixels"
         lesson.until(lambda: page.evaluate(CUT_OFF) == [],
                      lambda w=width: f"cut off at a width of {w} pixels: {page.evaluate(CUT_OFF)}")
     assert page.locator(".tonewood-error:not([hidden])").count() == 0

@@ -20,6 +20,7 @@ class Gate:
         self.figure, self.opened = figure, False
         waiting = style.says(f"First make your prediction: {question}")
         self.widget = ipywidgets.VBox([ipywidgets.HTML(waiting)])
+        self.widget.add_class("tonewood-waits")
         replace_older(self)
 
     def open(self) -> None:

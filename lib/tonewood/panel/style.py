@@ -115,7 +115,8 @@ SHEET = f"""{COLOURS}
 .tonewood-slider .slider-container {{min-width:90px; margin-left:8px; margin-right:8px}}
 :is(.tonewood-live, .tonewood-panel, .tonewood-question) :is(select, input, button, summary,
   .noUi-handle):focus-visible {{outline:3px solid {page_colour('blue')} !important; outline-offset:2px}}
-:is(.tonewood-live, .tonewood-panel, .tonewood-question) button:focus-visible {{outline-offset:-3px}}
+:is(.tonewood-live, .tonewood-panel, .tonewood-question) button:focus-visible
+  {{outline-offset:-3px !important}}
 :is(.tonewood-number > .widget-label, .tonewood-spoken) {{position:absolute; width:1px !important; height:1px;
   overflow:hidden; clip-path:inset(50%); white-space:nowrap}}
 .tonewood-number input {{text-align:right}}
@@ -128,6 +129,7 @@ SHEET = f"""{COLOURS}
   white-space:normal; height:auto}}
 .tonewood-error {{border-left:4px solid {page_colour('red')}; padding:4px 8px; margin:4px 0; {_TEXT}}}
 .tonewood-says {{font-size:var(--jp-content-font-size1,14px); {_TEXT}; margin:4px 0 6px 0; max-width:70em;
+  line-height:1.45;
   overflow-wrap:anywhere}}
 .tonewood-means {{font-size:var(--jp-ui-font-size1,13px); {_TEXT}}}
 .tonewood-progress {{font-size:var(--jp-ui-font-size1,13px); {_TEXT}; margin:2px 0}}
@@ -170,8 +172,8 @@ SHEET = f"""{COLOURS}
 @media (max-width:600px) {{.jp-OutputArea-output pre {{word-break:normal; overflow-wrap:anywhere}}
   .jp-RenderedHTMLCommon table :is(th, td) {{white-space:normal !important; hyphens:auto;
     min-width:0 !important; padding:3px 4px; font-size:11px}}
-  .jp-Notebook .jp-RenderedHTMLCommon {{line-height:1.45}}
-  .jp-Notebook .jp-RenderedHTMLCommon h1 {{font-size:1.6em}}
+  .jp-Notebook .jp-RenderedHTMLCommon {{line-height:1.45; padding-top:0; padding-bottom:0}}
+  .jp-Notebook .jp-RenderedHTMLCommon h1 {{font-size:1.6em}} .tonewood-guess {{margin:0}}
   .jp-Notebook .jp-RenderedHTMLCommon h2 {{font-size:1.3em}}
   .jp-Notebook .jp-Cell :is(.jp-InputPrompt, .jp-OutputPrompt) {{flex:0 0 0; min-width:0; width:0; padding:0;
     overflow:hidden}}
@@ -196,16 +198,18 @@ body[data-jp-theme-light=false] .tonewood-still {{filter:invert(0.93) hue-rotate
 .jp-Notebook .jp-Cell {{padding-top:2px; padding-bottom:2px}}
 .jp-Notebook .jp-InputPlaceholder {{height:12px; min-height:12px; overflow:hidden}}
 .jp-Notebook .jp-InputPlaceholder svg {{height:12px; vertical-align:top}}
+.tonewood-question > .widget-html:not(.tonewood-sentence):has(> .widget-html-content:empty) {{display:none}}
+.tonewood-question > .tonewood-sentence > .widget-html-content:empty {{line-height:0}}
 .tonewood-question .tonewood-says {{line-height:1.35; margin:2px 0 4px 0}}
 .jp-Notebook [role=note] ul {{margin:4px 0}}
 .jp-Notebook .jp-RenderedMarkdown p {{margin:0 0 .5em 0}}
 /* predictions: one open at a time, so that the figure comes sooner; what is answered keeps one line */
-.tonewood-guess {{max-width:72em; margin:2px 0; padding:2px 0 2px 10px; overflow:hidden;
+.tonewood-guess {{max-width:72em; margin:2px 0; padding:2px 0 2px 10px;
   border-left-color:var(--jp-border-color1,#bbb)}}
 {_OPEN} {{border-left-color:{page_colour('blue')}}}
 .tonewood-guess > .widget-button.tonewood-head {{background:none; border:0; box-shadow:none; {_TEXT};
-  height:auto; min-height:30px; line-height:1.35; padding:5px 2px; margin:0; max-width:100%; text-align:left;
-  font-size:var(--jp-content-font-size1,14px)}}
+  height:auto; min-height:30px; line-height:1.35; padding:4px 6px; margin:0 0 0 -4px; min-width:0;
+  text-align:left; font-size:var(--jp-content-font-size1,14px)}}
 {_OPEN} > .widget-button.tonewood-head {{white-space:normal; font-weight:600}}
 .tonewood-answered > .widget-button.tonewood-head {{font-weight:400; padding-bottom:0}}
 {_SHUT} > :not(.tonewood-head, .tonewood-sentence), {_SHUT}:not(.tonewood-answered) > .tonewood-sentence,
@@ -219,9 +223,7 @@ body[data-jp-theme-light=false] .tonewood-still {{filter:invert(0.93) hue-rotate
 .tonewood-answered .tonewood-wrong > span:first-child {{color:{page_colour('red')}; font-weight:700}}
 @media screen and (min-width:700px) {{
   .tonewood-guess .tonewood-radio .widget-radio-box {{display:flex; flex-flow:row wrap; column-gap:28px}}
-  {_SHUT}.tonewood-answered {{flex-direction:row; align-items:baseline}}
-  {_SHUT}.tonewood-answered > .widget-button.tonewood-head {{flex:1 1 0; min-width:30%; padding:5px 2px}}
-  {_SHUT}.tonewood-answered > .tonewood-sentence {{flex:0 1 auto; max-width:66%; margin:0 0 0 12px}}}}
+  .tonewood-guess > .widget-button.tonewood-head {{white-space:normal}}}}
 /* questions that follow each other stand in a row where there is room */
 @media screen and (min-width:700px) {{
   {_ASKED} {{display:inline-block; width:49.2%; vertical-align:top; box-sizing:border-box}}
