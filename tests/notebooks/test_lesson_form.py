@@ -4,6 +4,7 @@ import ast
 import builtins
 import re
 import tempfile
+from functools import cache
 from pathlib import Path
 
 import nbformat
@@ -25,6 +26,7 @@ each = pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda p: p.stem)
 each_lesson = pytest.mark.parametrize("path", [p for p in NOTEBOOKS if p not in CLIENT], ids=lambda p: p.stem)
 
 
+@cache
 def read(path):
     return nbformat.read(path, 4)
 

@@ -30,16 +30,25 @@ def parsed(path):
     return ast.parse(path.read_text(encoding="utf-8"))
 
 
+@cache
+def nodes(path):
+    return list(ast.walk(parsed(path)))
+
+
+@cache
+def is_folder(module):
+    return (LIB.parent / module.replace(".", "/")).is_dir()
+
+
 def imports(path, top_only=False):
     """(imported module, line) pairs of a file, wherever in it they stand; type-only imports count as
     imports."""
-    tree = parsed(path)
-    for node in tree.body if top_only else ast.walk(tree):
+    for node in parsed(path).body if top_only else nodes(path):
         if isinstance(node, ast.Import):
             yield from ((alias.name, node.lineno) for alias in node.names)
         elif isinstance(node, ast.ImportFrom):
             assert node.level == 0, f"{path.name}:{node.lineno}: write imports out in full"
-            whole = node.module == "tonewood" or (LIB.parent / node.module.replace(".", "/")).is_dir()
+            whole = node.module == "tonewood" or is_folder(node.module)
             yield from ((f"{node.module}.{alias.name}" if whole else node.module, node.lineno)
                         for alias in node.names)
 
@@ -92,7 +101,7 @@ def test_only_the_page_side_draws():
 def test_said_once():
     """One way to keep results, one to make a table of HTML."""
     assert [place(p) for p in FILES if {"functools.lru_cache", "functools.cache"} & {
-        f"{n.module}.{a.name}" for n in ast.walk(parsed(p)) if isinstance(n, ast.ImportFrom)
+        f"{n.module}.{a.name}" for n in nodes(p) if isinstance(n, ast.ImportFrom)
         for a in n.names}] == [("remember",)]
     assert [place(p) for p in FILES if "<table" in p.read_text(encoding="utf-8")] == [("panel", "page")]
 

@@ -1,12 +1,19 @@
 """Every test can fail: none is empty, skipped for good, or without an assertion."""
 
 import ast
+from functools import cache
 from pathlib import Path
 
 import pytest
 
 FOLDER = Path(__file__).parents[1]
 FILES = sorted(FOLDER.rglob("test_*.py"))
+
+
+@cache
+def functions_in(path):
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    return [n for n in ast.walk(tree) if isinstance(n, (ast.FunctionDef, ast.AsyncFunctionDef))]
 
 
 def asserts(node, helpers=()):
@@ -27,8 +34,7 @@ def asserts(node, helpers=()):
 
 @pytest.mark.parametrize("path", FILES, ids=lambda p: str(p.relative_to(FOLDER)))
 def test_every_test_asserts(path):
-    tree = ast.parse(path.read_text(encoding="utf-8"))
-    functions = [n for n in ast.walk(tree) if isinstance(n, (ast.FunctionDef, ast.AsyncFunctionDef))]
+    functions = functions_in(path)
     helpers = {f.name for f in functions if not f.name.startswith("test_") and asserts(f)}
     tests = [f for f in functions if f.name.startswith("test_")]
     assert tests, "a test file without tests"
@@ -38,8 +44,7 @@ def test_every_test_asserts(path):
 
 @pytest.mark.parametrize("path", FILES, ids=lambda p: str(p.relative_to(FOLDER)))
 def test_no_test_is_switched_off(path):
-    marks = [ast.unparse(d) for n in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
-             if isinstance(n, ast.FunctionDef) for d in n.decorator_list]
+    marks = [ast.unparse(d) for n in functions_in(path) for d in n.decorator_list]
     assert [m for m in marks if "mark.skip" in m or "xfail" in m] == []
 
 

@@ -37,7 +37,8 @@ def test_control_swept_from_end_to_end(live, name, others):
     control, before, start_png = live.controls[name], live.sentence, live.png
     staged, pictures = live.stagings, set()
     stood = live.values[name]
-    for value in values_to_try(control):
+    few = name == "wood" and not others         # every wood with slanting grain
+    for value in values_to_try(control)[::6 if few else 1]:
         live.set(**{name: value})
         assert live.error is None and live.values[name] == value
         for line in live.art.lines:
