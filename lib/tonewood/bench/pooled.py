@@ -29,9 +29,10 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 import numpy as np
+from numpy.typing import NDArray
 
 from tonewood import checks
-from tonewood.draws import Array, Draws, bisect
+from tonewood.draws import Array, Draws, bisect, normal_share
 from tonewood.wood.facts import rule
 from tonewood.wood.species import Species, species
 
@@ -64,13 +65,14 @@ class Pooled:
     own: float | None
 
     def _points(self, spread: Array) -> Array:
-        from scipy.special import ndtr
-
         reach = 6.0 * spread
         low, high = np.full(3, np.min(self.means - reach)), np.full(3, np.max(self.means + reach))
         asked = np.array([0.05, 0.50, 0.95])
-        return np.exp(bisect(lambda x: ndtr((x[:, None] - self.means) / spread) @ self.weights < asked,
-                             low, high, 60))
+
+        def below(x: Array) -> NDArray[np.bool_]:
+            return np.asarray(normal_share((x[:, None] - self.means) / spread) @ self.weights < asked)
+
+        return np.exp(bisect(below, low, high, 60))
 
     @property
     def middle(self) -> Array:
