@@ -82,9 +82,10 @@ def _token() -> str:
 
 
 def _environment() -> dict[str, str]:
-    """Where Voila finds our template, installed or not."""
+    """Where Voila finds our template, installed or not; and one thread, for the products of lessons are small
+    (several get in each other's way)."""
     paths = [str(_TEMPLATES.parents[1]), *filter(None, [os.environ.get("JUPYTER_PATH")])]
-    return {**os.environ, "JUPYTER_PATH": os.pathsep.join(paths)}
+    return {"OPENBLAS_NUM_THREADS": "1", **os.environ, "JUPYTER_PATH": os.pathsep.join(paths)}
 
 
 def _listening(port: int) -> bool:
