@@ -172,10 +172,10 @@ def test_importing_the_package_is_light():
 
 def test_importing_the_package_changes_nothing_around_it():
     code = (
-        "import os, sys, signal, warnings, locale; before = dict(os.environ), list(sys.path),"
-        " list(warnings.filters), locale.getlocale()\nimport tonewood, tonewood.panel.server, tonewood.lesson;"
-        " tonewood.Neck, tonewood.relief\nprint((dict(os.environ), list(sys.path), locale.getlocale()) == (before[0],"
-        " before[1], before[3]))"
+        "import gc, os, sys, signal, warnings, locale\n"
+        "def state(): return dict(os.environ), list(sys.path), locale.getlocale(), gc.get_threshold()\n"
+        "before = state()\nimport tonewood, tonewood.panel.server, tonewood.lesson\n"
+        "tonewood.Neck, tonewood.relief\nprint(state() == before)"
     )
     assert run(code) == "True"
 
