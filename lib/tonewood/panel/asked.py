@@ -3,7 +3,7 @@ many of a page's are done."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from functools import partial
 from html import escape
 from math import isclose, log
@@ -126,3 +126,14 @@ def nearest(labels: dict[str, float], found: float) -> str:
         raise ValueError(f"answers: {found:g} found, between {first!r} and {second!r}; accepted: a number "
                          "clearly nearer to one of them")
     return first
+
+
+def lowest(scores: Mapping[str, float], margin: float = 0.05) -> dict[str, bool]:
+    """Which answers have the lowest score, for `ask`: more than one where others come within `margin` of the
+    whole range, so that a question whose answers cannot be told apart is refused.
+
+    >>> lowest({"a": 1.0, "b": 3.0}), lowest({"a": 1.0, "b": 1.01, "c": 3.0})["b"]
+    ({'a': True, 'b': False}, True)
+    """
+    least, most = min(scores.values()), max(scores.values())
+    return {label: bool(score - least <= margin * (most - least)) for label, score in scores.items()}

@@ -17,7 +17,7 @@ import ipywidgets
 from tonewood import checks
 from tonewood.draws import written
 from tonewood.panel import chosen, style, units
-from tonewood.panel.asked import Asked, Page, nearest, page
+from tonewood.panel.asked import Asked, Page, lowest, nearest, page
 from tonewood.panel.boxes import button
 from tonewood.panel.controls import Control, Slider
 from tonewood.panel.gate import Gate
@@ -305,17 +305,6 @@ def predict(question: str, answers: Any, outcome: Callable[[Any], str] | None = 
     Returns a Prediction; put `prediction.then(figure)` at the end of the next cell. Raises ValueError.
     """
     return Prediction(question, answers, outcome, record if keep is None else keep, right, within, on)
-
-
-def lowest(scores: Mapping[str, float], margin: float = 0.05) -> dict[str, bool]:
-    """Which answers have the lowest score, for `ask`: more than one where others come within `margin` of the
-    whole range, so that a question whose answers cannot be told apart is refused.
-
-    >>> lowest({"a": 1.0, "b": 3.0}), lowest({"a": 1.0, "b": 1.01, "c": 3.0})["b"]
-    ({'a': True, 'b': False}, True)
-    """
-    least, most = min(scores.values()), max(scores.values())
-    return {label: bool(score - least <= margin * (most - least)) for label, score in scores.items()}
 
 
 def ask(question: str, answers: Mapping[str, str], right: Right, hint: str, solution: str,

@@ -208,7 +208,7 @@ body[data-jp-theme-light=false] .tonewood-still {{filter:invert(0.93) hue-rotate
   border-left-color:var(--jp-border-color1,#bbb)}}
 {_OPEN} {{border-left-color:{page_colour('blue')}}}
 .tonewood-guess > .widget-button.tonewood-head {{background:none; border:0; box-shadow:none; {_TEXT};
-  height:auto; min-height:30px; line-height:1.35; padding:4px 6px; margin:0 0 0 -4px; min-width:0;
+  height:auto; min-height:30px; line-height:1.35; padding:4px 6px 4px 2px; margin:0; min-width:0;
   text-align:left; font-size:var(--jp-content-font-size1,14px)}}
 {_OPEN} > .widget-button.tonewood-head {{white-space:normal; font-weight:600}}
 .tonewood-answered > .widget-button.tonewood-head {{font-weight:400; padding-bottom:0}}
