@@ -33,16 +33,13 @@ STIFFNESS_LIMITS = 1e6, 2e12
 """Moduli of any direction and solid accepted, Pa."""
 
 
-_ENDS = np.minimum.reduce, np.maximum.reduce            # a little quicker than the methods min and max
-
-
 def _within(value: Any, low: float | None, high: float | None, open_low: bool, open_high: bool
             ) -> Draws | None:
     """The value as float or float array if it is plainly in order, else None: the quick way."""
     if type(value) in (float, int, np.float64):
         smallest = largest = value = float(value)
     elif type(value) is np.ndarray and value.dtype == np.float64 and value.size and value.ndim:
-        smallest, largest = (reduce(value, axis=None) for reduce in _ENDS)
+        smallest, largest = np.minimum.reduce(value, axis=None), np.maximum.reduce(value, axis=None)
     else:
         return None
     if not (smallest - smallest == 0 and largest - largest == 0):       # not a number, or infinite
@@ -293,6 +290,9 @@ def seconds(name: str, value: Any, high: float = 600.0) -> Draws:
                   lambda v: f"Milliseconds? {v:g} ms is {v / 1000:g} s" if v > high else None, open_low=True)
 
 
+_SINGLE = float, type(None)
+
+
 def draw_count(**arrays: Any) -> int | None:
     """The common number of draws (length of the leading axis) of the arrays given by name; None if all are
     single numbers.
@@ -301,8 +301,7 @@ def draw_count(**arrays: Any) -> int | None:
     >>> draw_count(modulus=np.ones(5), density=700.0, loss=None)
     5
     """
-    counts = {name: np.shape(v)[0] for name, v in arrays.items()
-              if v is not None and type(v) is not float and np.ndim(v)}
+    counts = {name: np.shape(v)[0] for name, v in arrays.items() if type(v) not in _SINGLE and np.ndim(v)}
     first, common = next(iter(counts.items()), ("", None))
     for name, count in counts.items():
         if count != common:

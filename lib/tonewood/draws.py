@@ -10,6 +10,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
+from numpy.polynomial import chebyshev
 from numpy.typing import NDArray
 
 if TYPE_CHECKING:
@@ -108,6 +109,26 @@ def bisect(below: Callable[[Array], NDArray[np.bool_]], low: Array, high: Array,
         under = below(middle)
         low, high = np.where(under, middle, low), np.where(under, high, middle)
     return (low + high) / 2
+
+
+def smooth(function: Callable[[Array], Array], values: Array) -> Array:
+    """function(values) for values (D, 1) above 0 that gives (D, S), at a fraction of the time: where they lie
+    close together, by the polynomial through a few of them, which differs by rounding alone.
+
+    For a function whose poles in the complex plane are no nearer to any value than 0 is. Method: Chebyshev
+    interpolation, as many terms as its rate of convergence (Bernstein ellipse) asks for.
+
+    >>> x = np.linspace(1.0, 1.7, 200)[:, None]
+    >>> bool(np.abs(smooth(np.tanh, x) - np.tanh(x)).max() < 1e-14)
+    True
+    """
+    low, high = float(np.min(values)), float(np.max(values))
+    middle, half = (high + low) / 2, (high - low) / 2
+    terms = 2 + math.ceil(36 / math.acosh(middle / half)) if 0 < low < high else len(values)
+    if len(values) < 4 * terms:
+        return function(values)
+    fitted = chebyshev.chebinterpolate(lambda t: function(middle + half * t[:, None]), terms - 1)
+    return chebyshev.chebvander((values[:, 0] - middle) / half, terms - 1) @ fitted
 
 
 def in_batches(work: Callable[[slice], Any], draws: int, size: int = 250) -> list[Any]:

@@ -13,7 +13,7 @@ from matplotlib.figure import Figure
 from matplotlib.ticker import FixedLocator, Formatter, Locator, MaxNLocator
 
 from tonewood.draws import Array, written
-from tonewood.panel import units
+from tonewood.panel import style, units
 from tonewood.panel.quick_text import Numbers
 
 _OF_AXIS = re.compile(r"(?:\(|, )([^(), ]+)\)?$")
@@ -83,6 +83,11 @@ class FigureUnits:
         for ax in self._fig.axes:
             if hasattr(ax, "scale_bar"):
                 _show_bar(ax, system)
+        if system != units.METRIC or self._words or self._axes:         # entering the style takes a while
+            with style.look():
+                self._put_in(system)
+
+    def _put_in(self, system: str) -> None:
         if system == units.METRIC:
             for artist, (own, shown) in self._words.items():
                 if _words_of(artist) == shown:

@@ -129,6 +129,7 @@ class Gauges:
             self.numbers[i].set_text(written_band(factor * out[i], row.decimals + more) + arrow)
             ends = None if held is None else band(held[i])
             self.ghosts[i].set_verts([NOTHING if ends is None else _box(ends[0], ends[2], 0.0, 1.0, row)])
+            self.ghosts[i].set_visible(ends is not None)                # nothing, drawn, takes its time too
         return out
 
 

@@ -257,8 +257,7 @@ class LiveFigure(Shown, Painted):
             given["subject"] = self.subject
         with _blas("scipy.linalg" in sys.modules).limit(limits=1):
             said = self._change(self.art, **given)
-            with style.look():
-                self._units.show_in(chosen.now())
+            self._units.show_in(chosen.now())
             return said, self._draw()
 
     def refresh(self) -> None:
@@ -267,9 +266,10 @@ class LiveFigure(Shown, Painted):
         with self._lock:
             self._waiting = False
             self._still_open()
+            values = self.values
             for control in self.controls.values():
                 if isinstance(control, Control):
-                    control.ask(self.values)
+                    control.ask(values)
             try:
                 sentence, png = self._drawn()
             except Exception as error:

@@ -15,7 +15,7 @@ from tonewood import checks
 from tonewood.remember import remember
 from tonewood.wood import loss as damping
 from tonewood.wood import moisture as water
-from tonewood.wood.elastic import OffAxis, modulus_along, off_axis, orientation, swelling_tensor
+from tonewood.wood.elastic import modulus_along, orientation, rotate_compliance, swelling_tensor
 from tonewood.wood.facts import rule
 from tonewood.wood.species import Species
 
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from tonewood.wood.elastic import Elastic
 
 
-class _Seen:
+class Seen:
     """One wood's constants at 12 % moisture seen from the neck through three angles. It holds nothing that
     draws of stiffness along the grain, density or moisture change, so that a thousand boards of one cut are
     turned once."""
@@ -39,9 +39,19 @@ class _Seen:
         return modulus_along(self.elastic, self.Q[..., 0, :]) / self.elastic.E_L
 
     @cached_property
-    def moduli(self) -> OffAxis:
-        """All constants in neck axes."""
-        return off_axis(self.elastic, self.Q)
+    def compliance(self) -> Array:
+        """Compliance in neck axes (..., 6, 6), 1/Pa."""
+        found = rotate_compliance(self.elastic.compliance, self.Q)
+        found.setflags(write=False)
+        return found
+
+    @cached_property
+    def shear(self) -> tuple[Array, Draws]:
+        """Shear stiffness along the neck with no other stress, C_xy, C_xz and cross term, (..., 3), and G_yz,
+        Pa."""
+        S = self.compliance
+        xz, xy, cross = S[..., 4, 4], S[..., 5, 5], S[..., 4, 5]
+        return np.stack([xz, xy, -cross], -1) / (xz * xy - cross**2)[..., None], 1 / S[..., 3, 3]
 
     @cached_property
     def loss_share(self) -> Draws:
@@ -50,8 +60,9 @@ class _Seen:
         return damping.off_axis_loss(self.elastic, self.Q[..., 0, :], 0.01, self.group) / 0.01
 
 
-# A slider step asks for the same few cuts again and again.
-_kept = remember(512)(_Seen)
+# A slider step asks for the same few cuts and woods again and again.
+_kept = remember(512)(Seen)
+_modulus_at, _density_at, _loss_at = map(remember(512), (water.modulus_at, water.density_at, damping.loss_at))
 
 
 @dataclass(frozen=True)
@@ -125,13 +136,13 @@ class Board:
         """Density at the board's moisture content, kg/m3."""
         if self.density is not None:
             return self.density
-        return water.density_at(self.species.density, self.moisture, *self.species.swelling)
+        return _density_at(self.species.density, self.moisture, *self.species.swelling)
 
     @cached_property
     def E_L(self) -> Draws:
         """Modulus along the grain at the board's moisture content, Pa."""
         wood = self.species
-        return (water.modulus_at(wood.modulus, wood.green_ratio, self.moisture, wood.mp)
+        return (_modulus_at(wood.modulus, wood.green_ratio, self.moisture, wood.mp)
                 if self.modulus is None else self.modulus)
 
     @property
@@ -151,31 +162,33 @@ class Board:
         return self.ratios.scaled(self.scale)
 
     @cached_property
-    def _seen(self) -> _Seen:
+    def seen(self) -> Seen:
+        """Its wood seen from the neck; the same one for all boards of one cut, unless the angles are drawn.
+        """
         wood, angles = (self.ratios, self.species.group), (self.ring_angle, self.run_out, self.slope)
         if any(map(np.ndim, angles)):
-            return _Seen(*wood, *angles)
+            return Seen(*wood, *angles)
         return _kept(*wood, *map(float, angles))
 
     @property
     def Q(self) -> Array:
         """Orientation matrix (..., 3, 3), columns L, R, T in neck axes."""
-        return self._seen.Q
+        return self.seen.Q
 
     @cached_property
     def E_x(self) -> Draws:
         """Modulus along the neck, Pa: full tensor, free to warp."""
-        return self._seen.lengthwise * self.E_L
+        return self.seen.lengthwise * self.E_L
 
     @property
     def G_xz(self) -> Draws:
         """Shear modulus in the side-view plane, Pa."""
-        return self._seen.moduli.G_xz * self.scale
+        return self.scale / self.seen.compliance[..., 4, 4]
 
     @property
     def G_xy(self) -> Draws:
         """Shear modulus in the face-view plane, Pa."""
-        return self._seen.moduli.G_xy * self.scale
+        return self.scale / self.seen.compliance[..., 5, 5]
 
     @cached_property
     def swelling_xyz(self) -> Array:
@@ -195,7 +208,7 @@ class Board:
     @cached_property
     def eta_L(self) -> Draws:
         """Loss factor along the grain, with the estimated change with moisture."""
-        return self.loss if self.loss is not None else damping.loss_at(self.species.loss.value, self.moisture)
+        return self.loss if self.loss is not None else _loss_at(self.species.loss.value, self.moisture)
 
     @property
     def loss_band(self) -> float:
@@ -205,7 +218,7 @@ class Board:
     @cached_property
     def eta(self) -> Draws:
         """Loss factor along the neck: each term of the rotated compliance carries its own loss."""
-        return self._seen.loss_share * self.eta_L
+        return self.seen.loss_share * self.eta_L
 
     def at(self, moisture: Draws) -> Board:
         """The same board at another moisture content (fraction); own measurements and draws are carried over
@@ -215,12 +228,13 @@ class Board:
         711
         """
         there = checks.moisture("moisture content", moisture, self.species.fibre_saturation)
-        stiffer, denser = _carried(self.species, self.moisture, there)
-        own: dict[str, Any] = {"moisture": there}
+        wood, own = self.species, dict[str, Any](moisture=there)
         if self.modulus is not None:
-            own["modulus"] = np.clip(self.modulus * stiffer, *checks.MODULUS_LIMITS)
+            stiff, was = (_modulus_at(1.0, wood.green_ratio, m, wood.mp) for m in (there, self.moisture))
+            own["modulus"] = np.clip(self.modulus * (stiff / was), *checks.MODULUS_LIMITS)
         if self.density is not None:
-            own["density"] = np.clip(self.density * denser, *checks.DENSITY_LIMITS)
+            dense, was = (_density_at(1.0, m, *wood.swelling) for m in (there, self.moisture))
+            own["density"] = np.clip(self.density * (dense / was), *checks.DENSITY_LIMITS)
         # The rest was checked when this board was made, and moisture does not turn the grain.
         made, level = object.__new__(Board), not (np.ndim(self.moisture) or np.ndim(there))
         vars(made).update({name: value for name, value in vars(self).items()
@@ -229,12 +243,4 @@ class Board:
         return made
 
 
-_FIELDS, _DRY = {f.name for f in fields(Board)}, {"_seen", "swelling_xyz"}
-
-
-@remember(512)
-def _carried(wood: Species, here: Draws, there: Draws) -> tuple[Draws, Draws]:
-    """By how much one moisture content (fraction) makes a wood stiffer, and denser, than another."""
-    stiff = (water.modulus_at(1.0, wood.green_ratio, m, wood.mp) for m in (there, here))
-    dense = (water.density_at(1.0, m, *wood.swelling) for m in (there, here))
-    return next(stiff) / next(stiff), next(dense) / next(dense)
+_FIELDS, _DRY = {f.name for f in fields(Board)}, {"seen", "swelling_xyz"}

@@ -79,7 +79,7 @@ class Species:
         moduli = {n: self.modulus * self._value(f"{n}_ratio") for n in MODULI}
         return Elastic(E_L=self.modulus, **moduli, **{n: self._value(n) for n in ("nu_LR", "nu_LT", "nu_RT")})
 
-    @property
+    @cached_property
     def swelling(self) -> tuple[float, float, float]:
         """(C_L, C_R, C_T): strain per unit moisture fraction (0.353 means 0.353 % per 1 % moisture)."""
         ways = ("longitudinal", "radial", "tangential")

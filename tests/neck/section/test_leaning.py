@@ -16,7 +16,7 @@ from tonewood.neck.seasons.movement import movement
 from tonewood.neck.section.polygons import clipped, polygon_moments, principal_axes
 from tonewood.neck.section.section import section, torsion
 from tonewood.strings.sets import string_set
-from tonewood.wood.board import Board
+from tonewood.wood.board import Board, Seen
 from tonewood.wood.elastic import Elastic, orientation
 from tonewood.wood.species import species
 
@@ -86,8 +86,8 @@ class EvenShear:
     constants, scale = None, 1.0
 
     @property
-    def ratios(self):
-        return self.elastic
+    def seen(self):
+        return Seen(self.elastic, "hardwood", 0.0, 0.0, 0.0)
 
     @property
     def modulus(self):

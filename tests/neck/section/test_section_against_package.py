@@ -20,6 +20,7 @@ from tonewood.neck.layup.neck import Back, Bar, Channel, Fretboard, Layup, Neck,
 from tonewood.neck.layup.shapes import FretboardLayer
 from tonewood.neck.section.regions import slot_share, slotted_shear
 from tonewood.neck.section.section import section, torsion
+from tonewood.wood.board import Seen
 from tonewood.wood.elastic import Elastic, orientation
 
 MM, GPA = 1e-3, 1e9
@@ -45,7 +46,11 @@ class Wood:
         return Elastic(E_L=self.E, E_R=1.6 * GPA, E_T=0.8 * GPA, G_LR=self.G, G_LT=self.G, G_RT=0.25 * GPA,
                        nu_LR=0.40, nu_LT=0.48, nu_RT=0.70)
 
-    ratios, constants, scale = elastic, None, 1.0       # the wood's own
+    @property
+    def seen(self):
+        return Seen(self.elastic, "hardwood", 0.0, 0.0, 0.0)
+
+    constants, scale = None, 1.0       # the wood's own
 
     @property
     def modulus(self):

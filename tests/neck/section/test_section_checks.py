@@ -252,8 +252,8 @@ def test_bending_stiffness_from_any_other_line_is_that_about_the_axis():
 
     area, z = 40e-3 * 10e-3, np.array([-5e-3, 5e-3])
     own = 40e-3 * (10e-3) ** 3 / 12
-    parts = SimpleNamespace(slotted=None, area=np.full((2, 1), area), Sz=(area * z)[:, None],
-                            Szz=(own + area * z**2)[:, None])
+    of_each = np.stack([area + 0 * z, 0 * z, area * z, 0 * z, own + area * z**2, 0 * z])
+    parts = SimpleNamespace(slotted=None, integrals=of_each[..., None])
     E = np.array([10e9, 20e9])
     axis = E @ z / E.sum()
     by_hand = np.sum(E * (own + area * (z - axis) ** 2))

@@ -16,7 +16,7 @@ from tonewood.neck.section.stations import at_stations
 from tonewood.neck.section.torsion import rectangle_constant
 from tonewood.neck.section.twist import bending_twist
 from tonewood.neck.section.warping import unit_twist
-from tonewood.wood.board import Board
+from tonewood.wood.board import Board, Seen
 from tonewood.wood.elastic import Elastic, off_axis, orientation
 from tonewood.wood.species import species
 
@@ -43,10 +43,6 @@ class Wood:
         return self
 
     @property
-    def ratios(self):
-        return self.elastic
-
-    @property
     def scale(self):
         return self.E_L / self.modulus
 
@@ -61,6 +57,10 @@ class Wood:
     @property
     def Q(self):
         return orientation(*np.radians([self.ring, self.run_out, self.slope]))
+
+    @property
+    def seen(self):
+        return Seen(self.elastic, "hardwood", *np.radians([self.ring, self.run_out, self.slope]))
 
     @property
     def E_x(self):

@@ -122,9 +122,9 @@ class EndView:
 
     def show_ghost(self, neck: Neck | None, x: float | None = None) -> None:
         """The outline and the glue lines of a neck kept to compare with, dashed; None: no ghost."""
+        for artist in self.ghost:
+            artist.set_visible(neck is not None)
         if neck is None:
-            for artist in self.ghost:
-                artist.set_segments([])
             return
         a, b, top = (1e3 * float(v) for v in (neck.outline.width(x) / 2, neck.back.depth(x),
                                               neck.fretboard.thickness))

@@ -66,8 +66,8 @@ class Movement:
         if self.held is not None:
             return self.held
         parts, (E, free) = self.here.regions, _lengthwise(self.here, self.start, self.end)
-        integrals = [parts.area, parts.Sy, parts.Sz, parts.Syy, parts.Szz, parts.Syz]
-        bent, body = response(integrals, E, free, parts.slotted, _slots(self.here, E)), self.neck.body_start
+        bent = response(parts.integrals, E, free, parts.slotted, _slots(self.here, E))
+        body = self.neck.body_start
         loose = np.ones_like(self.x) if body is None else self.x <= body
         return Response(bent.centre, bent.curvature * loose, bent.side_curvature * loose)
 

@@ -95,8 +95,7 @@ def uneven_response(here: AtStations, start: Array, end: Array, growth: Sequence
     loads = [here.summed(with_y, once_y - y * own) + here.summed(with_z, once_z - z * own)
              for own, once_y, once_z in ((parts.area, parts.Sy, parts.Sz), (parts.Sy, parts.Syy, parts.Syz),
                                          (parts.Sz, parts.Syz, parts.Szz))]
-    stiffness = (here.summed(E, m) for m in (parts.area, parts.Sy, parts.Sz, parts.Syy, parts.Szz, parts.Syz))
-    return solve(*np.broadcast_arrays(*stiffness, *loads))
+    return solve(*np.broadcast_arrays(*here.summed(E, parts.integrals), *loads))
 
 
 def uneven_twist(here: AtStations, change: Array, growth: Sequence[Growth | None],

@@ -100,9 +100,8 @@ def composite_loss(neck: Neck | AtStations, x: ArrayLike | None = None) -> Draws
     here = at_stations(neck, x)
     s, parts = here.section, here.regions
     eta = loss_factor("loss factor", here.per_region(lambda board: board.eta, lambda bar: bar.loss))
-    per_radian = here.moduli * eta
-    lost = (here.summed(per_radian, parts.Szz) - 2 * s.z_bar * here.summed(per_radian, parts.Sz)
-            + s.z_bar**2 * here.summed(per_radian, parts.area))
+    area, first, lost = here.summed(here.moduli * eta, parts.integrals[[0, 2, 4]])
+    lost += (s.z_bar * area - 2 * first) * s.z_bar
     if x is None:
         result = np.trapezoid(lost / s.EI**2, here.x, axis=-1) / np.trapezoid(1 / s.EI, here.x, axis=-1)
     else:

@@ -10,12 +10,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from tonewood import checks
-from tonewood.draws import Array, Draws
+from tonewood.draws import Array, Draws, smooth
 from tonewood.neck.layup.neck import edges_at
 from tonewood.neck.section.polygons import leaning_stripes
 from tonewood.remember import remember
@@ -45,6 +46,11 @@ class Regions:
     Syy: Array
     Szz: Array
     Syz: Array
+
+    @cached_property
+    def integrals(self) -> Array:
+        """area, Sy, Sz, Syy, Szz, Syz in that order, (6, R, S)."""
+        return np.stack([self.area, self.Sy, self.Sz, self.Syy, self.Szz, self.Syz])
 
     def table(self) -> pandas.DataFrame:
         """DataFrame: one row per region and station, mm."""
@@ -159,41 +165,19 @@ def fretboard_rows(geometry: Any) -> tuple[list[tuple[int, float, float]], tuple
     return rows, cut if slot_depth > 0 else None
 
 
-def kept_between_slots(kappa: Draws, fill: Draws) -> Draws:
-    """Share of its stiffness that a slotted layer keeps: 1 - tanh(kappa)/kappa with open slots, growing to 1
-    with `fill`.
-
-    kappa: half the slots' distance over the reach of one slot; fill: 0 open … 1 tangs that bear fully. All
-    broadcast. Raises ValueError.
-
-    >>> float(kept_between_slots(1e9, 0.0)), float(kept_between_slots(0.5, 1.0))
-    (0.999999999, 1.0)
-    """
-    kappa = checks.number("slots' distance over their reach", kappa, 0.0, open_low=True)
-    fill = checks.fraction("slot fill", fill)
-    open_share = 1 - np.tanh(kappa) / kappa
-    return open_share + fill * (1 - open_share)
-
-
 def slot_share(pitch: Draws, depth: float, ratio: Draws, fill: Draws) -> Draws:
     """Share of its modulus that the slotted layer of a fretboard keeps along the neck.
 
     pitch: local fret spacing (m); depth: of the slots (m); ratio: E/G of the board (lengthwise modulus over
-    its shear modulus in the side view); fill: 0 open … 1 bearing tangs, float or (D,). All broadcast. A dead
-    zone of about four slot depths lies on either side of a slot, which is why it is far more than slot width
-    over pitch. Estimated by the fitted model named at the top; use the range of `fill`. Raises ValueError.
+    its shear modulus in the side view); fill: 0 open … 1 bearing tangs, float or (D, 1). All broadcast. A
+    dead zone of about four slot depths lies on either side of a slot, which is why it is far more than slot
+    width over pitch. Estimated by the fitted model named at the top; use the range of `fill`. Raises
+    ValueError.
 
     >>> round(float(slot_share(0.030, 0.0025, 14.0, 0.0)), 3)
     0.418
     """
-    pitch, ratio = _slots("ratio E/G", pitch, depth, ratio)
-    return kept_between_slots(pitch / (2 * 3.8 * (ratio / 14) ** 0.2 * depth), fill)
-
-
-def _slots(of: str, pitch: Draws, depth: float, ratio: Draws) -> tuple[Draws, Draws]:
-    checks.length("fret slot depth", depth, high=0.05)
-    return (checks.number("fret spacing", pitch, 0.0, unit="m", open_low=True),
-            checks.number(of, ratio, 0.0, 1000.0, open_low=True))
+    return _kept("ratio E/G", pitch, depth, ratio, fill, 3.8, 14, 0.2)
 
 
 def slotted_shear(pitch: Draws, depth: float, ratio: Draws, fill: Draws) -> Draws:
@@ -206,13 +190,30 @@ def slotted_shear(pitch: Draws, depth: float, ratio: Draws, fill: Draws) -> Draw
     >>> round(float(slotted_shear(0.030, 0.0025, 3.2, 0.0)), 3)
     0.781
     """
-    pitch, ratio = _slots("ratio of shear moduli", pitch, depth, ratio)
-    return kept_between_slots(pitch / (2 * 1.315 * (ratio / 3.2) ** 0.45 * depth), fill)
+    return _kept("ratio of shear moduli", pitch, depth, ratio, fill, 1.315, 3.2, 0.45)
+
+
+def _kept(of: str, pitch: Draws, depth: float, ratio: Draws, fill: Draws, reach: float, at: float,
+          power: float) -> Draws:
+    """Share kept between slots that reach `reach` (ratio / at)^power of their depth to either side: 1 -
+    tanh(k) / k of half their distance over that, growing to 1 with `fill`."""
+    depth = checks.length("fret slot depth", depth, high=0.05)
+    half = checks.number("fret spacing", pitch, 0.0, unit="m", open_low=True) / (2 * reach * depth)
+    ratio = checks.number(of, ratio, 0.0, 1000.0, open_low=True)
+    fill = checks.fraction("slot fill", fill)
+
+    def kept(less: Draws) -> Draws:
+        return 1 - np.tanh(half * less) / (half * less)
+
+    less = (ratio / at) ** -power
+    drawn = np.ndim(half) == 1 and np.shape(less)[1:] == (1,)
+    return (smooth(kept, less) if drawn else kept(less)) * (1 - fill) + fill
 
 
 def weighted(values: Array, moments: Array, slotted: int | Sequence[int] | None = None, factor: Draws = 1.0
              ) -> Array:
-    """Sum over regions of value x moment at every station: (R,) or (D, R) with (R, S) gives (S,) or (D, S).
+    """Sum over regions of value x moment at every station: (R,) or (D, R) with (R, S) gives (S,) or (D, S),
+    with several moments (K, R, S) one such sum each, (K, S) or (K, D, S).
 
     `factor` (S,) or (D, S) multiplies the region or regions `slotted`.
 
@@ -222,8 +223,15 @@ def weighted(values: Array, moments: Array, slotted: int | Sequence[int] | None 
     if slotted is None:
         return values @ moments
     cut = np.atleast_1d(slotted)
-    if np.ndim(factor) == 1:
+    if np.ndim(factor) < 2:
         moments = np.array(moments)
-        moments[cut] *= factor
+        moments[..., cut, :] *= factor
         return values @ moments
-    return values @ moments + values[..., cut] @ moments[cut] * (factor - 1)
+    off, values = factor - 1, np.broadcast_to(values, (len(factor), values.shape[-1]))
+    total, work = values @ moments, np.empty_like(off)
+    if one := len(cut) == 1:
+        off *= values[:, cut]
+    for found, moment in zip(total, moments, strict=True) if moments.ndim == 3 else [(total, moments)]:
+        if moment[cut].any():                               # in place: fresh memory costs more than the sums
+            found += np.multiply(off, moment[cut] if one else values[:, cut] @ moment[cut], out=work)
+    return total

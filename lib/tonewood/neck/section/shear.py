@@ -11,9 +11,10 @@ import numpy as np
 
 from tonewood import checks
 from tonewood.draws import Array, Draws
-from tonewood.neck.layup.neck import Neck
+from tonewood.neck.layup.neck import Neck, fret_pitch
+from tonewood.neck.section.regions import slot_share, slotted_shear
 from tonewood.remember import remember
-from tonewood.wood.board import Board
+from tonewood.wood.board import Board, Seen
 from tonewood.wood.elastic import Elastic, rotate_compliance
 from tonewood.wood.loss import losses, lossy_compliance
 
@@ -28,29 +29,9 @@ def shear_stiffness(board: Board) -> tuple[Array, Draws]:
     >>> (1e-9 * shear_stiffness(Board(species("hard maple")))[0]).round(2).tolist()
     [0.92, 1.62, -0.0]
     """
-    S = compliance_in_neck_axes(board)
-    xz, xy, cross = S[..., 4, 4], S[..., 5, 5], S[..., 4, 5]
     scale = np.asarray(board.scale)
-    C = np.stack([xz, xy, -cross], -1) / (xz * xy - cross**2)[..., None] * scale[..., None]
-    return C, scale / S[..., 3, 3]
-
-
-def compliance_in_neck_axes(board: Board) -> Array:
-    """Compliance (..., 6, 6), 1/Pa, of the board's wood, not scaled to the board, in neck axes.
-
-    >>> from tonewood.wood.species import species
-    >>> compliance_in_neck_axes(Board(species("hard maple"))).shape
-    (6, 6)
-    """
-    elastic, Q = board.ratios, board.Q
-    return _rotated(elastic, Q.tobytes()) if Q.ndim == 2 else rotate_compliance(elastic.compliance, Q)
-
-
-@remember(256)
-def _rotated(elastic: Elastic, Q: bytes) -> Array:
-    S = rotate_compliance(elastic.compliance, np.frombuffer(Q).reshape(3, 3))
-    S.setflags(write=False)
-    return S
+    along, across = board.seen.shear
+    return along * scale[..., None], across * scale
 
 
 def beside_stations(value: Draws) -> Draws:
@@ -85,6 +66,51 @@ def in_slots(neck: Neck, value: Callable[[Board], Draws]) -> Draws:
     drawn = any(board.constants is not None for board, _ in neck.in_slots)
     each = ((share, np.asarray(value(board))) for board, share in neck.in_slots)
     return sum((share * (found if drawn else found.mean()) for share, found in each), np.zeros(()))
+
+
+def kept_in_slots(neck: Neck, x: Array, twisted: bool = False) -> Draws:
+    """Share of its stiffness that the slotted layer keeps at stations x (S,), m, in bending or twisted: (S,)
+    or (D, S). Estimated: see section.regions.
+
+    >>> from tonewood.neck.layup.neck import example_neck
+    >>> np.round(kept_in_slots(example_neck(), np.array([0.1, 0.4]), twisted=True), 2).tolist()
+    [0.88, 0.75]
+    """
+    top, boards = neck.fretboard, [board for board, _ in neck.in_slots]
+    depth, fill = top.slot_depth, beside_stations(top.slot_fill)
+    if all(board.seen is boards[0].seen for board in boards) and boards[0].Q.ndim == 2:
+        return _kept_by(boards[0].seen, neck.scale_length, tuple(x.tolist()), depth, fill, twisted)
+    ratio = twisting_ratio(neck) if twisted else (
+        in_slots(neck, lambda wood: wood.E_x) / in_slots(neck, lambda wood: wood.G_xz))
+    return _SHARES[twisted](neck.fret_pitch(x), depth, beside_stations(ratio), fill)
+
+
+_SHARES = slot_share, slotted_shear
+
+
+@remember(32)
+def _kept_by(wood: Seen, scale_length: float, x: tuple[float, ...], depth: float, fill: Draws, twisted: bool
+             ) -> Draws:
+    """Of one wood alone, where a board's own stiffness makes no difference: found again by a slider that
+    leaves what lies in the slots as it is."""
+    along, across = wood.shear
+    ratio = np.round(along[..., 0] / across, 2) if twisted else wood.compliance[..., 4, 4] / wood.compliance[
+        ..., 0, 0]
+    found = np.asarray(_SHARES[twisted](fret_pitch(scale_length, np.array(x)), depth, beside_stations(ratio),
+                                        fill))
+    found.setflags(write=False)
+    return found
+
+
+def twisting_ratio(neck: Neck) -> Draws:
+    """G_xy/G_yz of what the slots cut, a number or (D,), rounded.
+
+    >>> from tonewood.neck.layup.neck import example_neck
+    >>> float(twisting_ratio(example_neck()))
+    3.97
+    """
+    return np.round(in_slots(neck, lambda wood: shear_stiffness(wood)[0][..., 0])
+                    / in_slots(neck, lambda wood: shear_stiffness(wood)[1]), 2)
 
 
 def lost_in_shear(board: Board) -> Array:

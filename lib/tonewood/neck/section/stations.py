@@ -19,9 +19,9 @@ from tonewood import checks
 from tonewood.draws import Array, Draws, single
 from tonewood.neck.layup.neck import Bar, Neck, with_mean
 from tonewood.neck.section.polygons import principal_axes
-from tonewood.neck.section.regions import Regions, area_moments, slot_share, weighted
-from tonewood.neck.section.shear import beside_stations, in_slots, shear_stiffness
-from tonewood.neck.section.torsion import Torsion, slots_in_twist, solved_torsion
+from tonewood.neck.section.regions import Regions, area_moments, weighted
+from tonewood.neck.section.shear import kept_in_slots, shear_stiffness
+from tonewood.neck.section.torsion import Torsion, solved_torsion
 from tonewood.wood.board import Board
 
 if TYPE_CHECKING:
@@ -111,9 +111,11 @@ class AtStations:
         """
         own = [wood(board) for board in self.neck.pieces] if callable(wood) else wood
         values = [own[p] if p >= 0 else bar(self.neck.bars[-1 - p]) for p in self.regions.piece]
-        found = np.stack(np.broadcast_arrays(*values), -1, dtype=float)
+        found = np.empty((len(values), *np.broadcast_shapes(*map(np.shape, values))))
+        for row, value in enumerate(values):
+            found[row] = value
         found.setflags(write=False)
-        return found
+        return np.moveaxis(found, 0, -1)
 
     @cached_property
     def moduli(self) -> Array:
@@ -126,14 +128,7 @@ class AtStations:
         woods in it, by their mean E/G (estimated); 1 if there are no slots."""
         if self.regions.slotted is None:
             return np.ones(len(self.x))
-        ratio = in_slots(self.neck, lambda wood: wood.E_x) / in_slots(self.neck, lambda wood: wood.G_xz)
-        return np.asarray(slot_share(self.neck.fret_pitch(self.x), self.neck.fretboard.slot_depth,
-                                     beside_stations(ratio), self.slot_fill))
-
-    @property
-    def slot_fill(self) -> Draws:
-        """Slot fill, a float or (D, 1), ready to stand beside stations."""
-        return beside_stations(self.neck.fretboard.slot_fill)
+        return np.asarray(kept_in_slots(self.neck, self.x))
 
     @cached_property
     def moduli_here(self) -> Array:
@@ -158,7 +153,7 @@ class AtStations:
     def slots_in_twist(self) -> Draws:
         """Share of its shear stiffness that the slotted layer keeps, (S,) or (D, S); 1 if there are no
         slots."""
-        return 1.0 if self.regions.slotted is None else slots_in_twist(self.neck, self.x, self.slot_fill)
+        return 1.0 if self.regions.slotted is None else kept_in_slots(self.neck, self.x, twisted=True)
 
     @property
     def fretboard_regions(self) -> list[int]:
@@ -167,23 +162,23 @@ class AtStations:
 
     def summed(self, values: Array, moments: Array) -> Array:
         """Sum over regions of value (R,) or (D, R) x moment (R, S) at every station, the slots taken off:
-        (S,) or (D, S), in the unit of their product."""
+        (S,) or (D, S), in the unit of their product; several moments (K, R, S) give (K, S) or (K, D, S)."""
         return weighted(values, moments, self.regions.slotted, self.slots)
 
     @cached_property
     def section(self) -> Section:
         """Stiffness and mass of the section."""
-        parts, neck, E = self.regions, self.neck, self.moduli
-        EA = self.summed(E, parts.area)
-        y_bar, z_bar = self.summed(E, parts.Sy) / EA, self.summed(E, parts.Sz) / EA
+        parts, channel = self.regions, self.neck.channel
+        EA, y_bar, z_bar, side, EI, cross = self.summed(self.moduli, parts.integrals)
+        y_bar /= EA
+        z_bar /= EA
+        for about, one, other in ((EI, z_bar, z_bar), (side, y_bar, y_bar), (cross, y_bar, z_bar)):
+            about -= EA * one * other
         mass = self.per_region(lambda board: board.rho, lambda bar: bar.density) @ parts.area
-        if neck.channel is not None:
-            mass = mass + neck.channel.rod_mass * ((self.x >= neck.channel.start)
-                                                   & (self.x <= neck.channel.end))
-        return Section(x=self.x, EA=EA, EI=self.summed(E, parts.Szz) - EA * z_bar**2, y_bar=y_bar,
-                       z_bar=z_bar, EI_side=self.summed(E, parts.Syy) - EA * y_bar**2, mass_per_length=mass,
-                       EI_cross=self.summed(E, parts.Syz) - EA * y_bar * z_bar, area=parts.area.sum(0),
-                       here=self)
+        if channel is not None:
+            mass += channel.rod_mass * ((self.x >= channel.start) & (self.x <= channel.end))
+        return Section(x=self.x, EA=EA, EI=EI, y_bar=y_bar, z_bar=z_bar, EI_side=side, mass_per_length=mass,
+                       EI_cross=cross, area=parts.area.sum(0), here=self)
 
     @cached_property
     def with_mean(self) -> AtStations:
@@ -227,5 +222,5 @@ def bending_stiffness(parts: Regions, E: Array, slots: Draws) -> Array:
     >>> bending_stiffness(here.regions, here.moduli, here.slots).round(1).tolist()
     [390.0]
     """
-    EA, ES, EI = (weighted(E, m, parts.slotted, slots) for m in (parts.area, parts.Sz, parts.Szz))
+    EA, ES, EI = weighted(E, parts.integrals[[0, 2, 4]], parts.slotted, slots)
     return EI - ES**2 / EA

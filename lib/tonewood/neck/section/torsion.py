@@ -24,7 +24,7 @@ from tonewood import checks
 from tonewood.draws import Array, Draws, single
 from tonewood.neck.layup.neck import Neck, edges_at, fret_pitch
 from tonewood.neck.section.regions import Regions, fretboard_rows, slotted_shear
-from tonewood.neck.section.shear import beside_stations, in_slots, inverted, shear_stiffness
+from tonewood.neck.section.shear import inverted, twisting_ratio
 from tonewood.neck.section.warping import unit_twist
 from tonewood.remember import remember
 
@@ -110,7 +110,7 @@ def rectangle_constant(a: Draws, b: Draws) -> Draws:
 
 def solved_torsion(neck: Neck, parts: Regions, C: Array, factor: Draws) -> Torsion:
     """Torsion (N·m2 and fields) of a neck at the stations of its regions; ask AtStations.torsion, which keeps
-    it. C: AtStations.shear_stiffness; factor: slots_in_twist. Raises ValueError.
+    it. C: AtStations.shear_stiffness; factor: AtStations.slots_in_twist. Raises ValueError.
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> from tonewood.neck.section.stations import at_stations
@@ -153,25 +153,7 @@ def _slot(neck: Neck) -> tuple[float, float, float]:
     """What the slots of the reference hang on, rounded: scale length (m), G_xy/G_yz of what they cut,
     fill."""
     fill = round(float(np.mean(neck.fretboard.slot_fill)) / GRID) * GRID
-    return neck.scale_length, round(float(np.mean(_slot_ratio(neck))), 2), fill
-
-
-def _slot_ratio(neck: Neck) -> Draws:
-    """G_xy/G_yz of what the slots cut, rounded."""
-    return np.round(in_slots(neck, lambda wood: shear_stiffness(wood)[0][..., 0])
-                    / in_slots(neck, lambda wood: shear_stiffness(wood)[1]), 2)
-
-
-def slots_in_twist(neck: Neck, x: Array, fill: Draws) -> Draws:
-    """Share of its shear stiffness that the slotted layer keeps at stations x (S,), m, with slots filled to
-    `fill` (a float or (D, 1)): (S,) or (D, S).
-
-    >>> from tonewood.neck.layup.neck import example_neck
-    >>> np.round(slots_in_twist(example_neck(), np.array([0.1, 0.4]), 0.5), 2).tolist()
-    [0.88, 0.75]
-    """
-    return slotted_shear(neck.fret_pitch(x), neck.fretboard.slot_depth, beside_stations(_slot_ratio(neck)),
-                         fill)
+    return neck.scale_length, round(float(np.mean(twisting_ratio(neck))), 2), fill
 
 
 def summed_over_regions(values: Array, integrals: Array, slotted: int | Sequence[int] | None, factor: Draws

@@ -14,7 +14,6 @@ from numpy.typing import ArrayLike
 from tonewood import checks
 from tonewood.draws import Array, Draws
 from tonewood.neck.layup.neck import Neck
-from tonewood.neck.section.shear import compliance_in_neck_axes
 from tonewood.neck.section.stations import AtStations, at_stations
 from tonewood.neck.section.torsion import rectangle_constant
 
@@ -89,7 +88,7 @@ def bending_twist(neck: Neck | AtStations, moment: Draws, tension: float = 0.0,
     here = at_stations(neck, x)
     beam, twist = here.section, here.torsion
     checks.finite(moment=moment, string_tension=tension)
-    compliance = [compliance_in_neck_axes(board) for board in here.neck.pieces]
+    compliance = [board.seen.compliance for board in here.neck.pieces]
     # shear strain per strain along x of every region, none in a bar
     xy, xz = (here.per_region([S[..., shear, 0] / S[..., 0, 0] for S in compliance], lambda bar: 0.0)
               for shear in (5, 4))
