@@ -34,7 +34,8 @@ class Known:
     rho: object = 700.0
     G_xz: float = 1e9
     draws: int = None
-    constants = None
+    constants = seen = None
+    Q = np.eye(3)[None]     # as if drawn: what lies in the slots is asked of E and G themselves
 
 
 def neck_of(widths, moduli, shape="C", half_width=22.0, depth=17.0, exponent=None, board=NONE / MM,
