@@ -290,9 +290,6 @@ def seconds(name: str, value: Any, high: float = 600.0) -> Draws:
                   lambda v: f"Milliseconds? {v:g} ms is {v / 1000:g} s" if v > high else None, open_low=True)
 
 
-_SINGLE = float, type(None)
-
-
 def draw_count(**arrays: Any) -> int | None:
     """The common number of draws (length of the leading axis) of the arrays given by name; None if all are
     single numbers.
@@ -301,7 +298,7 @@ def draw_count(**arrays: Any) -> int | None:
     >>> draw_count(modulus=np.ones(5), density=700.0, loss=None)
     5
     """
-    counts = {name: np.shape(v)[0] for name, v in arrays.items() if type(v) not in _SINGLE and np.ndim(v)}
+    counts = {name: np.shape(v)[0] for name, v in arrays.items() if v is not None and np.ndim(v)}
     first, common = next(iter(counts.items()), ("", None))
     for name, count in counts.items():
         if count != common:

@@ -223,6 +223,8 @@ class Board:
     def at(self, moisture: Draws) -> Board:
         """The same board at another moisture content (fraction); own measurements and draws are carried over
         by the same laws, and stop at what a board accepts (checks.MODULUS_LIMITS, checks.DENSITY_LIMITS).
+        Raises ValueError.
+
         >>> from tonewood.wood.species import species
         >>> round(Board(species("hard maple"), moisture=0.08, density=700.0).at(0.12).rho)
         711

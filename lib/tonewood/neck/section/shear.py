@@ -70,12 +70,13 @@ def in_slots(neck: Neck, value: Callable[[Board], Draws]) -> Draws:
 
 def kept_in_slots(neck: Neck, x: Array, twisted: bool = False) -> Draws:
     """Share of its stiffness that the slotted layer keeps at stations x (S,), m, in bending or twisted: (S,)
-    or (D, S). Estimated: see section.regions.
+    or (D, S). Estimated: see section.regions. Raises ValueError.
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> np.round(kept_in_slots(example_neck(), np.array([0.1, 0.4]), twisted=True), 2).tolist()
     [0.88, 0.75]
     """
+    x = np.atleast_1d(checks.number("stations", x, unit="m"))
     top, boards = neck.fretboard, [board for board, _ in neck.in_slots]
     depth, fill = top.slot_depth, beside_stations(top.slot_fill)
     if all(board.seen is boards[0].seen for board in boards) and boards[0].Q.ndim == 2:
