@@ -127,8 +127,11 @@ def smooth(function: Callable[[Array], Array], values: Array) -> Array:
     terms = 2 + math.ceil(36 / math.acosh(middle / half)) if 0 < low < high else len(values)
     if len(values) < 4 * terms:
         return function(values)
-    fitted = chebyshev.chebinterpolate(lambda t: function(middle + half * t[:, None]), terms - 1)
-    return chebyshev.chebvander((values[:, 0] - middle) / half, terms - 1) @ fitted
+    points = chebyshev.chebpts1(terms)
+    fitted = chebyshev.chebvander(points, terms - 1).T @ function(middle + half * points[:, None]) * 2 / terms
+    fitted[0] /= 2                                                      # the polynomial through these points
+    found: Array = chebyshev.chebvander((values[:, 0] - middle) / half, terms - 1) @ fitted
+    return found
 
 
 def in_batches(work: Callable[[slice], Any], draws: int, size: int = 250) -> list[Any]:

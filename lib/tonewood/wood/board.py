@@ -62,7 +62,9 @@ class Seen:
 
 # A slider step asks for the same few cuts and woods again and again.
 _kept = remember(512)(Seen)
-_modulus_at, _density_at, _loss_at = map(remember(512), (water.modulus_at, water.density_at, damping.loss_at))
+_modulus_at = remember(512)(water.modulus_at)
+_density_at = remember(512)(water.density_at)
+_loss_at = remember(512)(damping.loss_at)
 
 
 @dataclass(frozen=True)

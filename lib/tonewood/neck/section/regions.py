@@ -197,12 +197,12 @@ def _kept(of: str, pitch: Draws, depth: float, ratio: Draws, fill: Draws, reach:
           power: float) -> Draws:
     """Share kept between slots that reach `reach` (ratio / at)^power of their depth to either side: 1 -
     tanh(k) / k of half their distance over that, growing to 1 with `fill`."""
-    depth = checks.length("fret slot depth", depth, high=0.05)
-    half = checks.number("fret spacing", pitch, 0.0, unit="m", open_low=True) / (2 * reach * depth)
+    deep = checks.length("fret slot depth", depth, high=0.05)
+    half = checks.number("fret spacing", pitch, 0.0, unit="m", open_low=True) / (2 * reach * deep)
     ratio = checks.number(of, ratio, 0.0, 1000.0, open_low=True)
     fill = checks.fraction("slot fill", fill)
 
-    def kept(less: Draws) -> Draws:
+    def kept(less: Any) -> Any:
         return 1 - np.tanh(half * less) / (half * less)
 
     less = (ratio / at) ** -power
@@ -227,7 +227,8 @@ def weighted(values: Array, moments: Array, slotted: int | Sequence[int] | None 
         moments = np.array(moments)
         moments[..., cut, :] *= factor
         return values @ moments
-    off, values = factor - 1, np.broadcast_to(values, (len(factor), values.shape[-1]))
+    off = np.asarray(factor) - 1
+    values = np.broadcast_to(values, (len(off), values.shape[-1]))
     total, work = values @ moments, np.empty_like(off)
     if one := len(cut) == 1:
         off *= values[:, cut]
