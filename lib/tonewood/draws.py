@@ -13,6 +13,8 @@ import numpy as np
 from numpy.polynomial import chebyshev
 from numpy.typing import NDArray
 
+from tonewood.constants import INCH
+
 if TYPE_CHECKING:
     import pandas
 
@@ -165,12 +167,6 @@ def written_band(three: Iterable[float], decimals: int = 2, sign: bool = False) 
     """
     low, middle, high = (written(v, decimals, sign) for v in three)
     return f"{middle} ({low} to {high})"
-
-
-INCH = 0.0254
-"""Metres in an inch, exact by definition (1959)."""
-GRAVITY = 9.80665
-"""N that one kg pulls with: standard gravity, exact by definition (1901)."""
 
 
 def written_inches(length: float, parts: int = 64) -> tuple[str, float]:

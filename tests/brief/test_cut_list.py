@@ -24,7 +24,8 @@ from tonewood.brief.cut_list import (
     sawn,
     slots_of,
 )
-from tonewood.draws import GRAVITY, INCH, written_inches
+from tonewood.constants import GRAVITY, INCH
+from tonewood.draws import written_inches
 from tonewood.neck.design import StripePlan, example_design
 from tonewood.neck.layup.half_turns import TURNS
 from tonewood.neck.layup.neck import Bar

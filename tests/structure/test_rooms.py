@@ -14,7 +14,7 @@ import tonewood
 LIB = Path(tonewood.__file__).parent
 ROOMS = ["wood", "strings", "neck", "sound", "bench", "brief", "panel", "lesson"]
 FLOORS = {"neck": ["layup", "section", "load", "seasons", "report", "design", "design_file"]}
-COMMON = {"checks", "files", "schema", "tables", "draws", "materials", "remember"}
+COMMON = {"checks", "constants", "files", "schema", "tables", "draws", "materials", "remember"}
 PAGE = {"panel", "lesson"}
 DRAWING = {"ipywidgets", "matplotlib", "IPython", "PIL", "traitlets", "jupyter_server", "nbconvert"}
 FILES = sorted(LIB.rglob("*.py"))

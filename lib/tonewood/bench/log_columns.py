@@ -14,7 +14,8 @@ from math import isfinite, pi
 from typing import Any, NamedTuple
 
 from tonewood import checks
-from tonewood.draws import GRAVITY, readable
+from tonewood.constants import GRAVITY
+from tonewood.draws import readable
 
 LONGEST_TEXT = 2000
 """Signs of a note or a label: a spreadsheet's cell, and a row that can still be looked at."""

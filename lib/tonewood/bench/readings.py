@@ -14,7 +14,8 @@ from functools import cached_property
 import numpy as np
 
 from tonewood import checks
-from tonewood.draws import GRAVITY, Z90, readable
+from tonewood.constants import GRAVITY
+from tonewood.draws import Z90, readable
 from tonewood.wood.facts import rule
 
 WORKSHOP, HOME = "in the workshop", "at home"

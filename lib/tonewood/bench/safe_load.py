@@ -10,7 +10,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from tonewood import checks
-from tonewood.draws import GRAVITY, Z90
+from tonewood.constants import GRAVITY
+from tonewood.draws import Z90
 from tonewood.wood import moisture as water
 from tonewood.wood.facts import rule
 from tonewood.wood.species import Species

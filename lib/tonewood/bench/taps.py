@@ -45,15 +45,14 @@ ALONE = 0.1                         # relative doubt of the loss of a single tap
 
 @dataclass(frozen=True, kw_only=True)
 class Tap:
-    """One tap: time of the hit (s), frequency (Hz) and loss factor with their standard uncertainties, level
-    of tone over noise (dB), and the reason why it does not count ("" if it does)."""
+    """One tap: time of the hit (s), frequency (Hz) and loss factor with their standard uncertainties, and the
+    reason why it does not count ("" if it does)."""
 
     time: float
     frequency: float
     frequency_u: float
     loss: float
     loss_u: float
-    over_noise: float
     reason: str = ""
 
 
@@ -103,9 +102,9 @@ def tap_tones(recording: Recording, expected: float | Sequence[float] | None = N
                            for start, stop in zip(hits, ends, strict=True)))
 
 
-def _refused(when: float, why: str, f: float = float("nan"), over: float = float("nan")) -> Tap:
+def _refused(when: float, why: str, f: float = float("nan")) -> Tap:
     nan = float("nan")
-    return Tap(time=when, frequency=f, frequency_u=nan, loss=nan, loss_u=nan, over_noise=over, reason=why)
+    return Tap(time=when, frequency=f, frequency_u=nan, loss=nan, loss_u=nan, reason=why)
 
 
 def _range(expected: float | Sequence[float] | None, rate: float) -> tuple[float, float]:
@@ -167,8 +166,8 @@ def _one(samples: Array, before: Array, recording: Recording, start: int, stop: 
     first, last = start + int(STRIKE * rate), min(stop - int(0.01 * rate), start + int(3.0 * rate))
     nan, when = float("nan"), start / rate
 
-    def no(why: str, f: float = nan, over: float = nan) -> Tap:
-        return _refused(when, why, f, over)
+    def no(why: str, f: float = nan) -> Tap:
+        return _refused(when, why, f)
 
     if any(when - 0.01 < t < when + 0.2 for t in recording.clipped):
         return no("clipped: the recorder was overdriven. Tap more softly, or move the microphone away")
@@ -186,19 +185,18 @@ def _one(samples: Array, before: Array, recording: Recording, start: int, stop: 
     noise = _noise(quiet, z)
     over = float(20 * np.log10(np.abs(z[:3]).max() / noise))
     if _hum_beside(quiet, tone, half) > HUM_SHARE * np.abs(z[:3]).max():
-        return no(HUM.format(tone), tone, over)
+        return no(HUM.format(tone), tone)
     above = np.flatnonzero(np.abs(z) < 3 * noise)
     end = len(z) - int(0.5 / half * slow) - 1           # there the filter lacks what would have come
     used = z[:min(above[0] if len(above) else end, max(end, 1))]
     if over < 15 or len(used) < 6:
-        return no("the tone hardly stands above the noise. Record nearer, in a quieter room", tone, over)
+        return no("the tone hardly stands above the noise. Record nearer, in a quieter room", tone)
     if (not len(above) or above[0] >= end) and np.abs(used[-1]) > 0.3 * np.abs(used[0]):
-        return no("cut off: the board still rings where the sound ends. Let the recorder run longer", tone,
-                  over)
+        return no("cut off: the board still rings where the sound ends. Let the recorder run longer", tone)
     if len(used) / slow * tone < LEAST_CYCLES:
         return no(f"the tone is heard for only {len(used) / slow * 1000:.0f} ms. Hang the board at its still "
-                  "points, and let the recorder run until it is quiet", tone, over)
-    return _fitted(used[:LONGEST], slow, tone, noise, when, over)
+                  "points, and let the recorder run until it is quiet", tone)
+    return _fitted(used[:LONGEST], slow, tone, noise, when)
 
 
 def _peak(sound: Array, rate: float, low: float, high: float) -> float | None:
@@ -241,7 +239,7 @@ def _noise(before: tuple[Array, float] | None, z: Array) -> float:
     return max(min(late, 0.1 * float(np.abs(z).max())), 1e-7)
 
 
-def _fitted(z: Array, slow: float, tone: float, noise: float, when: float, over: float) -> Tap:
+def _fitted(z: Array, slow: float, tone: float, noise: float, when: float) -> Tap:
     """One tap from its slow rotation: the strongest of two dying rotations."""
     along = directions(z)
     factors, amplitude = pencil(z, along, 2 if len(z) >= 12 else 1)
@@ -259,12 +257,12 @@ def _fitted(z: Array, slow: float, tone: float, noise: float, when: float, over:
         f, eta = _read(factors[main], slow, tone)
         if apart < max(1.5 * eta * f, 2.0):
             words = f"two tones only {apart:.1f} Hz apart. " + UNEVEN
-            return _refused(when, words, f, over)
+            return _refused(when, words, f)
     if not (two and gain > BETTER):
         factors, main, pair_left = one, 0, single_left
         if single_left > max(4 * noise, 0.1 * np.abs(z[0])):
             f = _read(one[0], slow, tone)[0]
-            return _refused(when, "its fall is not that of one tone. " + UNEVEN, f, over)
+            return _refused(when, "its fall is not that of one tone. " + UNEVEN, f)
     f, eta = _read(factors[main], slow, tone)
     # Cramer-Rao bounds of one dying rotation in noise of that size, whose samples are alike in threes
     k = np.arange(len(z))
@@ -278,7 +276,7 @@ def _fitted(z: Array, slow: float, tone: float, noise: float, when: float, over:
         told = f"(loss factor {1000 * eta:.1f} thousandths)"
         words = (f"it hardly dies {told}, as hum or feedback does. Switch off what hums" if eta < LEAST_LOSS
                  else f"it dies at once {told}. Let the board hang free at its still points")
-    return Tap(time=when, frequency=f, frequency_u=f_u, loss=eta, loss_u=eta_u, over_noise=over, reason=words)
+    return Tap(time=when, frequency=f, frequency_u=f_u, loss=eta, loss_u=eta_u, reason=words)
 
 
 def _read(factor: complex, slow: float, tone: float) -> tuple[float, float]:

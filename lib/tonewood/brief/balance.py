@@ -19,7 +19,8 @@ import numpy as np
 
 from tonewood import checks
 from tonewood.brief.body import BodyPlan
-from tonewood.draws import GRAVITY, Array, Draws, band
+from tonewood.constants import GRAVITY
+from tonewood.draws import Array, Draws, band
 from tonewood.neck.design import Design
 from tonewood.neck.layup.neck import Neck
 from tonewood.neck.section.stations import at_stations

@@ -16,7 +16,8 @@ import numpy as np
 from tonewood.bench.foretold import READ, foretell
 from tonewood.bench.readings import KINDS, Reading
 from tonewood.brief.cut_list import CutList
-from tonewood.draws import GRAVITY, Array
+from tonewood.constants import GRAVITY
+from tonewood.draws import Array
 from tonewood.neck.load.rod import Rod
 
 

@@ -14,7 +14,8 @@ import numpy as np
 from tonewood.bench import log
 from tonewood.bench.log_columns import Measurement
 from tonewood.bench.slanted_strip import foretold_left, held_flat, stiffness_left
-from tonewood.draws import GRAVITY, band, written_band
+from tonewood.constants import GRAVITY
+from tonewood.draws import band, written_band
 from tonewood.lesson.shared.class_readings import files_of, paths_box, typed_paths
 from tonewood.lesson.shared.own_woods import LOG
 from tonewood.lesson.shared.readings_view import together

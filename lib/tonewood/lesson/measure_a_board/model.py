@@ -11,7 +11,8 @@ from tonewood.bench.knowledge import Knowledge
 from tonewood.bench.log_columns import Measurement
 from tonewood.bench.measure import bend_modulus, tap_modulus
 from tonewood.bench.own_board import OwnBoard, measured_board, twist_expected
-from tonewood.draws import GRAVITY, Z90, Array, Draws
+from tonewood.constants import GRAVITY
+from tonewood.draws import Z90, Array, Draws
 from tonewood.lesson.shared import shop
 from tonewood.lesson.shared.shop import NECK_12
 from tonewood.neck.design import Design

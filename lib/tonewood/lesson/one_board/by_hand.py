@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from tonewood.bench import measure
-from tonewood.draws import GRAVITY
+from tonewood.constants import GRAVITY
 from tonewood.lesson.shared.shop import shop_moisture
 from tonewood.panel.page import Shown, table
 from tonewood.wood.board import Board

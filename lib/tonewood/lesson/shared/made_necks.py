@@ -21,7 +21,7 @@ from tonewood.bench.foretold import Foretold, foretell
 from tonewood.bench.readings import KINDS, Reading, reading
 from tonewood.bench.stock import Stock
 from tonewood.bench.update import Updated, update
-from tonewood.draws import GRAVITY
+from tonewood.constants import GRAVITY
 from tonewood.lesson.shared.shop import NECK_12, changed, truss_rod
 from tonewood.neck.design import Design
 from tonewood.remember import remember

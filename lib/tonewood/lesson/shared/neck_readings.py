@@ -22,7 +22,7 @@ from tonewood.bench.readings import KINDS, Reading, reading
 from tonewood.bench.readings_log import NotRead, delivery, readings_of, row_of
 from tonewood.bench.stock import Stock, stock_of
 from tonewood.bench.update import Updated, update
-from tonewood.draws import GRAVITY
+from tonewood.constants import GRAVITY
 from tonewood.lesson.shared.design_strip import FOLDER
 from tonewood.lesson.shared.made_necks import made_necks
 from tonewood.lesson.shared.own_woods import LOG

@@ -10,7 +10,8 @@ import numpy as np
 
 from tonewood.brief.checkpoints import Checkpoint, checkpoints
 from tonewood.brief.cut_list import Allowances, CutList, Piece, cut_list
-from tonewood.draws import INCH, written, written_band, written_inches
+from tonewood.constants import INCH
+from tonewood.draws import written, written_band, written_inches
 from tonewood.lesson.shared.sheets import paper
 from tonewood.lesson.shared.sheets.client_sheet import woods_of
 from tonewood.lesson.shared.sheets.drawing import blank_drawing
