@@ -16,7 +16,7 @@ from tonewood.neck.report.calculation_sheet import Entry, Sheet, calculation_she
 from tonewood.neck.seasons.drying import column, drying_section
 from tonewood.neck.seasons.eigenstrain import stack
 from tonewood.neck.seasons.movement import movement
-from tonewood.neck.seasons.year import MONTH, year
+from tonewood.neck.seasons.year import MONTH
 from tonewood.panel import chosen
 from tonewood.panel.page import Shown, table
 from tonewood.wood.climate import indoor, place, workshop
@@ -80,8 +80,7 @@ def whole_section_drying(draws: int = MANY) -> SimpleNamespace:
         return float(np.interp(0.5, (path - start) / (end - start), times))
 
     layers, whole = column(neck), drying_section(neck)
-    many = drawn(NECK_12, draws)
-    one, other = (year(many, TOWN, points=13, setup_relief=SET, whole_section=yes) for yes in (False, True))
+    one, other = (gone(NECK_12, draws, whole_section=yes) for yes in (False, True))
     low, _, high = one.band()
     months, air = np.arange(13) * MONTH * DAY, np.tile(indoor(TOWN).moisture, 2)[9:22]
     return SimpleNamespace(

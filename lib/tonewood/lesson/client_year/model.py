@@ -145,13 +145,14 @@ def drawn(design: Design = NECK_12, draws: int = DRAWS, origin: str = "different
 
 
 def gone(design: Design = NECK_12, draws: int = DRAWS, origin: str = "different trees",
-         known: tuple[str, ...] = (), only: tuple[int, ...] = (), **values: Any) -> Year:
+         known: tuple[str, ...] = (), only: tuple[int, ...] = (), whole_section: bool = False,
+         **values: Any) -> Year:
     """The Year of a design at one setting of the controls (those left out: at their start values, the room as
     is usual in the town), kept for reuse. origin, known: as for drawn; only: which of its thirteen moments,
-    behind that of delivery; all where none is named."""
+    behind that of delivery; all where none is named. whole_section: as for seasons.year."""
     v = {**defaults(design), **(usual(values["place"]) if "place" in values else {}), **values}
     made = build(design, **{name: v[name] for name in ("shop", "main", "stripes", "ring_angle", "rod")})
-    return _year(made, draws, origin, known, only, *(v[name] for name in (
+    return _year(made, draws, origin, known, only, whole_section, *(v[name] for name in (
         "place", "delivered", "temperature", "added", "humidifier", "cooled", "cooled_to", "back", "board",
         "rod")))
 
@@ -173,14 +174,15 @@ def _rod_set(design: Design, draws: int, origin: str, known: tuple[str, ...]) ->
 
 
 @remember(32)
-def _year(design, draws, origin, known, only, town, delivered, temperature, added, humidifier, cooled,
-          cooled_to, back, board, kind):
+def _year(design, draws, origin, known, only, whole_section, town, delivered, temperature, added, humidifier,
+          cooled, cooled_to, back, board, kind):
     rod, effort = _rod_set(design, draws, origin, known) if kind == "single-acting" else (None, 0.0)
     shop = Air(ROOM, humidity_for(ROOM, design.shop_moisture), design.shop_moisture)
     days = np.linspace(0.0, 365.25, 13)
     return year(_here(design, draws, origin, known), town, delivered, shop, temperature, added / 100, cooled,
                 HUMIDIFIERS[humidifier], back, board, setup_relief=SET, rod=rod, effort=effort,
-                points=days[[0, *only]] if only else days, seed=SEED, cooled_to=cooled_to)
+                points=days[[0, *only]] if only else days, seed=SEED, cooled_to=cooled_to,
+                whole_section=whole_section)
 
 
 @dataclass(frozen=True)
