@@ -147,8 +147,12 @@ def test_each_kind_of_control_does_its_thing_by_keyboard(lab):
     text.fill("")
     page.keyboard.type("0,5 mdx")
     assert text.input_value() == "0,5 mdx"
-    lab.settle()                   # on a busy machine the kernel still answers the first text
+    page.wait_for_timeout(500)     # each key has gone to the kernel by then;
+    lab.settle()                   # on a busy machine it still answers the first text
     text.fill("0,5")
+    page.wait_for_timeout(500)
+    lab.settle()
+    assert text.input_value() == "0,5"
     page.get_by_role("button", name="Check my answer").press("Enter")
     page.get_by_text("Right. You said").wait_for()
     assert lab.page.locator(".tonewood-error:not([hidden])").count() == 0 and lab.errors == []
