@@ -231,7 +231,7 @@ def controls(design: Design = NECK_12, home: bool = True) -> dict[str, Control]:
 
 def relief_ledger(home: bool = True, where: str | None = "beside", design: Design = NECK_12) -> LiveFigure:
     """The relief ledger, ready to slide; home: with the year at the client's. Last line of a cell."""
-    live = LiveFigure(_setup(home), change, controls(design, home), inches=(9.2, 5.8 if home else 3.6),
+    live = LiveFigure(_setup(home), change, controls(design, home), inches=(9.2, 5.6 if home else 3.6),
                       place=where, subject=design, narrow=_stack(home),
                       alt="A running account of relief in millimetres: strings, tangs, rod and creep"
                           f"{', home, driest and dampest month by kind of rod' if home else ''}, known steps "
