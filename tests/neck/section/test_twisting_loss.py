@@ -155,3 +155,18 @@ def test_a_bar_of_little_loss_lowers_it():
     neck = example_neck()
     barred = replace(neck, channel=None, bars=(Bar(-9 * MM), Bar(9 * MM)))
     assert twisting_loss(barred, [0.2])[0] < twisting_loss(replace(neck, channel=None), [0.2])[0]
+
+
+def test_rift_wood_loses_what_its_stiffness_in_twist_falls_by():
+    """Rings at 40° and grain that runs out tie the two shears together. Where every modulus falls by a
+    ten-thousandth of its own loss, GJ falls by a ten-thousandth of the section's (complex moduli to first
+    order; the torsion itself is held against another package elsewhere)."""
+    wood = species("hard maple")
+    board = Board(wood, np.radians(40.0), np.radians(12.0), np.radians(5.0), loss=0.01)
+    each, e = losses(board.eta_L, wood.group), wood.elastic
+    terms = {"E_L": each.L, "E_R": each.R, "E_T": each.T, "G_LR": each.LR, "G_LT": each.LT, "G_RT": each.RT}
+    softer = replace(e, **{name: getattr(e, name) * (1 - 1e-4 * loss) for name, loss in terms.items()})
+    soft = replace(board, constants=softer)
+    whole, fallen = (torsion(neck_of([b] * 2, b), [0.2]).GJ[0] for b in (board, soft))
+    assert twisting_loss(neck_of([board] * 2, board), [0.2])[0] == pytest.approx(
+        (1 - fallen / whole) / 1e-4, rel=2e-3)
