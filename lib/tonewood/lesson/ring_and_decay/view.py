@@ -159,7 +159,7 @@ class RingView:
                                           y + 0.38 * shape / np.max(np.abs(shape)) * np.sign(shape[0])]))
             near.append(k == engaged)
             still = high[k] - low[k] < 0.01 * low[k]         # the body's stiffness is one number, not drawn
-            reach = "body, no band" if still else f"{low[k]:.0f} to {high[k]:.0f}"
+            reach = "the body's" if still else f"{low[k]:.0f} to {high[k]:.0f}"
             words.append(f"{now.map.mode_frequency[k]:.0f} Hz ({reach})" + " ◂" * near[-1])
         self.still.set_segments([[(line[0, 0], y), (line[-1, 0], y)] for y,
                                  line in zip(self._rows, lines, strict=True)])
