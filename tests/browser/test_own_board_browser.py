@@ -36,6 +36,7 @@ def test_a_board_goes_from_the_microphone_into_every_lesson(lesson, open_noteboo
         page.get_by_role("button", name=re.compile("Upload a recording")).first.click()
     chosen.value.set_files(str(path))
     page.get_by_text("Read from maple blank.wav").first.wait_for()
+    lab.settle()                   # its pictures have come too, which move the button down
     page.get_by_role("button", name="Use it in the figure above").last.click()
     lab.until(lambda: "weighed and tapped" in said.inner_text(), "the tap did not reach the figure")
     tapped = band(said.inner_text())
@@ -48,6 +49,7 @@ def test_a_board_goes_from_the_microphone_into_every_lesson(lesson, open_noteboo
     page.get_by_text(re.compile(r"Recorded [\d.]+ s")).wait_for()
     page.get_by_text("Read from microphone.wav").first.wait_for()
     assert page.get_by_text(re.compile(r"271\.\d Hz, ± ")).count()
+    lab.settle()                   # its pictures have come too, which move the button down
     page.get_by_role("button", name="Use it in the figure above").last.click()
     lab.until(lambda: "loss factor 8." in said.inner_text(), "the microphone's taps did not reach the figure")
 
