@@ -13,7 +13,6 @@ all sag more than foretold has a table too stiff for the shop's boards (bench.po
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
@@ -21,7 +20,7 @@ import numpy as np
 
 from tonewood.bench.foretold import main_stripes
 from tonewood.bench.update import Updated
-from tonewood.draws import Z90, Array, bisect
+from tonewood.draws import Z90, Array
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -88,26 +87,6 @@ def entries(found: Updated, earlier: bool = False) -> list[Entry]:
             for read, (low, middle, high) in zip(found.readings, bands, strict=True)]
 
 
-def _beta_below(x: float, a: float, b: float) -> float:
-    """Share of the beta distribution (a, b) below x: continued fraction, Abramowitz and Stegun 26.5.8."""
-    if x > (a + 1) / (a + b + 2):
-        return 1 - _beta_below(1 - x, b, a)
-    fraction = 1.0
-    for m in range(40 + int(3 * math.sqrt(max(a, b))), 0, -1):                  # from its far end
-        odd = -(a + m - 1) * (a + b + m - 1) / ((a + 2 * m - 2) * (a + 2 * m - 1)) * x
-        even = m * (b - m) / ((a + 2 * m - 1) * (a + 2 * m)) * x
-        fraction = 1 + odd / (1 + even / fraction)
-    log = math.lgamma(a + b) - math.lgamma(a) - math.lgamma(b) + a * math.log(x) + b * math.log1p(-x)
-    return math.exp(log) / (a * fraction)
-
-
-def _beta_point(a: float, b: float, share: float) -> float:
-    """Where a share of the beta distribution lies below. As scipy.special.betaincinv, without its import,
-    which would take longer than a table of coverage."""
-    found = bisect(lambda x: np.array([_beta_below(float(x[0]), a, b) < share]), np.zeros(1), np.ones(1), 40)
-    return float(found[0])
-
-
 def coverage(given: Iterable[Entry]) -> Coverage:
     """Coverage of the 90 % bands over entries: a share with its own 90 % band. Raises ValueError for none.
 
@@ -129,8 +108,10 @@ def coverage(given: Iterable[Entry]) -> Coverage:
         between = K / (K - 1) * float(np.sum((hits - share * sizes) ** 2)) / n**2
         effect = min(max(1.0, between / (share * (1 - share) / n)), n / K)
     worth, k = n / effect, inside / effect
-    low = _beta_point(k, worth - k + 1, 0.05) if inside else 0.0
-    high = _beta_point(k + 1, worth - k, 0.95) if inside < n else 1.0
+    from scipy.special import betaincinv
+
+    low = float(betaincinv(k, worth - k + 1, 0.05)) if inside else 0.0
+    high = float(betaincinv(k + 1, worth - k, 0.95)) if inside < n else 1.0
     return Coverage(inside=inside, readings=n, necks=K, share=share, low=low, high=high, worth=worth)
 
 

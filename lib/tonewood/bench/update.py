@@ -14,7 +14,6 @@ readings would have to move, in standard deviations; what is not among the unkno
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
@@ -132,14 +131,6 @@ def _pull(predicted: Array, values: Array, errors: Array, seed: int) -> Array:
     return np.asarray(np.linalg.solve(np.atleast_2d(np.cov(predicted)) + np.diag(errors**2), lacks))
 
 
-def _beyond(squares: float, count: int) -> float:
-    """Chance of a chi-square with `count` degrees of freedom above `squares`. As scipy.special.chdtrc, whose
-    import would take longer than all else here. Source: Abramowitz and Stegun 26.4.4 and 26.4.5."""
-    half = squares / 2
-    terms = (half**k / math.gamma(k + 1) for k in np.arange(count % 2 / 2, count / 2 - 0.5))
-    return (math.erfc(math.sqrt(half)) if count % 2 else 0.0) + math.exp(-half) * sum(terms)
-
-
 def weigh(predicted: Array, values: Array, errors: Array) -> tuple[Array, float]:
     """Weights (D,), adding up to 1, of draws that foretell readings `predicted` (n, D) with `values` (n,) and
     standard `errors` (n,), all in one unit a row; and the number of draws they are worth. Source: Bayes,
@@ -186,6 +177,8 @@ def update(necks: Foretold, readings: Sequence[Reading], fewest: float = FEWEST)
     if readings:
         off = values - predicted.mean(-1)
         covariance = np.atleast_2d(np.cov(predicted)) + np.diag(errors**2)
-        as_far = _beyond(float(off @ np.linalg.solve(covariance, off)), len(readings))
+        from scipy.special import chdtrc
+
+        as_far = float(chdtrc(len(readings), off @ np.linalg.solve(covariance, off)))
     return Updated(necks=necks, readings=readings, method=method, effective=worth, weights=weights,
                    predicted=predicted, errors=errors, foretold=foretold, as_far=as_far)

@@ -5,11 +5,10 @@ import numpy as np
 import pytest
 
 from tonewood.bench import log
-from tonewood.bench.coverage import _beta_point, bias, coverage, grouped
+from tonewood.bench.coverage import bias, coverage, grouped
 from tonewood.bench.foretold import foretell
 from tonewood.bench.readings import KINDS, reading
 from tonewood.bench.readings_log import delivery, readings_of, row_of
-from tonewood.bench.update import _beyond
 from tonewood.lesson.client_year.by_hand import glued_strip
 from tonewood.lesson.shared import class_readings as many
 from tonewood.lesson.shared.ledger import ledger
@@ -110,17 +109,6 @@ def test_twenty_made_necks_hold_and_point_at_the_soft_wood():
     shown = many.made_shown().plain
     assert "Made data" in shown and "African mahogany (khaya): sag" in shown
     assert "these boards are softer than the table" in shown
-
-
-def test_shares_of_chi_square_and_beta_agree_with_scipy():
-    from scipy.special import betaincinv, chdtrc
-
-    for count in (1, 2, 5, 12):
-        for squares in (0.0, 0.3, 4.0, 40.0):
-            assert _beyond(squares, count) == pytest.approx(chdtrc(count, squares), rel=1e-10)
-    for a, b in ((0.6, 5.0), (8.3, 1.01), (162.4, 18.6), (900.0, 101.0), (1.0, 3.2)):
-        for share in (0.05, 0.95):
-            assert _beta_point(a, b, share) == pytest.approx(betaincinv(a, b, share), abs=1e-9)
 
 
 @pytest.mark.parametrize("told", TOLD)
