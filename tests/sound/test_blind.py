@@ -38,6 +38,7 @@ def test_interval_is_the_exact_one():
 def test_fewest_right_answers():
     assert [needed(n) for n in (4, 5, 8, 10, 12, 16, 20)] == [5, 5, 7, 9, 10, 12, 15]
     assert score(10, 12).heard and not score(9, 12).heard
+    assert needed(1) == 2               # one trial is won by guessing half the time: no score is enough
 
 
 def test_guessing_listener_passes_no_more_often_than_promised():
