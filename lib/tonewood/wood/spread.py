@@ -19,7 +19,6 @@ and stiffness within a species from memory, unverified; all of them in data/rule
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -153,7 +152,7 @@ def draw_boards(boards: Iterable[Board], draws: int = 1000, seed: int = 0, kinsh
         # the quarrel of the sources about its mean stiffness: one error for all stripes of a wood.
         of_the_wood = draws, seed, ((1.0, 20_000 + name),)
         filled = board.constants or _filled(board.species, draws, seed, 50_000 + name)
-        out.append(replace(board, constants=filled, **_drawn(board, key, of_the_wood, supply, alone)))
+        out.append(board.trusted(constants=filled, **_drawn(board, key, of_the_wood, supply, alone)))
     return out
 
 
