@@ -19,7 +19,7 @@ from tonewood.neck.layup.shapes import FretboardLayer, whole_fretboard
 from tonewood.neck.load.joint import JOINTS, Joint
 from tonewood.neck.load.setup import Setup
 from tonewood.strings.pitch import TUNINGS, fret_position
-from tonewood.strings.sets import SETS, scaled, string_set
+from tonewood.strings.sets import SETS, string_set
 from tonewood.strings.wire import StringSet
 from tonewood.wood.board import Board
 from tonewood.wood.own import OwnWood, stated
@@ -235,8 +235,8 @@ class Design:
 
     def string_set(self) -> StringSet:
         """The StringSet, at this scale length."""
-        return scaled(string_set(self.strings.set, self.strings.tuning, self.scale_length),
-                      self.strings.gauge)
+        plan = self.strings
+        return string_set(plan.set, plan.tuning, self.scale_length, gauge=plan.gauge)
 
     def setup(self) -> Setup:
         """The Setup of the strings over the board."""

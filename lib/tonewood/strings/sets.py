@@ -5,7 +5,6 @@ them to the set in hand.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import replace
 
 from tonewood import checks
 from tonewood.draws import Draws
@@ -25,30 +24,19 @@ SETS = tuple(_SETS)
 
 @remember(16)
 def string_set(name: str = "six", tuning: str | Iterable[str] | None = None, length: Draws | None = None,
-               wrap: str = "nickel-plated steel") -> StringSet:
+               wrap: str = "nickel-plated steel", gauge: float = 1.0) -> StringSet:
     """A ready StringSet: name "six", "seven", "eight", "bass four" or "bass five". Raises ValueError.
 
     tuning: a name in pitch.TUNINGS, note names bass to treble, or None for the usual one. length: speaking
     length in m, one number or one per string (multi-scale), or None for the usual one. wrap: one of
-    wire.WRAPS.
+    wire.WRAPS. gauge: factor (0.5 to 2) on every diameter, cores too; tension grows with its square.
 
-    >>> round(string_set("six").total_tension)
-    462
+    >>> round(string_set("six").total_tension), round(string_set("six", gauge=1.1).total_tension)
+    (462, 560)
     """
+    checks.fraction("factor on the gauges", gauge, 0.5, 2.0, "")
     gauges, usual = _SETS[checks.choice("string set", name, SETS)]
-    strings = tuple(plain(1e-3 * g) if isinstance(g, float) else wound(1e-3 * g[0], 1e-3 * g[1], wrap)
+    size = 1e-3 * gauge
+    strings = tuple(plain(size * g) if isinstance(g, float) else wound(size * g[0], size * g[1], wrap)
                     for g in gauges)
     return StringSet(strings, notes(tuning or TUNINGS[name]), usual if length is None else length)
-
-
-@remember(16)
-def scaled(strings: StringSet, factor: float) -> StringSet:
-    """The same StringSet with every diameter (core too) multiplied by `factor` (0.5 to 2), tuned to the same
-    notes: tension grows with factor squared. Raises ValueError.
-
-    >>> round(scaled(string_set("six"), 1.1).total_tension)
-    560
-    """
-    checks.fraction("factor on the gauges", factor, 0.5, 2.0, "")
-    return replace(strings, strings=tuple(replace(s, diameter=factor * s.diameter, core=factor * s.core)
-                                          for s in strings.strings))

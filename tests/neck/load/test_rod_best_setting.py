@@ -1,4 +1,4 @@
-"""The best setting within a rod's limit, and string sets scaled by gauge."""
+"""The best setting within a rod's limit, and string sets of another gauge."""
 
 import numpy as np
 import pytest
@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from tonewood.neck.load.relief import Strung, bend
 from tonewood.neck.load.rod import Rod, relief_with_rod, unit_response
 from tonewood.neck.load.rod_limits import best_setting
-from tonewood.strings.sets import scaled, string_set
+from tonewood.strings.sets import string_set
 
 SCALE = 0.648
 FRETS = SCALE * (1 - 2 ** (-np.arange(1, 23) / 12))
@@ -66,13 +66,12 @@ def test_best_setting_refuses_millimetres():
 def test_thicker_sets_pull_with_the_square_of_the_gauge(name):
     """Independently derived: mass per length goes with the area, tension with the mass at a given pitch;
     stress stays."""
-    usual, heavy = string_set(name), scaled(string_set(name), 1.1)
+    usual, heavy = string_set(name), string_set(name, gauge=1.1)
     assert heavy.tension == pytest.approx(1.21 * usual.tension)
     assert heavy.tension_breaking_share == pytest.approx(
         usual.tension_breaking_share) and heavy.tuning == usual.tuning
-    assert scaled(usual, 1.0).tension == pytest.approx(usual.tension)
 
 
-def test_scaled_refuses_percent():
+def test_gauge_refuses_percent():
     with pytest.raises(ValueError, match="1.1"):
-        scaled(string_set("six"), 110)
+        string_set("six", gauge=110)

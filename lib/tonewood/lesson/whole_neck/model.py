@@ -28,6 +28,8 @@ LISTS = {"main": "neck", "accent": "neck", "centre": "neck", "fretboard": "fretb
 BUILT = {"one board": 1, "a board on a veneer of 0.6 mm": 2, "a board on two veneers of 0.6 mm each": 3,
          "none, frets in the neck": 0}
 """How a fretboard is built, and of how many layers."""
+SHARED = ("built", "shop")
+"""The controls that change the one-piece reference too, beside its wood."""
 VENEER = 0.0006
 """Thickness (m) of the veneers of BUILT: as commonly sold (common practice, no source)."""
 
@@ -129,11 +131,12 @@ def appearing(count: int, layers: int = 1) -> set[str]:
         {"centre"} if count >= 3 and count % 2 else set())
 
 
-def one_piece(design: Design, wood: str) -> Design:
+@remember(64)
+def one_piece(design: Design, wood: str, **values: Any) -> Design:
     """The reference: one straight-grained flat-sawn piece of `wood`, same shape, Indian rosewood board, rod
-    only."""
-    made = changed(design, **dict.fromkeys(ROLES, wood), stripes=1, ring_angle=0.0, run_out=0.0, slope=0.0,
-                   fretboard=REFERENCE_FRETBOARD, bars=())
+    only. values: what controls change of the design, those of SHARED; the others change nothing here."""
+    made = changed(build(design, **values), **dict.fromkeys(ROLES, wood), stripes=1, ring_angle=0.0,
+                   run_out=0.0, slope=0.0, fretboard=REFERENCE_FRETBOARD, bars=())
     under = made.fretboard.under
     return made.changed(fretboard=replace(made.fretboard, under=())) if under else made
 
@@ -152,7 +155,8 @@ def evaluated(design: Design = NECK_12, **values: Any) -> tuple[Design, Evaluati
     """
     v, made = {**defaults(design), **values}, build(design, **values)
     return (made, worked(made, v["origin"], v["supply"], v["home"]),
-            worked(one_piece(made, v["reference"]), "different trees", v["supply"], v["home"]))
+            worked(one_piece(design, v["reference"], **{n: values[n] for n in SHARED if n in values}),
+                   "different trees", v["supply"], v["home"]))
 
 
 def cannot(design: Design) -> list[str]:
