@@ -29,7 +29,7 @@ from tonewood.neck.load.rod import Rod
 from tonewood.neck.load.usual_rod import usual_rod
 from tonewood.neck.seasons.drying import column
 from tonewood.neck.seasons.eigenstrain import solve
-from tonewood.neck.seasons.year import MONTH, PACES
+from tonewood.neck.seasons.year import MONTH, drawn_paces
 from tonewood.neck.section.regions import Regions, slot_share
 from tonewood.neck.section.shear import beside_stations
 from tonewood.neck.section.twist import ACROSS, LENGTH
@@ -168,8 +168,7 @@ class Quick:
         self._days = np.union1d(np.linspace(0.0, 365.25, 53), np.arange(13) * MONTH)
         self._air = np.interp(first + self._days / MONTH, np.arange(25), np.tile(months.moisture, 3)[:25])
         self._fill = np.random.default_rng(terms.seed).random(terms.draws)
-        pick = np.random.default_rng([terms.seed, 7]).integers(len(PACES), size=(2, terms.draws))
-        self._pick = pick[0] * len(PACES) + pick[1]
+        self._paces, self._pick = drawn_paces(terms.draws, terms.seed)
         self._pull = np.asarray(base.string_set().tension)
 
     def wood(self, key: str, ring_angle: float, stream: int, ripped: bool = False) -> _Wood:
@@ -215,8 +214,7 @@ class Quick:
         """Change of moisture over the year of neck and fretboard of these ovendry densities, at every pair of
         paces, (25, N) each."""
         if (key := (BINS * round(neck / BINS), BINS * round(board / BINS))) not in self._layers:
-            low, high = (np.ravel(p) for p in np.meshgrid(PACES, PACES, indexing="ij"))
-            found = column(self.terms.base.neck(), paces=(low, high), dry_density=key).follow(
+            found = column(self.terms.base.neck(), paces=self._paces, dry_density=key).follow(
                 self._days * DAY, self._air, float(self.start)) - self.start
             self._layers[key] = found[..., 0], found[..., 1]
         return self._layers[key]

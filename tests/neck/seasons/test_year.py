@@ -9,7 +9,7 @@ from tonewood.neck.layup.neck import Back, Bar, Channel, Fretboard, Neck, Outlin
 from tonewood.neck.load.bow import bow
 from tonewood.neck.seasons.drying import column
 from tonewood.neck.seasons.movement import movement
-from tonewood.neck.seasons.year import PACES, year
+from tonewood.neck.seasons.year import paces, year
 from tonewood.neck.section.section import section
 from tonewood.wood.board import Board
 from tonewood.wood.climate import Air, indoor, workshop
@@ -200,7 +200,7 @@ def test_paces_match_the_stated_band():
     from scipy.stats import norm
 
     z = norm.ppf([0.1, 0.3, 0.5, 0.7, 0.9])
-    assert PACES == pytest.approx(np.exp(z * np.log(rule("diffusion_band").value) / norm.ppf(0.95)), rel=1e-3)
+    assert paces() == pytest.approx(np.exp(z * np.log(rule("diffusion_band").value) / norm.ppf(0.95)), rel=1e-3)
 
 
 def test_months_run_from_delivery(many):

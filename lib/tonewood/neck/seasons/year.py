@@ -40,14 +40,14 @@ from tonewood.neck.seasons.within_board import with_gradient
 from tonewood.neck.section.stations import AtStations, at_stations, bending_stiffness
 from tonewood.wood.climate import MONTHS, Air, indoor, month_number, workshop
 from tonewood.wood.diffusion import DAY
+from tonewood.wood.facts import rule
 
 if TYPE_CHECKING:
     import pandas
 
 MONTH = 365.25 / 12
-PACES = np.exp(np.log(3.0) * np.array([-1.2816, -0.5244, 0.0, 0.5244, 1.2816]) / 1.6449)
-"""Five equally likely paces of diffusion: the 10, 30, 50, 70 and 90 % points of a lognormal whose 90 % band
-is times and divided by three."""
+_LIKELY = np.array([-1.2816, -0.5244, 0.0, 0.5244, 1.2816]) / 1.6449
+"""The 10, 30, 50, 70 and 90 % points of a normal distribution whose 95 % point is 1."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -108,11 +108,11 @@ class Year:
     def _relief(self) -> tuple[Array, Array]:
         """Relief change, and force of the rod, the mean of the draws among them."""
         _, moved, force = self._bent()
-        return self._with_setup(moved.relief), force
+        return self._with_setup(moved), force
 
-    def _with_setup(self, relief: Draws) -> Array:
+    def _with_setup(self, moved: Movement) -> Array:
         setup = self.setup_relief if self.neck.draws is None else mean_appended(self.setup_relief)
-        return np.asarray(relief + np.asarray(setup)[..., None] * (1 / self._stiffness - 1))
+        return np.asarray(moved.relief + np.asarray(setup)[..., None] * (1 / self._stiffness - 1))
 
     @property
     def relief(self) -> Array:
@@ -152,9 +152,8 @@ class Year:
     def at_frets(self) -> Array:
         """Change of the gap at every fret, (T, F) or (D, T, F), m: the wood's own bow there, and what
         stiffness and rod change, alike at every fret."""
-        free, moved, force = self._bent()
-        vars(self).setdefault("_relief", (self._with_setup(moved.relief), force))
-        return self._necks(free.relief_at + (self._relief[0] - free.relief)[..., None])
+        free, moved, _ = self._bent()
+        return self._necks(free.relief_at + (self._with_setup(moved) - free.relief)[..., None])
 
     @property
     def _wood(self) -> Movement:
@@ -284,9 +283,8 @@ def year(neck: Neck | AtStations, place: str | Air, delivered: int | str = "Octo
     layers = follow((1.0, 1.0))
     if neck.draws is not None:
         # the typical pace, and with it the mean of all boards, travels along as one more draw
-        pick = np.random.default_rng([seed, 7]).integers(len(PACES), size=(2, neck.draws))
-        low, high = (np.ravel(p) for p in np.meshgrid(PACES, PACES, indexing="ij"))
-        layers = np.concatenate([follow((low, high))[pick[0] * len(PACES) + pick[1]], layers[None]])
+        both, which = drawn_paces(neck.draws, seed)
+        layers = np.concatenate([follow(both)[which], layers[None]])
     seen = layers if neck.draws is None else layers[:-1]
     names = tuple(MONTHS[int(np.floor(m + 0.5)) % 12] for m in into)
     return Year(here=here, many=here if neck.draws is None else here.with_mean, days=days, month=names,
@@ -294,6 +292,29 @@ def year(neck: Neck | AtStations, place: str | Air, delivered: int | str = "Octo
                 ends=_pieces_moisture(neck, layers), setup_relief=setup_relief, rod=rod, effort=effort,
                 warmer=warmer, lean=None if neck.fretboard.layers else
                 (layers[..., 1] - layers[..., 0]) / column(neck).thickness[0])
+
+
+def paces() -> Array:
+    """Five equally likely paces of diffusion, as factors: the 10, 30, 50, 70 and 90 % points of a lognormal
+    distribution with the 90 % band of rule diffusion_band.
+
+    >>> paces().round(2).tolist()
+    [0.42, 0.7, 1.0, 1.42, 2.35]
+    """
+    return np.exp(np.log(rule("diffusion_band").value) * _LIKELY)
+
+
+def drawn_paces(draws: int, seed: int) -> tuple[tuple[Array, Array], Array]:
+    """Pairs of paces, of neck and fretboard, (25,) each, as factors, and for every draw the number of its
+    pair, (D,). Raises ValueError.
+
+    >>> drawn_paces(3, 0)[1].tolist()
+    [18, 2, 8]
+    """
+    one, draws = paces(), checks.whole("draws", draws, 1, 1_000_000)
+    low, high = (np.ravel(p) for p in np.meshgrid(one, one, indexing="ij"))
+    pick = np.random.default_rng([checks.whole("seed", seed, 0), 7]).integers(len(one), size=(2, draws))
+    return (low, high), pick[0] * len(one) + pick[1]
 
 
 def _days(points: int | Sequence[float] | Array) -> Array:
