@@ -83,7 +83,8 @@ def test_a_room_tells_its_equilibrium_and_doubts_what_has_not_settled():
 def test_two_weeks_in_a_room_by_a_plane_sheet_in_steps():
     """The share settled against diffusion in 200 slices, explicit steps, with the film on both faces: Fick's
     law by another method than the series."""
-    from tonewood.wood.diffusion import DAY, diffusivity
+    from tonewood.constants import DAY
+    from tonewood.wood.diffusion import diffusivity
     from tonewood.wood.finish import finish
     D, h, half = diffusivity(MAPLE.density), finish("bare").film(MAPLE.density), 0.0125
     n = 60

@@ -5,7 +5,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tonewood.wood.diffusion import DAY, Column, diffusivity, roots, time_to, uptake
+from tonewood.constants import DAY
+from tonewood.wood.diffusion import Column, diffusivity, paces, roots, time_to, uptake
 from tonewood.wood.facts import rule
 
 
@@ -147,3 +148,11 @@ def test_roots_are_roots():
 def test_bad_input_is_named(call, words):
     with pytest.raises(ValueError, match=words):
         call()
+
+
+def test_paces_match_the_stated_band():
+    from scipy.stats import norm
+
+    z = norm.ppf([0.1, 0.3, 0.5, 0.7, 0.9])
+    band = rule("diffusion_band").value
+    assert paces() == pytest.approx(np.exp(z * np.log(band) / norm.ppf(0.95)), rel=1e-3)

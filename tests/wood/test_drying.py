@@ -10,7 +10,8 @@ Conduction of Heat in Solids (1959), 3.6.
 import numpy as np
 import pytest
 
-from tonewood.wood.diffusion import DAY, Column, uptake
+from tonewood.constants import DAY
+from tonewood.wood.diffusion import Column, uptake
 from tonewood.wood.drying import DryingSection
 
 D, FILM, RHO = 1e-10, 2e-8, 600.0

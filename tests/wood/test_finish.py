@@ -4,7 +4,8 @@ it."""
 import numpy as np
 import pytest
 
-from tonewood.wood.diffusion import DAY, Column
+from tonewood.constants import DAY
+from tonewood.wood.diffusion import Column
 from tonewood.wood.finish import effectiveness, finish, finishes
 
 TESTED_ON_THREE_DAYS = [(n, c) for n, c in finishes() if len(finish(n, c).days) == 3]

@@ -33,10 +33,11 @@ from tonewood import checks
 from tonewood.bench.procedures import blank_sag, blank_weight, dead_fret, misread_twist, strip_bow
 from tonewood.bench.readings import HOME, KINDS, Reading, day
 from tonewood.bench.stock import Stock, towards_stock
+from tonewood.constants import DAY
 from tonewood.draws import Z90, Array, band
 from tonewood.neck.design import Design
 from tonewood.neck.layup.neck import Neck, spread
-from tonewood.neck.load.creep import DAY, coefficient
+from tonewood.neck.load.creep import coefficient
 from tonewood.neck.load.relief import Relief, relief
 from tonewood.neck.load.rod import Rod, set_rod
 from tonewood.neck.seasons.movement import movement

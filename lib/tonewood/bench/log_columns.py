@@ -14,7 +14,7 @@ from math import isfinite, pi
 from typing import Any, NamedTuple
 
 from tonewood import checks
-from tonewood.constants import GRAVITY
+from tonewood.constants import GRAVITY, INCH, POUND
 from tonewood.draws import readable
 
 LONGEST_TEXT = 2000
@@ -96,7 +96,7 @@ class Column:
         return self.accepted()
 
 
-_MM = {"m": (1000.0, 0.0), "cm": (10.0, 0.0), "in": (25.4, 0.0)}
+_MM = {"m": (1000.0, 0.0), "cm": (10.0, 0.0), "in": (1e3 * INCH, 0.0)}
 _SHARE = {"fraction": (100.0, 0.0)}
 COLUMNS: tuple[Column, ...] = (
     Column(name="date", type="date"), Column(name="board", type="text"), Column(name="neck", type="text"),
@@ -105,9 +105,9 @@ COLUMNS: tuple[Column, ...] = (
     Column(name="width", unit="mm", low=1, high=1000, si=1e-3, units=_MM),
     Column(name="thickness", unit="mm", low=0.3, high=300, si=1e-3, units=_MM),
     Column(name="mass", unit="g", low=1, high=100e3, si=1e-3,
-           units={"kg": (1000.0, 0.0), "oz": (28.349523125, 0.0), "lb": (453.59237, 0.0)}),
+           units={"kg": (1000.0, 0.0), "oz": (1e3 * POUND / 16, 0.0), "lb": (1e3 * POUND, 0.0)}),
     Column(name="load", unit="kg", low=0.005, high=500, si=GRAVITY,
-           units={"g": (1e-3, 0.0), "N": (1 / GRAVITY, 0.0), "lb": (0.45359237, 0.0)}),
+           units={"g": (1e-3, 0.0), "N": (1 / GRAVITY, 0.0), "lb": (POUND, 0.0)}),
     Column(name="span", unit="mm", low=10, high=3000, si=1e-3, units=_MM),
     Column(name="deflection", unit="mm", low=0.001, high=200, si=1e-3, units=_MM),
     Column(name="frequency", unit="Hz", low=5, high=20000, units={"kHz": (1000.0, 0.0)}),

@@ -15,6 +15,7 @@ from typing import Any
 import numpy as np
 
 from tonewood import checks
+from tonewood.constants import GRAVITY
 from tonewood.draws import Draws
 from tonewood.neck.section.torsion import rectangle_constant
 from tonewood.wood import moisture as water
@@ -95,7 +96,7 @@ def bend_modulus(load: Draws, deflection: Draws, span: Draws, width: Draws, thic
     2.1111
     """
     F = checks.number("load", load, 0.0, 5000.0, "N", lambda v: f"Grams? {v:g} g pull with "
-                      f"{v * 9.80665e-3:.3g} N" if v > 5000 else None, open_low=True)
+                      f"{v * 1e-3 * GRAVITY:.3g} N" if v > 5000 else None, open_low=True)
     d = checks.length("deflection", deflection, high=0.2)
     s, b, t = _sizes(span=span, width=width, thickness=thickness)
     slender = checks.number("span over thickness", s / t, 6.0,

@@ -14,6 +14,7 @@ import numpy as np
 
 from tonewood import checks
 from tonewood.bench import measure
+from tonewood.constants import DAY
 from tonewood.draws import Z90, Array
 from tonewood.remember import remember
 from tonewood.tables import Row, read_table
@@ -165,7 +166,7 @@ def settled_share(wood: Species, thickness: float, days: float) -> float:
     [0.49, 0.71, 0.99]
     """
     half = float(checks.length("thickness", thickness, high=0.2)) / 2
-    seconds = diffusion.DAY * float(checks.number("days", days, 0.0, 3650.0, "days"))
+    seconds = DAY * float(checks.number("days", days, 0.0, 3650.0, "days"))
     D, film = diffusion.diffusivity(wood.density), finish("bare").film(wood.density)
     return float(diffusion.uptake(D * seconds / half**2, film * half / D))
 

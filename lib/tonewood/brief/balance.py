@@ -26,18 +26,10 @@ from tonewood.neck.layup.neck import Neck
 from tonewood.neck.section.stations import at_stations
 from tonewood.remember import remember
 from tonewood.tables import Row, read_table
+from tonewood.wood.facts import rule
 
 if TYPE_CHECKING:
     import pandas
-
-STRAP_FRICTION = (0.2, 0.25, 0.3)
-"""Friction of a strap on a shirt, low, middle, high: from memory, unverified."""
-STRAP_DOUBT = 0.030
-"""Half width (m) of the band told with a margin: friction and wrap angle 30 % off either way, estimated."""
-THIGH = 0.14
-"""Length (m) of the waist that a thigh carries: from memory, unverified."""
-HEAVY = 6.0
-"""Press (N) of the forearm from which a seated instrument is called head-heavy: this project's convention."""
 
 
 @dataclass(frozen=True)
@@ -224,18 +216,19 @@ class Strap:
         """"level", "probably level", "probably dives" or "dives", by the margin's middle and its band."""
         middle = float(band(self.margin)[1])
         word = "level" if middle >= 0 else "dives"
-        return word if abs(middle) > STRAP_DOUBT else f"probably {word}"
+        return word if abs(middle) > rule("strap_limit_doubt").value else f"probably {word}"
 
 
-def strap_balance(centre: Draws, front: float, rear: float, friction: float = STRAP_FRICTION[1]) -> Strap:
+def strap_balance(centre: Draws, front: float, rear: float, friction: float | None = None) -> Strap:
     """Strap balance of a centre of gravity (m from the nut, float or (D,)) between buttons at `front` and
-    `rear` (m from the nut). friction: of strap on shoulder. Level while T_front / T_rear <= e^(friction pi).
-    Raises ValueError.
+    `rear` (m from the nut). friction: of strap on shoulder (None: rule strap_friction). Level while T_front /
+    T_rear <= e^(friction pi). Raises ValueError.
 
     >>> found = strap_balance(0.0, -0.10, 0.33)
     >>> round(found.limit, 5), found.verdict
     (0.03466, 'dives')
     """
+    friction = rule("strap_friction").value if friction is None else friction
     checks.number("friction of the strap", friction, 0.0, 2.0)
     if not front < rear:
         raise ValueError(f"strap buttons: {front:g} and {rear:g} m given; accepted: the front one nearer the "
@@ -259,20 +252,21 @@ class Seat:
         """"rests by itself", "rests with the forearm on it" or "head-heavy", by the force's middle."""
         middle = float(band(self.press)[1])
         return "rests by itself" if middle == 0 else (
-            "head-heavy" if middle > HEAVY else "rests with the forearm on it")
+            "head-heavy" if middle > rule("press_heavy").value else "rests with the forearm on it")
 
 
 def seat_balance(mass: Draws, centre: Draws, waist: float, arm: float) -> Seat:
     """Seat balance of an instrument of `mass` (kg) and `centre` (m from the nut): waist (m) rests on a thigh
-    THIGH long, forearm at `arm` (m). Moments about the edge of the thigh: press = W (edge - centre) / (arm -
-    edge), or of the fretting hand at the nut where the tail is the heavier. Estimated; the seat may lie
-    THIGH_DOUBT elsewhere. Raises ValueError.
+    (rule thigh_carries), forearm at `arm` (m). Moments about the edge of the thigh: press = W (edge - centre)
+    / (arm - edge), or of the fretting hand at the nut where the tail is the heavier. Estimated. Raises
+    ValueError.
 
     >>> round(float(seat_balance(3.5, 0.50, 0.60, 0.72).press), 2)
     5.42
     """
     mass = np.asarray(checks.number("mass", mass, 0.0, 20.0, "kg", open_low=True))
-    head_edge, tail_edge = waist - THIGH / 2, waist + THIGH / 2
+    half = rule("thigh_carries").value / 2
+    head_edge, tail_edge = waist - half, waist + half
     if arm <= head_edge:
         raise ValueError(f"forearm: at {arm:g} m given; accepted: further from the nut than {head_edge:g} m, "
                          "the edge of the thigh")

@@ -29,6 +29,10 @@ SCHEMA, VERSION = "tonewood brief", 1
 HANDS = {"light": 0.00010, "medium": 0.00015, "hard": 0.00020}
 """How hard they play, and by how much (m) the relief may swing over the year before that player must turn the
 rod: low action leaves less room. Judgement, no source."""
+ACTIONS = {"light": (0.0018, 0.0014), "medium": (0.0020, 0.0016), "hard": (0.0023, 0.0018)}
+"""The action (m) of bass and treble string that such a hand is given; common practice, no source."""
+HIGHER = 0.0005
+"""What a bass has more of it (m); common practice, no source."""
 GIVES = {"soft": (200.0, 340.0), "even": (320.0, 440.0), "firm": (420.0, 580.0), "very firm": (540.0, 1200.0),
          "any": None}
 """How the neck should feel under the hand, and its even bending stiffness (N m2) for a guitar's scale.
@@ -113,10 +117,9 @@ class Brief:
         >>> Brief(client="a friend", hand="light").base(example_design()).action_bass
         0.0018
         """
-        bass, treble = {"light": (0.0018, 0.0014), "medium": (0.0020, 0.0016),
-                        "hard": (0.0023, 0.0018)}[self.hand]
+        bass, treble = ACTIONS[self.hand]
         if self.strings.set.startswith("bass"):
-            bass, treble = bass + 0.0005, treble + 0.0005
+            bass, treble = bass + HIGHER, treble + HIGHER
         return design.changed(strings=self.strings, scale_length=self.scale_length, town=self.town,
                               action_bass=bass, action_treble=treble)
 

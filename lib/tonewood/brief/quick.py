@@ -21,6 +21,7 @@ import numpy as np
 from tonewood import checks
 from tonewood.brief.mode_shift import shifted_modes
 from tonewood.brief.space import LayUp, one_layer
+from tonewood.constants import DAY
 from tonewood.draws import Array, Draws
 from tonewood.neck.design import Design
 from tonewood.neck.load.bow import chord_matrix, second_order
@@ -29,14 +30,14 @@ from tonewood.neck.load.rod import Rod
 from tonewood.neck.load.usual_rod import usual_rod
 from tonewood.neck.seasons.drying import column
 from tonewood.neck.seasons.eigenstrain import solve
-from tonewood.neck.seasons.year import MONTH, drawn_paces
+from tonewood.neck.seasons.year import MONTH
 from tonewood.neck.section.regions import Regions, slot_share
 from tonewood.neck.section.shear import beside_stations
 from tonewood.neck.section.twist import ACROSS, LENGTH
 from tonewood.remember import remember
 from tonewood.wood.board import Board
 from tonewood.wood.climate import indoor, month_number
-from tonewood.wood.diffusion import DAY
+from tonewood.wood.diffusion import drawn_paces
 from tonewood.wood.moisture import modulus_at
 from tonewood.wood.species import Species, species
 from tonewood.wood.spread import draw_boards

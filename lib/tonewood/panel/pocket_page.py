@@ -187,7 +187,7 @@ def document(title: str, *marked: str) -> str:
     size = len(made.encode())
     if size > LARGEST:
         raise ValueError(f"page: {size / 1e6:.1f} MB made; accepted: at most {LARGEST / 1e6:g} MB, so that a "
-                         "mail takes it. Use fewer values of the controls, or fewer necks")
+                         "mail takes it. Use fewer values of the controls, or fewer pictures")
     return made
 
 

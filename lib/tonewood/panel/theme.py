@@ -2,7 +2,7 @@
 a dark one while the page is dark.
 
 A colour of `DARK` has a counterpart there; pure greys run the other way round between paper and ink; all
-else, the tones of woods above all, stays what it is. The counterparts come from the set of Okabe and Ito too
+else, such as a picture's own tones, stays what it is. The counterparts come from the set of Okabe and Ito too
 (Color Universal Design, 2008), lightened until they stand out against the dark paper by at least 4.5 to 1.
 """
 
@@ -21,7 +21,7 @@ PAPER, INK = "#111111", "#e8e8e8"
 """Of a dark page: its ground (JupyterLab's own) and its black."""
 DARK = {"#0072B2": "#56B4E9", "#D55E00": "#F28A3C", "#009E73": "#1FB088", "#B0568C": "#E07CC0",
         "#A84300": "#FFA66B", "#fbe3d5": "#4d2c19", "#3a3029": "#94816f"}
-"""{colour on a light page: the same on a dark one}; the last two are a bar's pale ground and edges of wood.
+"""{colour on a light page: the same on a dark one}; the last two are a bar's pale ground and brown edges.
 """
 FIXED_BLACK, FIXED_WHITE = "#010100", "#fffffe"
 """Words and marks on a coloured ground, which are the same in both themes."""

@@ -1,8 +1,7 @@
 """Units for people: millimetres or inches, grams or ounces, percent, degrees. The models below use SI only;
 this is the border.
 
-Conversion factors are exact by definition (international inch and avoirdupois pound, 1959; standard gravity
-9.80665 m/s2).
+Conversion factors are exact by definition (tonewood.constants).
 """
 
 from __future__ import annotations
@@ -11,7 +10,7 @@ import re
 from fractions import Fraction
 from math import floor, log10, pi
 
-from tonewood import checks
+from tonewood import checks, constants
 from tonewood.draws import Draws, written
 
 METRIC, INCH = "metric", "inches and ounces"
@@ -19,11 +18,12 @@ METRIC, INCH = "metric", "inches and ounces"
 # unit: (kind, size in the SI unit of that kind)
 UNITS = {
     "m": ("length", 1.0), "cm": ("length", 0.01), "mm": ("length", 0.001), "µm": ("length", 1e-6),
-    "in": ("length", 0.0254), "ft": ("length", 0.3048),
-    "kg": ("mass", 1.0), "g": ("mass", 0.001), "oz": ("mass", 0.45359237 / 16), "lb": ("mass", 0.45359237),
+    "in": ("length", constants.INCH), "ft": ("length", 0.3048),
+    "kg": ("mass", 1.0), "g": ("mass", 0.001), "oz": ("mass", constants.POUND / 16),
+    "lb": ("mass", constants.POUND),
     "": ("fraction", 1.0), "%": ("fraction", 0.01), "rad": ("angle", 1.0), "°": ("angle", pi / 180),
-    "N·m": ("torque", 1.0), "lbf·in": ("torque", 0.0254 * 0.45359237 * 9.80665),
-    "N": ("force", 1.0), "lbf": ("force", 0.45359237 * 9.80665), "Pa": ("pressure", 1.0),
+    "N·m": ("torque", 1.0), "lbf·in": ("torque", constants.INCH * constants.POUND * constants.GRAVITY),
+    "N": ("force", 1.0), "lbf": ("force", constants.POUND * constants.GRAVITY), "Pa": ("pressure", 1.0),
     "GPa": ("pressure", 1e9), "MPa": ("pressure", 1e6),
     "s": ("time", 1.0), "ms": ("time", 0.001), "Hz": ("frequency", 1.0), "kHz": ("frequency", 1000.0),
     "kg/m³": ("density", 1.0), "g/cm³": ("density", 1000.0), "cents": ("interval", 1.0),

@@ -10,7 +10,7 @@ the instrument in hand.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
@@ -28,6 +28,11 @@ from tonewood.sound.beam import Beam, Cause, Lump, locate
 from tonewood.wood.board import Board
 from tonewood.wood.facts import rule
 from tonewood.wood.loss import losses
+
+
+def _given(name: str) -> Any:
+    """A field that holds the value of a rule unless another is given."""
+    return field(default_factory=lambda: rule(name).value)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -70,17 +75,17 @@ class Body:
     length: beyond the neck joint, m; mass: of the bare body, kg; stiffness, side_stiffness: EI out of and
     along the plane of the body, N m2, the neck's part in it included; width: m, for twist; twist_stiffness:
     GJ, N m2; loss: loss factor; hardware: of Lump (place measured from the nut, m), such as bridge and
-    pickups.
+    pickups. Values left out: data/rules.csv.
     """
 
     length: float = 0.44
-    mass: Draws = 2.2
-    stiffness: Draws = 6000.0
+    mass: Draws = _given("body_mass")
+    stiffness: Draws = _given("body_bending_stiffness")
     width: float = 0.33
-    twist_stiffness: Draws = 4000.0
-    loss: Draws = 0.008
+    twist_stiffness: Draws = _given("body_twist_stiffness")
+    loss: Draws = _given("body_loss")
     hardware: tuple[Lump, ...] = ()
-    side_stiffness: Draws = 3e5
+    side_stiffness: Draws = _given("body_side_stiffness")
 
     def __post_init__(self) -> None:
         checks.length("body length", self.length, high=1.0)
@@ -98,15 +103,14 @@ class Instrument:
     """A neck with its headstock and body. Raises ValueError.
 
     joint: x (m) where the body takes over; None: neck.body_start or the last fret. added_loss: loss factor
-    added to every mode for joints, hardware and the player's hands: instruments show 0.01 to 0.03 altogether
-    (from memory, unverified), wood alone gives less.
+    added to every mode for joints, hardware and the player's hands. Values left out: data/rules.csv.
     """
 
     neck: Neck
     headstock: Headstock = Headstock()
-    body: Body = Body()
+    body: Body = field(default_factory=Body)
     joint: float | None = None
-    added_loss: float = 0.005
+    added_loss: float = _given("instrument_added_loss")
 
     def __post_init__(self) -> None:
         loss_factor("added loss factor", self.added_loss)

@@ -21,8 +21,9 @@ from tonewood import checks
 from tonewood.draws import Array, Draws, bisect, plain
 from tonewood.wood.facts import rule
 
-DAY = 86400.0
 _EARLY = 0.002
+_LIKELY = np.array([-1.2816, -0.5244, 0.0, 0.5244, 1.2816]) / 1.6449
+"""The 10, 30, 50, 70 and 90 % points of a normal distribution whose 95 % point is 1."""
 
 
 def diffusivity(density: Draws) -> Draws:
@@ -254,3 +255,26 @@ def _same_lead(*arrays: Array) -> list[Array]:
     """The arrays with all axes but the last broadcast to one shape."""
     lead = np.broadcast_shapes(*(a.shape[:-1] for a in arrays))
     return [np.broadcast_to(a, lead + a.shape[-1:]) for a in arrays]
+
+
+def paces() -> Array:
+    """Five equally likely paces of diffusion, as factors: the 10, 30, 50, 70 and 90 % points of a lognormal
+    distribution with the 90 % band of rule diffusion_band.
+
+    >>> paces().round(2).tolist()
+    [0.42, 0.7, 1.0, 1.42, 2.35]
+    """
+    return np.exp(np.log(rule("diffusion_band").value) * _LIKELY)
+
+
+def drawn_paces(draws: int, seed: int) -> tuple[tuple[Array, Array], Array]:
+    """Pairs of paces, of neck and fretboard, (25,) each, as factors, and for every draw the number of its
+    pair, (D,). Raises ValueError.
+
+    >>> drawn_paces(3, 0)[1].tolist()
+    [18, 2, 8]
+    """
+    one, draws = paces(), checks.whole("draws", draws, 1, 1_000_000)
+    low, high = (np.ravel(p) for p in np.meshgrid(one, one, indexing="ij"))
+    pick = np.random.default_rng([checks.whole("seed", seed, 0), 7]).integers(len(one), size=(2, draws))
+    return (low, high), pick[0] * len(one) + pick[1]

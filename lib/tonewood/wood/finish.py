@@ -19,10 +19,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from tonewood import checks
+from tonewood.constants import DAY
 from tonewood.draws import Array, Draws, plain
 from tonewood.remember import remember
 from tonewood.tables import Row, read_table
-from tonewood.wood.diffusion import DAY, uptake
+from tonewood.wood.diffusion import uptake
 from tonewood.wood.facts import rule
 
 BARE = "bare"

@@ -5,6 +5,7 @@ import re
 import numpy as np
 import pytest
 
+from tonewood.constants import YEAR
 from tonewood.draws import band
 from tonewood.lesson.client_year.model import gone
 from tonewood.lesson.shared.ledger import (
@@ -23,7 +24,7 @@ from tonewood.lesson.shared.ledger_figure import HIGH, LOW, controls, relief_led
 from tonewood.lesson.shared.shop import NECK_12, RODS, changed
 from tonewood.lesson.shared.strung import strung, wedged
 from tonewood.lesson.string_pull.model import pulled
-from tonewood.neck.load.creep import YEAR, coefficient
+from tonewood.neck.load.creep import coefficient
 from tonewood.wood.moisture import equilibrium_moisture
 
 DOUBLE, SINGLE = RODS

@@ -5,7 +5,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tonewood.neck.load.creep import DAY, END, PLACES, YEAR, coefficient, creep
+from tonewood.constants import DAY, YEAR
+from tonewood.neck.load.creep import END, PLACES, coefficient, creep
 from tonewood.wood.facts import rule
 
 

@@ -5,16 +5,15 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from tonewood.constants import DAY
 from tonewood.neck.layup.neck import Back, Bar, Channel, Fretboard, Neck, Outline, spread, striped
 from tonewood.neck.load.bow import bow
 from tonewood.neck.seasons.drying import column
 from tonewood.neck.seasons.movement import movement
-from tonewood.neck.seasons.year import paces, year
+from tonewood.neck.seasons.year import year
 from tonewood.neck.section.section import section
 from tonewood.wood.board import Board
 from tonewood.wood.climate import Air, indoor, workshop
-from tonewood.wood.diffusion import DAY
-from tonewood.wood.facts import rule
 from tonewood.wood.moisture import modulus_at
 from tonewood.wood.species import species
 
@@ -194,13 +193,6 @@ def test_single_days_come_out_as_among_all_thirteen_and_every_fret_as_the_wood_b
     moved = movement(few.here, few.start, few.moisture)
     assert few.at_frets - few.relief[..., None] == pytest.approx(
         moved.relief_at - moved.relief[..., None], abs=1e-15)
-
-
-def test_paces_match_the_stated_band():
-    from scipy.stats import norm
-
-    z = norm.ppf([0.1, 0.3, 0.5, 0.7, 0.9])
-    assert paces() == pytest.approx(np.exp(z * np.log(rule("diffusion_band").value) / norm.ppf(0.95)), rel=1e-3)
 
 
 def test_months_run_from_delivery(many):

@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from tonewood.constants import DAY
 from tonewood.draws import Z90, band, written, written_band
 from tonewood.lesson.client_year.model import MANY, SET, TOWN, build, drawn, gone, mm, town_words
 from tonewood.lesson.shared.ledger import READING, STRIP, STRIP_LENGTH
@@ -20,7 +21,7 @@ from tonewood.neck.seasons.year import MONTH
 from tonewood.panel import chosen
 from tonewood.panel.page import Shown, table
 from tonewood.wood.climate import indoor, place, workshop
-from tonewood.wood.diffusion import DAY, Column, diffusivity, time_to
+from tonewood.wood.diffusion import Column, diffusivity, time_to
 from tonewood.wood.drying import DryingSection
 from tonewood.wood.facts import rule
 from tonewood.wood.finish import finish

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from tonewood.constants import DAY
 from tonewood.draws import written
 from tonewood.lesson.client_year.by_hand import DRY
 from tonewood.lesson.client_year.model import (
@@ -26,7 +27,6 @@ from tonewood.neck.seasons.rod_force import held_back
 from tonewood.neck.section.section import section
 from tonewood.panel.verdict import Verdict
 from tonewood.wood.climate import workshop
-from tonewood.wood.diffusion import DAY
 from tonewood.wood.facts import rule
 from tonewood.wood.finish import BARE
 from tonewood.wood.moisture import dimension_change, equilibrium_band, equilibrium_moisture, humidity_for

@@ -32,6 +32,7 @@ from tonewood.sound.decay import Decay, decay
 from tonewood.sound.instrument import Body
 from tonewood.sound.modes import modes
 from tonewood.tables import read_table
+from tonewood.wood.facts import rule
 from tonewood.wood.species import species
 
 SOURCES = ("pate-2014", "pate-2013", "fleischer-1999", "woodhouse-2004", "mottola-2007", "christian-2011",
@@ -170,7 +171,8 @@ def heavy_body(softer: float = 4.0) -> Verdict:
                 f"{f}, {m.t60[D, f]:.1f} s")
 
     plain = Body()
-    masses = "; ".join(f"{mass:.1f} kg: {told(Body(mass=mass))}" for mass in (1.6, 2.2, 3.6))
+    low, high = rule("body_mass").limits
+    masses = "; ".join(f"{mass:.1f} kg: {told(Body(mass=mass))}" for mass in (low, plain.mass, high))
     return Verdict(
         "a heavier body sustains longer.",
         f"bare body, median of all notes: {masses} (up to the octave). The same {plain.mass:.1f} kg at a "

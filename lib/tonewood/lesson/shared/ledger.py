@@ -7,12 +7,13 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from tonewood.constants import YEAR
 from tonewood.draws import Z90, Array, band
 from tonewood.lesson.shared.shop import NECK_12, RODS, ROOM, possible, role_woods, truss_rod
 from tonewood.lesson.shared.strung import strung, wedged
 from tonewood.neck.design import Design
 from tonewood.neck.layup.neck import Neck
-from tonewood.neck.load.creep import YEAR, coefficient
+from tonewood.neck.load.creep import coefficient
 from tonewood.neck.load.rod import set_rod
 from tonewood.neck.seasons.year import Year, year
 from tonewood.neck.section.stations import at_stations

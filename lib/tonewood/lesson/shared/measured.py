@@ -73,7 +73,7 @@ def guitars() -> dict[str, Array]:
                          joint_fret=int(rng.integers(15, 18)))
         made = Instrument(possible(design.neck(), draws=EACH, seed=number),
                           Headstock(length=rng.uniform(0.16, 0.20), tuner_mass=rng.uniform(0.15, 0.30)),
-                          Body(mass=rng.uniform(1.6, 3.6, EACH),
+                          Body(mass=rng.uniform(*rule("body_mass").limits, EACH),
                                stiffness=stiff * 2 ** rng.uniform(-1, 2, EACH)))
         its = modes(made, BENDING, TWIST)
         notes = decay(made, design.string_set(), setup=design.setup(), modes=its)

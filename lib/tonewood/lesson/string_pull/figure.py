@@ -11,6 +11,7 @@ from matplotlib.collections import LineCollection, PolyCollection
 from matplotlib.figure import Figure
 from matplotlib.patches import Patch
 
+from tonewood.constants import DAY
 from tonewood.draws import band, written, written_band
 from tonewood.lesson.shared import shop
 from tonewood.lesson.shared.design_strip import LessonNeck, with_strip
@@ -29,7 +30,6 @@ from tonewood.lesson.string_pull.model import (
 )
 from tonewood.lesson.string_pull.view import SLACK, SideView
 from tonewood.neck.design import Design
-from tonewood.neck.load.creep import DAY
 from tonewood.neck.load.joint import JOINTS
 from tonewood.neck.load.rod_limits import SHOWS
 from tonewood.panel import stacking, style

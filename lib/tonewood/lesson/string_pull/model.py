@@ -8,13 +8,14 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from tonewood import checks
+from tonewood.constants import DAY
 from tonewood.draws import Draws, band
 from tonewood.lesson.shared import shop
 from tonewood.lesson.shared.shop import NECK_12, RODS, on_step
 from tonewood.lesson.shared.strung import strung, wedged
 from tonewood.neck.design import Design, StringPlan
 from tonewood.neck.layup.neck import Neck, Outline
-from tonewood.neck.load.creep import DAY, END, creep
+from tonewood.neck.load.creep import END, creep
 from tonewood.neck.load.relief import Relief
 from tonewood.neck.load.rod import Rod, RodSetting, set_rod
 from tonewood.neck.load.rod_limits import Limit, rod_limits

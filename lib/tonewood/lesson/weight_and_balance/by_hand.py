@@ -7,14 +7,15 @@ from dataclasses import replace
 import ipywidgets
 import numpy as np
 
-from tonewood.brief.balance import STRAP_FRICTION, Part, strap_balance, weigh
+from tonewood.brief.balance import Part, strap_balance, weigh
 from tonewood.brief.body import BodyPlan, Points, outline_from_csv, outline_from_svg_path
 from tonewood.draws import written
 from tonewood.lesson.shared.shop import wood_list
-from tonewood.lesson.weight_and_balance.model import instrument
+from tonewood.lesson.weight_and_balance.model import instrument, limit_doubt
 from tonewood.panel.controls import pick, slider
 from tonewood.panel.page import Shown, table
 from tonewood.panel.reckoning import Reckoning, reckon
+from tonewood.wood.facts import rule
 
 Line = tuple[str, float, str, int, str]
 NECK_SIDE = ("neck with fretboard", "headstock", "tuners", "frets", "strings")
@@ -40,23 +41,24 @@ def lumps(who: str = "no_12") -> dict[str, Part]:
 def balance_by_hand(who: str = "no_12") -> list[Line]:
     """Centre of gravity of three lumps, and the limit of the strap; rows for panel.page.say_all."""
     three, (front, rear) = lumps(who), instrument(who)[1].buttons
-    label = "weighed by the model"
+    friction, label = rule("strap_friction"), "weighed by the model"
     rows: list[Line] = []
     for part in three.values():
         rows += [(f"{part.name}: m", float(part.mass), "kg", 3, label),
                  (f"{part.name}: x from the nut", 1e3 * float(part.x), "mm", 0, label)]
     mass = float(sum(p.mass for p in three.values()))
     moment = float(sum(p.mass * p.x for p in three.values()))
-    ratio = float(np.exp(STRAP_FRICTION[1] * np.pi))
+    ratio = float(np.exp(friction.value * np.pi))
     limit = (rear + ratio * front) / (1 + ratio)
     return rows + [
         ("sum of m", mass, "kg", 3, "by hand"), ("sum of m x (kg·m)", moment, "", 3, "by hand"),
         ("balance, sum of m x ÷ sum of m", 1e3 * moment / mass, "mm", 0, "by hand"),
-        ("friction μ of strap on shirt", STRAP_FRICTION[1], "", 2, "from memory, unverified"),
+        ("friction μ of strap on shirt", friction.value, "", 2, f"{friction.status}, unverified"),
         ("one end of the strap may pull e^(μπ) times the other", ratio, "", 2,
          "Euler's belt rule, half a turn"),
         ("limit, (rear + ratio × front) ÷ (1 + ratio)", 1e3 * limit, "mm", 0, "by hand"),
-        ("margin, balance less limit (mm)", 1e3 * (moment / mass - limit), "", 0, "by hand; known to ±30 mm")]
+        ("margin, balance less limit (mm)", 1e3 * (moment / mass - limit), "", 0,
+         f"by hand; known to ±{1e3 * limit_doubt():.0f} mm")]
 
 
 def read_outline(text: str, start: float, per_unit: float) -> Points:

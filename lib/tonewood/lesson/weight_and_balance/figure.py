@@ -5,10 +5,17 @@ from __future__ import annotations
 
 from typing import Any
 
-from tonewood.brief.balance import STRAP_DOUBT
 from tonewood.draws import band, written, written_band
 from tonewood.lesson.shared.shop import wood_list
-from tonewood.lesson.weight_and_balance.model import LEFT, NAMES, START, Balanced, balanced, defaults
+from tonewood.lesson.weight_and_balance.model import (
+    LEFT,
+    NAMES,
+    START,
+    Balanced,
+    balanced,
+    defaults,
+    limit_doubt,
+)
 from tonewood.lesson.weight_and_balance.view import STACK, draw, setup
 from tonewood.panel.controls import Control, pick, slider, switch
 from tonewood.panel.live_figure import LiveFigure
@@ -72,5 +79,5 @@ def sentence(now: Balanced) -> str:
     return (f"It weighs {written_band(band(now.mass))} kg and balances "
             f"{written_band(1e3 * band(now.centre), 0)} mm from the nut, "
             f"{abs(1e3 * margin):.0f} mm on the {side}'s side of the strap's limit. On a "
-            f"strap {STRAP[now.strap.verdict]}; that limit is known to ±{1e3 * STRAP_DOUBT:.0f} mm only. "
+            f"strap {STRAP[now.strap.verdict]}; that limit is known to ±{1e3 * limit_doubt():.0f} mm only. "
             f"Seated, {SEAT[now.seat.verdict]}{force}.")

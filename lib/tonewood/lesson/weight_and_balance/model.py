@@ -33,6 +33,7 @@ from tonewood.neck.design import Design
 from tonewood.neck.layup.neck import Neck
 from tonewood.remember import remember
 from tonewood.wood.board import Board
+from tonewood.wood.facts import rule
 from tonewood.wood.species import species
 from tonewood.wood.spread import draw_boards
 
@@ -138,6 +139,11 @@ def moved(who: str = START, **changes: Any) -> Balanced:
 def part_of(now: Balanced, name: str) -> Part:
     """One part by name."""
     return {p.name: p for p in now.weighed.parts}[name]
+
+
+def limit_doubt() -> float:
+    """Half width (m) of the band told with the limit of the strap."""
+    return rule("strap_limit_doubt").value
 
 
 def middle(values: Any) -> float:

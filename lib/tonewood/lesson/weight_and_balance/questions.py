@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import numpy as np
 
-from tonewood.brief.balance import STRAP_FRICTION, pull_of_10_grams, strap_balance
+from tonewood.brief.balance import pull_of_10_grams, strap_balance
 from tonewood.draws import written
 from tonewood.lesson.weight_and_balance.model import defaults, instrument, middle, moved, part_of
 from tonewood.panel.controls import slider
 from tonewood.panel.questions import Prediction, Question, ask, ask_number, lowest, predict
+from tonewood.wood.facts import rule
 
 
 def guess_remedy() -> Prediction:
@@ -75,7 +76,7 @@ def answer_tuners() -> Question:
 
 def answer_limit() -> Question:
     """Question: the limit of the strap for a longer horn."""
-    rear, front, friction = instrument("no_12")[1].buttons[1], 0.330, STRAP_FRICTION[1]
+    rear, front, friction = instrument("no_12")[1].buttons[1], 0.330, rule("strap_friction").value
     ratio = float(np.exp(friction * np.pi))
     return ask_number(
         f"Strap buttons {1e3 * front:.0f} and {1e3 * rear:.0f} mm from the nut, one end of the strap may "

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from tonewood.brief.balance import STRAP_DOUBT
-from tonewood.lesson.weight_and_balance.model import NAMES, Balanced, defaults, middle, moved
+from tonewood.lesson.weight_and_balance.model import NAMES, Balanced, defaults, limit_doubt, middle, moved
 from tonewood.panel.verdict import Verdict
 from tonewood.wood.species import all_species, species
 
@@ -31,13 +30,13 @@ def lighter_neck_cures_dive() -> Verdict:
         told.append(f"{name} {1e3 * by_wood:.0f} mm, and {1e3 * _shift(lighter, start):.0f} mm by tuners "
                     f"{GRAMS:.0f} g lighter each")
     answer = ("not by itself: no instrument here is moved as far as the limit of the strap is uncertain"
-              if most < STRAP_DOUBT else "it depends on the instrument: some are moved further than the "
+              if most < limit_doubt() else "it depends on the instrument: some are moved further than the "
               "limit is uncertain")
     return Verdict(
         "a lighter neck wood cures neck dive.",
         f"main wood of the neck from hard maple to {species(wood).name}, the lightest on file for necks, "
         "moves the balance towards the tail: " + "; ".join(told) + ".",
-        f"{answer} (±{1e3 * STRAP_DOUBT:.0f} mm). It helps least in a neck-through, whose blank runs on "
+        f"{answer} (±{1e3 * limit_doubt():.0f} mm). It helps least in a neck-through, whose blank runs on "
         "behind the balance.",
         "medium",
         "friction of strap and shirt is from memory; the player's hands and the width of the strap are left "
@@ -56,7 +55,7 @@ def chambers_make_neck_heavy() -> Verdict:
                     f"{1e3 * middle(hollow.strap.margin):.0f} mm")
     if max(shifts) >= 0:
         answer = "it depends on where they lie"
-    elif turned or -min(shifts) > STRAP_DOUBT:
+    elif turned or -min(shifts) > limit_doubt():
         answer = "yes, where the margin was small"
     else:
         answer = "a little: the balance moves towards the head each time, and no verdict of the strap turns"

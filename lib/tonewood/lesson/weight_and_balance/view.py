@@ -9,11 +9,12 @@ import numpy as np
 from matplotlib.figure import Figure
 from matplotlib.patches import Polygon, Rectangle
 
-from tonewood.brief.balance import STRAP_DOUBT, THIGH, pull_of_10_grams
+from tonewood.brief.balance import pull_of_10_grams
 from tonewood.draws import band
 from tonewood.lesson.shared.wood_colours import tone
-from tonewood.lesson.weight_and_balance.model import Balanced
+from tonewood.lesson.weight_and_balance.model import Balanced, limit_doubt
 from tonewood.panel import chosen, stacking, style, units
+from tonewood.wood.facts import rule
 from tonewood.wood.species import species
 
 ROWS = 13
@@ -113,7 +114,7 @@ def draw(art: SimpleNamespace, now: Balanced) -> None:
     foot = outline[:, 0].min() + 0.22 * np.ptp(outline[:, 0])
     art.horn.set_data([front, max(front, foot)], [horn_y, horn_y])
     art.buttons.set_data([front, rear], [horn_y, 0.0])
-    limit, doubt = 1e3 * now.strap.limit, 1e3 * STRAP_DOUBT
+    limit, doubt = 1e3 * now.strap.limit, 1e3 * limit_doubt()
     art.limit.set_data([limit, limit], [-208, 208])
     art.doubt.set_x(limit - doubt)
     art.doubt.set_width(2 * doubt)
@@ -122,7 +123,7 @@ def draw(art: SimpleNamespace, now: Balanced) -> None:
     art.centre_band.set_width(high - low)
     art.centre.set_data([mid, mid], [-208, 208])
     art.mark.set_data([mid], [0])
-    waist, reach = 1e3 * whole.waist, 1e3 * THIGH / 2
+    waist, reach = 1e3 * whole.waist, 1e3 * rule("thigh_carries").value / 2
     art.thigh.set_data([waist - reach, waist + reach], [THIGH_Y, THIGH_Y])
     art.arm.set_data([1e3 * whole.arm], [outline[:, 1].min() - 14])
     parts = sorted(now.weighed.parts, key=lambda p: float(np.mean(p.x)))

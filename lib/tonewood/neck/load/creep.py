@@ -15,14 +15,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from tonewood.checks import choice, length, number
+from tonewood.constants import DAY, YEAR
 from tonewood.draws import Array, Draws, single
 from tonewood.wood.facts import rule
 
 if TYPE_CHECKING:
     import pandas
 
-DAY = 86400.0
-YEAR = 365.25 * DAY
 END = 10.0 * YEAR
 PLACES = ("indoors", "sheltered outdoors")
 ENDS = ("low", "middle", "high")

@@ -29,6 +29,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from tonewood import checks
+from tonewood.constants import DAY
 from tonewood.draws import Array, Draws, band, in_batches, single
 from tonewood.neck.layup.neck import Neck, mean_appended
 from tonewood.neck.load.bow import evened
@@ -39,15 +40,12 @@ from tonewood.neck.seasons.rod_force import with_rod
 from tonewood.neck.seasons.within_board import with_gradient
 from tonewood.neck.section.stations import AtStations, at_stations, bending_stiffness
 from tonewood.wood.climate import MONTHS, Air, indoor, month_number, workshop
-from tonewood.wood.diffusion import DAY
-from tonewood.wood.facts import rule
+from tonewood.wood.diffusion import drawn_paces
 
 if TYPE_CHECKING:
     import pandas
 
 MONTH = 365.25 / 12
-_LIKELY = np.array([-1.2816, -0.5244, 0.0, 0.5244, 1.2816]) / 1.6449
-"""The 10, 30, 50, 70 and 90 % points of a normal distribution whose 95 % point is 1."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -292,29 +290,6 @@ def year(neck: Neck | AtStations, place: str | Air, delivered: int | str = "Octo
                 ends=_pieces_moisture(neck, layers), setup_relief=setup_relief, rod=rod, effort=effort,
                 warmer=warmer, lean=None if neck.fretboard.layers else
                 (layers[..., 1] - layers[..., 0]) / column(neck).thickness[0])
-
-
-def paces() -> Array:
-    """Five equally likely paces of diffusion, as factors: the 10, 30, 50, 70 and 90 % points of a lognormal
-    distribution with the 90 % band of rule diffusion_band.
-
-    >>> paces().round(2).tolist()
-    [0.42, 0.7, 1.0, 1.42, 2.35]
-    """
-    return np.exp(np.log(rule("diffusion_band").value) * _LIKELY)
-
-
-def drawn_paces(draws: int, seed: int) -> tuple[tuple[Array, Array], Array]:
-    """Pairs of paces, of neck and fretboard, (25,) each, as factors, and for every draw the number of its
-    pair, (D,). Raises ValueError.
-
-    >>> drawn_paces(3, 0)[1].tolist()
-    [18, 2, 8]
-    """
-    one, draws = paces(), checks.whole("draws", draws, 1, 1_000_000)
-    low, high = (np.ravel(p) for p in np.meshgrid(one, one, indexing="ij"))
-    pick = np.random.default_rng([checks.whole("seed", seed, 0), 7]).integers(len(one), size=(2, draws))
-    return (low, high), pick[0] * len(one) + pick[1]
 
 
 def _days(points: int | Sequence[float] | Array) -> Array:

@@ -10,7 +10,7 @@ import matplotlib
 import numpy as np
 from matplotlib.figure import Figure
 
-from tonewood.draws import band
+from tonewood.draws import band, written
 from tonewood.lesson.shared.ledger import READ, USUAL
 from tonewood.lesson.shared.sheets import paper
 from tonewood.lesson.shared.sheets.drawing import LOOK, as_svg, neck_drawing
@@ -102,7 +102,7 @@ def spoken(number: Number, system: str = units.METRIC) -> str:
     def shown(value: float) -> str:
         if number.unit in units.UNITS:
             return units.text(float(value), number.unit, number.decimals, system)
-        return f"{value:.{number.decimals}f} {number.unit}".replace("-", "−")
+        return f"{written(float(value), number.decimals)} {number.unit}"
 
     low, middle, high = (shown(value) for value in number.band)
     if low == high:
