@@ -91,7 +91,7 @@ def time_to(share: Draws, half_thickness: Draws, diffusivity: Draws, film: Draws
 
     half_thickness m (both faces open), diffusivity m2/s, film coefficient h m/s. Bisection on `uptake`.
     Raises ValueError.
-    >>> round(time_to(0.5, 0.010, 1e-10) / DAY, 2)
+    >>> round(time_to(0.5, 0.010, 1e-10) / 86400, 2)
     2.28
     """
     share = np.asarray(checks.fraction("share of the change", share, open_high=True))
@@ -189,7 +189,7 @@ class Column:
         times: (T,) s, rising; air: (T,) equilibrium moisture of the air, straight between times; start:
         moisture throughout at times[0]. Returns (T, layers) or (K, T, layers). Raises ValueError.
         >>> slab = Column((0.02,), (1e-10,), (600.0,), 1e-7, 1e-7)
-        >>> slab.follow([0.0, 10 * DAY], [0.10, 0.10], 0.06)[:, 0].round(4).tolist()
+        >>> slab.follow([0.0, 864000.0], [0.10, 0.10], 0.06)[:, 0].round(4).tolist()
         [0.06, 0.0938]
         """
         return follow_modes(*self.modes, times, air, start)
