@@ -285,7 +285,7 @@ def test_cross_grain_movement_hardly_bows_the_neck():
     assert abs(found) < 0.05 * abs(beam)
 
 
-def test_c4_15_opposed_run_out_halves_twist():
+def test_opposed_run_out_halves_twist():
     """Two halves with 3 degrees of run-out either way, 44 x 20 x 450 mm, 4 % of moisture, all swelling
     components, full 3-D stiffness.
 
@@ -314,7 +314,7 @@ def test_c4_15_opposed_run_out_halves_twist():
     assert whole / formula == pytest.approx(0.978, abs=0.004)
 
 
-def test_c4_16_sloped_grain_twists_under_bending():
+def test_sloped_grain_twists_under_bending():
     """44 x 20 mm block, grain sloped 5 degrees in the face, end couples of 5.5 N m: 0.00819 rad/m, the
     formula is exact (1e-4)."""
     length, inertia = 0.45, 0.044 * 0.020**3 / 12
@@ -337,8 +337,8 @@ def test_c4_16_sloped_grain_twists_under_bending():
 
 
 def test_torsion_of_rift_and_quartered_stripes_in_three_dimensions():
-    """C2.4's widths with ring angles 0, 90, 45, -45, 60 degrees: GJ from turning the ends of a 3-D block
-    that is free to warp.
+    """Five stripes 12, 2, 12, 2, 12 mm wide, ring angles 0, 90, 45, -45, 60 degrees: GJ from turning the ends
+    of a 3-D block that is free to warp.
 
     The warping solver agrees to 0.1 %; without the cross term of rift wood it would be 2.6 % too high.
     """
@@ -400,7 +400,7 @@ def two_layers(depth, keep):
 @pytest.mark.parametrize("pitch, depth, EI_ratio, share", [
     (25, 3.0, 0.754, 0.272), (35, 2.0, 0.894, 0.541), (14, 3.5, 0.650, 0.112)
 ])
-def test_c2_13_c2_14_fret_slots_solved_again(pitch, depth, EI_ratio, share):
+def test_fret_slots_solved_again(pitch, depth, EI_ratio, share):
     """The fitted share of the slotted layer is within 0.036 of these elements."""
     EI = slotted_bending(pitch, depth)
     assert EI / two_layers(depth, 1.0) == pytest.approx(EI_ratio, abs=0.003)

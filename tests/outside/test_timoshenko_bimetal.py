@@ -24,7 +24,7 @@ def joint_balance(a1, a2, E1, E2, e1, e2):
     return (e2 - e1) / (2 * bend / h * (1 / (E1 * a1) + 1 / (E2 * a2)) + h / 2)
 
 
-def test_neck_and_fretboard_c4_11():
+def test_neck_and_fretboard():
     bent, _ = stack([0.016, 0.006], 0.04, [12e9, 14e9], [-1.5e-4, -3e-4])
     assert bent.curvature[0] == pytest.approx(-8.44388e-3, rel=1e-6)
 

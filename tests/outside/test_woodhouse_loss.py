@@ -25,7 +25,7 @@ def losses(string, harmonics, length=0.65):
 @pytest.mark.parametrize("string, harmonics, expected", [
     (E2, [1, 5, 10], [2.338e-3, 4.925e-4, 2.882e-4]), (E4, [1, 10], [1.123e-3, 5.73e-4])
 ])
-def test_C5_9_loss_by_harmonic(string, harmonics, expected):
+def test_loss_by_harmonic(string, harmonics, expected):
     np.testing.assert_allclose(losses(string, harmonics)[1], expected, rtol=1e-3)
 
 

@@ -15,7 +15,7 @@ from tonewood.strings.wire import cents, frequency_for, inharmonicity, tension_f
 @pytest.mark.parametrize(
     "note, mass_per_length, tension, expected", [("E2", 6.24e-3, 71.6, 82.40), ("E4", 0.38e-3, 70.3, 330.9)]
 )
-def test_published_mass_and_tension_give_the_note_c3_4(note, mass_per_length, tension, expected):
+def test_published_mass_and_tension_give_the_note(note, mass_per_length, tension, expected):
     found = frequency_for(tension, mass_per_length, 0.65)
     assert found == pytest.approx(expected, rel=2e-4)
     assert abs(cents((found / note_frequency(note)) ** 2)) < 10

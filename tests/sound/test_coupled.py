@@ -51,7 +51,7 @@ def by_mpmath(start, frequency, own_loss, eta=.02, mass=.8):
         return complex(mpmath.findroot(equation, mpmath.mpc(start)))
 
 
-def test_C6_5_neck_mode_above_the_note():
+def test_neck_mode_above_the_note():
     found, exact = solve(190.0)
     assert exact[0].real / (2 * np.pi) == pytest.approx(146.7815, abs=1e-4)
     assert exact[0].real / (2 * np.pi) - PITCH == pytest.approx(-.0403, abs=1e-4)
@@ -60,7 +60,7 @@ def test_C6_5_neck_mode_above_the_note():
     assert exact[0] == pytest.approx(by_mpmath(OPEN, 190.0, 0.0), rel=1e-12)
 
 
-def test_C6_6_neck_mode_tuned_to_the_note():
+def test_neck_mode_tuned_to_the_note():
     found, exact = solve(PITCH, 3e-4)
     pair = sorted(exact, key=lambda r: r.real)
     np.testing.assert_allclose([r.real / (2 * np.pi) for r in pair], [145.61, 148.04], atol=.01)
@@ -70,7 +70,7 @@ def test_C6_6_neck_mode_tuned_to_the_note():
         assert root == pytest.approx(by_mpmath(start * (1 + .005j), PITCH, 3e-4), rel=1e-10)
 
 
-def test_C6_7_neck_mode_six_hertz_above():
+def test_neck_mode_six_hertz_above():
     found, exact = solve(PITCH + 6, 3e-4)
     np.testing.assert_allclose([r.real / (2 * np.pi) for r in exact], [146.525, 153.1], rtol=2e-4)
     np.testing.assert_allclose(np.log(1000) / np.imag(exact), [12.48, .75], rtol=4e-3)

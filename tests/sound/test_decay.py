@@ -39,7 +39,7 @@ def simple_t60(notes, ends):
 
 # --- mobility ---
 
-def test_C5_12_conductance_at_the_frets(test_beam):
+def test_conductance_at_the_frets(test_beam):
     modes = beam_modes(test_beam(), 8)
     G = [mobility(modes, FRETS[n], D3 * 2 ** (n / 12)).real[0, 0] for n in (0, 3, 5, 7, 12)]
     np.testing.assert_allclose(G, [4.6e-5, 9.6e-4, 2.22e-2, 3.0e-4, 1.7e-5], rtol=.02)
@@ -80,7 +80,7 @@ def test_draws_of_mobility_are_those_of_single_instruments(test_beam):
 
 # --- decay of single notes ---
 
-def test_C5_10_end_loss_from_conductance():
+def test_end_loss_from_conductance():
     """eta = 2 Z G / pi at 196 Hz with Z = 0.4304 kg/s; the mode chosen so that G = 0.02 and 0.002 s/kg at
     resonance."""
     omega, Z = 2 * np.pi * 196.0, .4304
@@ -93,7 +93,7 @@ def test_C5_10_end_loss_from_conductance():
         assert t60(196.0, found) == pytest.approx(seconds, rel=3e-3)
 
 
-def test_C5_13_simple_rule_on_the_test_instrument(test_beam):
+def test_simple_rule_on_the_test_instrument(test_beam):
     """Isolated string plus fret conductance only: the two-part law as a formula."""
     np.testing.assert_allclose(simple_t60(*d_string(beam_modes(test_beam(), 8), False))[[0, 4, 5, 6, 12]],
                                [41.0, 6.28, 1.76, 16.8, 27.5], rtol=3e-3)

@@ -16,7 +16,7 @@ PLAIN = dict(length=0.648, mass_per_length=72.59 / (2 * 0.648 * 329.63) ** 2, te
 WOUND_EA = 200e9 * np.pi * 0.4572e-3**2 / 4
 
 
-def test_C6_1_plain_string():
+def test_plain_string():
     string = SpeakingString(**PLAIN)
     found = glide.tension_glide(string, 0.002, 0.2 * 0.648)
     assert found.rise == pytest.approx(0.3017, abs=1e-4)
@@ -25,7 +25,7 @@ def test_C6_1_plain_string():
     assert found.table()["mean tension rise while swinging [N]"][0] == found.rise / 2
 
 
-def test_C6_2_wound_string_uses_its_core():
+def test_wound_string_uses_its_core():
     rise = glide.tension_at_release(0.003, 0.2 * 0.648, 0.648, WOUND_EA)
     assert rise == pytest.approx(2.199, abs=1e-3)
     assert rise / 78 == pytest.approx(0.0282, abs=5e-5)
@@ -34,7 +34,7 @@ def test_C6_2_wound_string_uses_its_core():
     assert cents(1 + rise / 78) == pytest.approx(866 * rise / 78, rel=0.02)
 
 
-def test_C6_3_mean_tension_of_one_mode_by_integrating_the_equation_of_motion():
+def test_mean_tension_of_one_mode_by_integrating_the_equation_of_motion():
     """Independent means: q'' + w^2 q (1 + EA pi^2 q^2/(4 T L^2)) = 0 integrated, period from the zero
     crossing.
 
@@ -61,7 +61,7 @@ def test_C6_3_mean_tension_of_one_mode_by_integrating_the_equation_of_motion():
     assert sound.rise[0] == pytest.approx(2 / 3 * shift, rel=2e-3)
 
 
-def test_C6_4_neck_relieves_about_one_percent():
+def test_neck_relieves_about_one_percent():
     compliance = glide.neck_compliance(0.45, 12e6, 0.0125, 350)
     assert compliance == pytest.approx(2.384e-7, rel=5e-4)
     plain = glide.share_relieved(compliance, 0.648, PLAIN["axial_stiffness"])
@@ -72,7 +72,7 @@ def test_C6_4_neck_relieves_about_one_percent():
     assert WOUND_EA / 0.648 == pytest.approx(50.62e3, rel=2e-3)
 
 
-def test_C6_8_lateral_stiffness_within_published_range():
+def test_lateral_stiffness_within_published_range():
     """Published range 1000 to 2000 N/m and 2 to 4 mJ: Zollner, Physics of the electric guitar, section 1.5
     (opening)."""
     stiffness = glide.lateral_stiffness(80, 0.08, 0.64)

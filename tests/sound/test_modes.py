@@ -25,7 +25,7 @@ def cantilever(beam, count=3):
     return np.sqrt(eigh(K[2:, 2:], M[2:, 2:], eigvals_only=True)[:count]) / (2 * np.pi)
 
 
-def test_C5_1_roots_of_uniform_beams():
+def test_roots_of_uniform_beams():
     """Closed forms: cos z cosh z = 1 (free-free) and = -1 (cantilever)."""
     unit = np.sqrt(EI / MASS) / (2 * np.pi * L**2)
     free = np.sqrt(beam_modes(bar(), 3).frequency / unit)
@@ -33,7 +33,7 @@ def test_C5_1_roots_of_uniform_beams():
     np.testing.assert_allclose(np.sqrt(cantilever(bar()) / unit), [1.87510, 4.69409, 7.85476], rtol=1e-4)
 
 
-def test_C5_2_sharp_wedge():
+def test_sharp_wedge():
     """Cantilever wedge of constant width, root EI0: closed form with Bessel functions, J1 I2 + I1 J2 = 0."""
     from scipy.special import iv, jv
     t = (np.arange(400) + 0.5) / 400                           # distance from the root
@@ -44,7 +44,7 @@ def test_C5_2_sharp_wedge():
     np.testing.assert_allclose(cantilever(wedge) * 2 * np.pi, expected, rtol=2e-3)
 
 
-def test_C5_3_bar_frequencies():
+def test_bar_frequencies():
     np.testing.assert_allclose(cantilever(bar(), 2), [66.058, 413.98], rtol=1e-4)
     np.testing.assert_allclose(beam_modes(bar(), 2).frequency, [420.345, 1158.70], rtol=1e-4)
 
@@ -64,7 +64,7 @@ def exact_shear_flexible(EI, mass, GA, rotary, length, guesses):
     return [brentq(determinant, 0.97 * g, 1.03 * g, xtol=1e-9) for g in guesses]
 
 
-def test_C5_4_shear_flexible_bar_against_exact_transfer_matrix():
+def test_shear_flexible_bar_against_exact_transfer_matrix():
     GA, rotary = 5 / 6 * E / 15 * B * H, RHO * B * H**3 / 12
     exact = exact_shear_flexible(EI, MASS, GA, rotary, L, (411.3, 1079, 1978))
     np.testing.assert_allclose(exact, [411.33, 1079.1, 1978.3], rtol=2e-4)
@@ -76,7 +76,7 @@ def test_C5_4_shear_flexible_bar_against_exact_transfer_matrix():
 
 @pytest.mark.parametrize("slender, ratio, expected",
                          [(.04, 10, 1.02615), (.04, 20, 1.04572), (.08, 10, 1.10331), (.08, 20, 1.18071)])
-def test_C7_9_shear_lowers_the_tap_tone(slender, ratio, expected):
+def test_shear_lowers_the_tap_tone(slender, ratio, expected):
     """(f_slender / f)^2 for bars of depth/length and E/G as given."""
     h = slender * L
     stiff, mass = E * B * h**3 / 12, RHO * B * h
@@ -86,7 +86,7 @@ def test_C7_9_shear_lowers_the_tap_tone(slender, ratio, expected):
                                                                                                 rel=2e-4)
 
 
-def test_C5_5_tapered_cantilever():
+def test_tapered_cantilever():
     """Root 55 x 24 mm to tip 43 x 20 mm; three times finer elements do not change it."""
     def taper(n):
         t = (np.arange(n) + 0.5) / n
@@ -96,7 +96,7 @@ def test_C5_5_tapered_cantilever():
     np.testing.assert_allclose(taper(60), taper(180), rtol=2e-4)
 
 
-def test_C5_11_whole_instrument(test_beam):
+def test_whole_instrument(test_beam):
     np.testing.assert_allclose(beam_modes(test_beam(), 5).frequency, [49.48, 192.43, 453.68, 662.79, 975.5],
                                rtol=1e-4)
     np.testing.assert_allclose(beam_modes(test_beam(1.2), 3).frequency, [53.90, 206.26, 471.96], rtol=1e-4)

@@ -21,7 +21,7 @@ def guitar(seed=3):
     return EndModes(omega, np.full(8, 0.012), generator.normal(0, 0.8, 8), generator.normal(0, 0.3, 8))
 
 
-def test_C6_5_weak_coupling_independently_derived_first_order_formula():
+def test_weak_coupling_independently_derived_first_order_formula():
     string = SpeakingString(**D_STRING)
     found = partials(string, one_mode(190), 60)
     assert string.fundamental == pytest.approx(146.8218, abs=1e-4)
@@ -36,13 +36,13 @@ def test_C6_5_weak_coupling_independently_derived_first_order_formula():
     assert found.loss[0] == pytest.approx(formula, rel=5e-3)
 
 
-def test_C6_5_number_of_string_terms_no_longer_matters():
+def test_number_of_string_terms_no_longer_matters():
     forty, eighty = (partials(SpeakingString(**D_STRING), one_mode(190), n) for n in (40, 80))
     assert_allclose(forty.frequency[:5], eighty.frequency[:5], rtol=1e-8)
     assert_allclose(forty.loss[0], eighty.loss[0], rtol=1e-7)
 
 
-def test_C6_6_coincidence_splits_the_note_in_two():
+def test_coincidence_splits_the_note_in_two():
     string = SpeakingString(**D_STRING, loss=3e-4)
     found = partials(string, one_mode(146.82), 60)
     assert_allclose(found.frequency[:2], [145.61, 148.04], atol=0.006)
@@ -55,7 +55,7 @@ def test_C6_6_coincidence_splits_the_note_in_two():
     assert found.T60[0] > 1.8 * perturbed
 
 
-def test_C6_7_six_hertz_away():
+def test_six_hertz_away():
     string = SpeakingString(**D_STRING, loss=3e-4)
     found = partials(string, one_mode(string.fundamental + 6), 60)
     assert_allclose(found.frequency[:2], [146.525, 153.1], atol=0.02)

@@ -37,7 +37,7 @@ def air_resistance_exact(diameter, frequency):
 @pytest.mark.parametrize("diameter, frequency, mass, R, eta, seconds, exact", [
     (.254e-3, 329.628, 3.9777e-4, 3.5178e-4, 4.2701e-4, 15.62, 3.4076e-4),
     (1.168e-3, 82.407, 6.8736e-3, 6.6189e-4, 1.8598e-4, 143.5, 6.5643e-4)])
-def test_C5_7_air(diameter, frequency, mass, R, eta, seconds, exact):
+def test_air(diameter, frequency, mass, R, eta, seconds, exact):
     assert air_resistance(diameter, frequency) == pytest.approx(R, rel=1e-4)
     assert air_loss(mass, diameter, frequency) == pytest.approx(eta, rel=1e-4)
     assert t60(frequency, air_loss(mass, diameter, frequency)) == pytest.approx(seconds, rel=1e-3)
@@ -58,7 +58,7 @@ def test_C5_7_air(diameter, frequency, mass, R, eta, seconds, exact):
     assert air_resistance(diameter, frequency) == pytest.approx(float(drag.real), rel=.035)
 
 
-def test_C5_8_bending_share():
+def test_bending_share():
     EI = 200e9 * np.pi / 64 * .254e-3**4
     shares = inharmonicity(EI, 72.59, .648) * np.array([1, 10, 20]) ** 2
     np.testing.assert_allclose(shares, [1.323e-5, 1.323e-3, 5.293e-3], rtol=3e-4)

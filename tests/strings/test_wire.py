@@ -23,7 +23,7 @@ from tonewood.strings.wire import (
 )
 
 
-def test_plain_e4_c3_1():
+def test_plain_e4():
     string = plain(0.254e-3)
     tension = tension_for(string.mass_per_length, 0.648, 329.628)
     assert string.mass_per_length == pytest.approx(3.9777e-4, rel=1e-4)
@@ -33,18 +33,18 @@ def test_plain_e4_c3_1():
 
 @pytest.mark.parametrize("diameter, frequency, expected", [(0.330e-3, 246.942, 68.77),
                                                            (0.432e-3, 195.998, 74.24)])
-def test_plain_b_and_g_c3_2(diameter, frequency, expected):
+def test_plain_b_and_g(diameter, frequency, expected):
     assert tension_for(plain(diameter).mass_per_length, 0.648, frequency) == pytest.approx(expected, abs=0.01)
 
 
-def test_six_string_set_c3_3():
+def test_six_string_set():
     strings = string_set("six")
     assert strings.mass_per_length[:3] == pytest.approx([6.8739e-3, 4.2569e-3, 2.2622e-3], rel=1e-4)
     assert strings.tension[:3] == pytest.approx([78.40, 86.51, 81.92], abs=0.01)
     assert strings.total_tension == pytest.approx(462.4, abs=0.1)
 
 
-def test_fret_places_c3_5():
+def test_fret_places():
     assert pitch.fret_position(0.648, [1, 7, 8, 12, 22]) == pytest.approx(
         [0.036369, 0.215512, 0.239786, 0.324, 0.466161], abs=5e-7)
 

@@ -106,6 +106,62 @@ def test_said_once():
     assert [place(p) for p in FILES if "<table" in p.read_text(encoding="utf-8")] == [("panel", "page")]
 
 
+CHANGES = {"append", "add", "update", "setdefault", "pop", "clear", "extend", "insert", "remove", "discard",
+           "popitem", "appendleft"}
+STATE = {("wood", "species"): "the own woods a process has been told of",
+         ("panel", "chosen"): "the units chosen, and what follows them",
+         ("panel", "reruns"): "what a cell made the time before, to be closed",
+         ("panel", "open"): "the word a browser must know, one a process"}
+"""Modules that keep something between calls which is no result of a pure function, and what."""
+MAKERS = {("wood", "board"), ("bench", "log_form")}
+"""They fill the dictionary of an object they are just making from one that was checked."""
+
+
+def changed_places(path):
+    """(kind, line) of what functions of this file change and is not theirs: "module" for a name of the
+    module, "object" for the dictionary of an object."""
+    names = {target.id for node in parsed(path).body if isinstance(node, (ast.Assign, ast.AnnAssign))
+             for target in (node.targets if isinstance(node, ast.Assign) else [node.target])
+             if isinstance(target, ast.Name)}
+
+    def kind(thing):
+        if isinstance(thing, ast.Name) and thing.id in names:
+            return "module"
+        if isinstance(thing, ast.Attribute) and thing.attr == "__dict__":
+            return "object"
+        called = isinstance(thing, ast.Call) and isinstance(thing.func, ast.Name) and thing.func.id == "vars"
+        return "object" if called and thing.args else None
+
+    for function in (n for n in nodes(path) if isinstance(n, (ast.FunctionDef, ast.Lambda))):
+        for node in ast.walk(function):
+            if isinstance(node, ast.Global):
+                yield "module", node.lineno
+            called = node.func if isinstance(node, ast.Call) else None
+            if isinstance(called, ast.Attribute) and called.attr in CHANGES:
+                yield kind(called.value), node.lineno
+            if isinstance(node, (ast.Assign, ast.AugAssign, ast.Delete)):
+                for target in [node.target] if isinstance(node, ast.AugAssign) else node.targets:
+                    if isinstance(target, ast.Subscript):
+                        yield kind(target.value), node.lineno
+
+
+def test_nothing_is_kept_but_results():
+    """By `remember`, and by cached properties of the object itself."""
+    found = {(place(p), kind) for p in FILES for kind, _ in changed_places(p) if kind}
+    assert {where for where, kind in found if kind == "module"} == set(STATE)
+    assert {where for where, kind in found if kind == "object" and where[0] not in PAGE} <= MAKERS
+
+
+@pytest.mark.parametrize("code, found", [
+    ("def f(x):\n    vars(x).setdefault('a', 1)", "object"), ("def f(x):\n    x.__dict__['a'] = 1", "object"),
+    ("K = {}\ndef f(x):\n    K[x] = 1", "module"), ("K = []\ndef f(x):\n    K.append(x)", "module"),
+    ("def f(x):\n    y = dict(vars(x))\n    y['a'] = 1", None)])
+def test_the_rule_of_keeping_notices(tmp_path, code, found):
+    path = tmp_path / "module.py"
+    path.write_text(code)
+    assert {kind for kind, _ in changed_places(path)} - {None} == ({found} if found else set())
+
+
 def test_slow_libraries_are_imported_where_they_are_needed():
     """A lesson must start within seconds."""
     assert [(place(p), module, line) for p in FILES if place(p)[0] not in PAGE

@@ -11,7 +11,7 @@ from tonewood.wood.facts import rule
 
 
 @pytest.mark.parametrize("biot, fourier", [(np.inf, 0.19673), (0.5, 1.6139), (1.0, 0.9175), (5.0, 0.3491)])
-def test_half_change_c4_9(biot, fourier):
+def test_half_change(biot, fourier):
     """Independently derived: series summed elsewhere; a finite-volume run at Bi = 1 gave 0.918."""
     assert uptake(fourier, biot) == pytest.approx(0.5, abs=2e-5)
     assert time_to(0.5, 1.0e-2, 1e-10, biot * 1e-8) * 1e-10 / 1e-4 == pytest.approx(fourier, rel=2e-4)
@@ -24,11 +24,11 @@ def test_time_to_undoes_uptake_up_to_nearly_all_of_the_change(share, film):
     assert uptake(seconds * 1e-10 / 0.01**2, film * 0.01 / 1e-10) == pytest.approx(share, rel=1e-6)
 
 
-def test_nine_tenths_without_film_c4_9():
+def test_nine_tenths_without_film():
     assert time_to(0.9, 0.01, 1e-10) * 1e-6 == pytest.approx(0.8481, rel=2e-4)
 
 
-def test_twenty_millimetres_bare_c4_10():
+def test_twenty_millimetres_bare():
     assert time_to(0.5, 0.010, 1e-10) / DAY == pytest.approx(2.28, rel=2e-3)
     assert time_to(0.5, 0.010, 3e-11) / DAY == pytest.approx(7.59, rel=2e-3)
 

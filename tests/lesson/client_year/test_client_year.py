@@ -286,7 +286,7 @@ def numbers(text, pattern):
 # ---- by hand, strip, chain
 def test_by_hand_beside_the_library():
     h = by_hand.dry_room_by_hand()
-    assert 100 * h.start == pytest.approx(8.485, abs=0.001)                                  # C4.2
+    assert 100 * h.start == pytest.approx(8.485, abs=0.001)
     assert h.width_by_hand == pytest.approx(0.055894 * 0.353 * (h.end - h.start), rel=1e-4)
     assert abs(h.width_by_hand) * 0.6 < abs(h.width) < abs(h.width_by_hand) and h.width < 0, (
         "the board holds the neck back")

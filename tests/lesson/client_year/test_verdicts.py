@@ -76,7 +76,7 @@ def test_fret_ends_come_from_the_board():
 
 def test_trade_rule_against_the_curve():
     v = verdicts.trade_rule_moisture()
-    # C4.2: independently derived from the published coefficients
+    # independently derived from the published coefficients
     assert numbers(v.found, r"([\d.]+) % moisture at") == pytest.approx([7.7, 8.5])
     six, eight = numbers(v.found, r"belongs to (\d+) %")
     assert six == 29 and eight == 42 and "6 % end does not" in v.verdict

@@ -65,7 +65,7 @@ def test_move_6_the_wrong_exponent():
     assert lesson.shortcut(MAPLE.elastic, 90, 10, 0, 1.5) < 0.75 * lesson.along(MAPLE.elastic, 90, 10, 0)
 
 
-def test_c1_6_dip_at_rift():
+def test_dip_at_rift():
     """DEMO softwood through the thickness; independently derived: numeric fourth-rank rotation."""
     soft = Elastic(E_L=10e9, E_R=0.8e9, E_T=0.45e9, G_LR=0.65e9, G_LT=0.62e9, G_RT=0.035e9, nu_LR=0.38,
                    nu_LT=0.45, nu_RT=0.45)

@@ -1,11 +1,15 @@
 """Every lesson starts on neck No. 12; a design that was opened comes through its controls unchanged."""
 
+import ast
+import inspect
+import pkgutil
 from dataclasses import replace
 from importlib import import_module
 
 import numpy as np
 import pytest
 
+from tonewood import lesson as lessons
 from tonewood.lesson.shared.shop import (
     NECK_12,
     REINFORCEMENT,
@@ -15,7 +19,8 @@ from tonewood.lesson.shared.shop import (
     plan_stripes,
     role_woods,
 )
-from tonewood.neck.design import FretboardPlan, LayerPlan, StringPlan
+from tonewood.lesson.weight_and_balance import model as weight_and_balance
+from tonewood.neck.design import Design, FretboardPlan, LayerPlan, StringPlan
 from tonewood.neck.layup.neck import Outline
 from tonewood.wood.species import species
 
@@ -63,6 +68,34 @@ def test_lesson_starts_on_the_one_neck(name):
     model = lesson(name)
     assert model.build(NECK_12, **model.defaults()) == NECK_12
     assert same_neck(model.build(NECK_12, **model.defaults(NECK_12)).neck(), NECK_12.neck())
+
+
+def modules():
+    return [import_module(m.name) for m in pkgutil.walk_packages(lessons.__path__, f"{lessons.__name__}.")]
+
+
+def test_every_function_of_a_lesson_that_is_given_no_design_takes_the_one_neck():
+    starts = {f"{m.__name__}.{name}": p.default for m in modules() for name, thing in vars(m).items()
+              if inspect.isfunction(thing) and thing.__module__ == m.__name__
+              for p in inspect.signature(inspect.unwrap(thing)).parameters.values()
+              if isinstance(p.default, Design)}
+    assert {name.split(".")[2] for name in starts} >= {*LESSONS, "measure_a_board", "shared"}
+    assert [name for name, start in starts.items() if start is not NECK_12] == []
+    assert weight_and_balance.instrument("no_12")[0] is NECK_12
+
+
+def test_necks_are_made_in_the_shop_alone():
+    """Its own and the three clients'; elsewhere a lesson changes one of them, in its outline only where
+    another count of strings asks for another width."""
+    makes = {}
+    for module in modules():
+        tree = ast.parse(inspect.getsource(module))
+        made = {node.func.id for node in ast.walk(tree) if isinstance(node, ast.Call)
+                and getattr(node.func, "id", "") in ("Design", "Neck", "Layup", "Outline", "striped")}
+        if made:
+            makes[module.__name__.removeprefix("tonewood.lesson.")] = made
+    assert makes == {"shared.shop": {"Design", "Outline"}, "shared.clients": {"Outline"},
+                     "string_pull.model": {"Outline"}}
 
 
 @pytest.mark.parametrize("opened", OPENED.values(), ids=list(OPENED))

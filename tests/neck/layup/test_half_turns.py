@@ -113,7 +113,7 @@ def test_load_twist_of_a_neck_of_one_sloping_wood(shape):
                              5.5)[0]) == pytest.approx(abs(S[5, 0]) * 5.5 / (2 * area_moment), rel=0.01)
 
 
-def test_round_number_block_c4_16():
+def test_compliance_of_sloped_grain_twists_a_round_number_block():
     """44 x 20 block, slope 5 degrees, 5.5 N m. Independently derived: displacement solution after
     Lekhnitskii."""
     wood = Elastic(E_L=12e9, E_R=1.6e9, E_T=0.8e9, G_LR=1.3e9, G_LT=0.8e9, G_RT=0.25e9, nu_LR=0.40,

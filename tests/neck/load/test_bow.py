@@ -13,7 +13,7 @@ SCALE = 0.648
 FRETS = SCALE * (1 - 2 ** (-np.arange(1, 23) / 12))
 
 
-def test_constant_curvature_closed_form_c3_6():
+def test_constant_curvature_closed_form():
     """Independently derived: gap under a chord of length l is c l^2 / 8; 440 N at 12 mm on 350 N m2."""
     x = np.linspace(0, SCALE, 40)
     curvature = np.full(40, 440 * 0.012 / 350)
@@ -57,7 +57,7 @@ def test_strings_on_the_bowed_neck_agree_with_a_boundary_value_solver():
     assert 0.03 < share < 0.06
 
 
-def test_column_with_off_centre_load_c3_8():
+def test_column_with_off_centre_load():
     """Independently derived: secant formula for a uniform pinned column, Euler load pi^2 EI / L^2."""
     P, e, EI = 440.0, 0.012, 350.0
     x = np.linspace(0, SCALE, 81)
@@ -175,7 +175,7 @@ def _layers(heights, moduli, widths):
 
 
 @pytest.mark.parametrize("above, flow, stress", [(1, 1.42612e3, 35.7e3), (2, 1.45903e3, 36.5e3)])
-def test_glue_shear_of_three_layers_c2_6(above, flow, stress):
+def test_glue_shear_of_three_layers(above, flow, stress):
     """Independently derived: 40 mm wide, 8/4/8 mm of 12/9/14 GPa, 20 N; layer sums by hand."""
     _, EA, arm, EI = _layers([0.008, 0.004, 0.008], [12e9, 9e9, 14e9], 0.040)
     assert EI == pytest.approx(344.3025, rel=1e-5)
@@ -184,7 +184,7 @@ def test_glue_shear_of_three_layers_c2_6(above, flow, stress):
     assert glue_shear(20.0, first_moment, EI, 0.040) == pytest.approx(stress, rel=2e-3)
 
 
-def test_glue_shear_under_a_fretboard_c2_8():
+def test_glue_shear_under_a_fretboard():
     _, EA, arm, EI = _layers([0.016, 0.006], [12e9, 14e9], np.array([0.040, 0.042]))
     assert EI == pytest.approx(466.9383, rel=1e-6)
     assert glue_shear(20.0, (EA * arm)[1], EI) == pytest.approx(1139.0, rel=1e-4)

@@ -144,7 +144,7 @@ def test_lines_outside_the_neck_are_not_counted():
 
 
 def test_stress_is_far_below_strength():
-    """Neck glue lines see tens of kPa under the strings (independently derived: shear-flow formula of C2.8),
+    """Neck glue lines see tens of kPa under the strings (independently derived: the shear-flow formula),
     glues hold several MPa."""
     assert 5e3 < glue_lines(player(), STRINGS).stress < 2e5
 

@@ -41,7 +41,7 @@ def plain_beam(EI, moment, pull=0.0, second=False, count=81):
                   bridge=SCALE, second=second)
 
 
-def test_uniform_neck_c3_6():
+def test_uniform_neck():
     """Independently derived: c l^2 / 8."""
     found = bend(plain_beam(lambda x: np.full(x.size, 350.0), lambda x: np.full(x.size, 440 * 0.012)))
     assert 1e3 * np.array([found.at(7), found.at(8), found.maximum]) == pytest.approx(
@@ -49,7 +49,7 @@ def test_uniform_neck_c3_6():
     assert found.x[np.argmax(found.deflection)] == pytest.approx((FRETS[0] + FRETS[-1]) / 2, abs=SCALE / 80)
 
 
-def test_tapered_neck_c3_7():
+def test_tapered_neck():
     """Independently derived: quadrature of the unit-load integral, term by term."""
     def EI(x):
         return 260 + 220 * x / 0.46

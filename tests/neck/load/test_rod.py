@@ -42,7 +42,7 @@ def named(limits):
     return {limit.name: limit for limit in limits}
 
 
-def test_couple_that_leaves_a_relief_c3_7():
+def test_couple_that_leaves_a_relief():
     """Independently derived: quadrature; the differential equation gives the same."""
     slack, rod = tapered(), Rod(start=0.0, end=SCALE)
     found = set_rod(slack, rod, target=0.00015, fret=8)
@@ -51,7 +51,7 @@ def test_couple_that_leaves_a_relief_c3_7():
     assert found.relief.at(8) == pytest.approx(0.00015, rel=1e-9)
 
 
-def test_force_of_a_steel_rod_per_lengthening_c3_7():
+def test_force_of_a_steel_rod_per_lengthening():
     """Worked: 0.2 mm over L (1/EA_rod + 1/EA_neck + e^2/EI), 4.6 mm steel of 200 GPa, 450 mm, 8 mm below the
     axis."""
     rod = Rod.single(start=0.0, end=0.45, depth_ends=0.011, depth_middle=0.011, diameter=0.0046,

@@ -43,7 +43,7 @@ def test_numbers_are_those_of_the_rooms_they_come_from():
     rows = entries(drawn, strings, "Chicago", delivered="July", back_finish="shellac")
     slack = relief(drawn, strings, joint=Joint("neck-through"))
     assert value(rows, "relief at fret 8") == pytest.approx(1e3 * slack.at(8))
-    # C3.3: independently derived from the gauges
+    # independently derived from the gauges
     assert value(rows, "pull of all strings") == pytest.approx(462.4, abs=0.5)
     after = relief_with_rod(slack, rod, value(rows, "effort that leaves 0.20"))
     assert 1e3 * after.at(8) == pytest.approx(np.full(60, 0.2), abs=1e-9)

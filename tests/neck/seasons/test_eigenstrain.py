@@ -19,7 +19,7 @@ def stripes(widths, height=20 * MM):
     return rectangles(widths, height, np.cumsum(widths) - widths / 2 - widths.sum() / 2, -height / 2)
 
 
-def test_three_layers_of_unlike_width_c4_12():
+def test_three_layers_of_unlike_width():
     """Independently derived: 3 x 3 matrix by hand, confirmed by a plane finite-element model (curvature
     -1.3179e-2 1/m there)."""
     strains = np.array([-2e-4, -1e-4, -3.5e-4])
@@ -31,7 +31,7 @@ def test_three_layers_of_unlike_width_c4_12():
     assert stress(bent, 14 * GPA, -3.5e-4, 0.0, faces[-1])[0] == pytest.approx(-0.3346e6, rel=1e-3)
 
 
-def test_one_restless_outer_stripe_bends_sideways_c4_14():
+def test_one_restless_outer_stripe_bends_sideways():
     """Independently derived: moment about the weighted centre over EI_side, hand calculation."""
     wet = -0.04
     free = np.array([5e-3, 5e-3, 5e-3, 5e-3, 1e-2]) * wet
@@ -44,7 +44,7 @@ def test_one_restless_outer_stripe_bends_sideways_c4_14():
     assert abs(both.side_curvature[0]) < 1e-15
 
 
-def test_board_and_neck_c4_13():
+def test_board_and_neck():
     """Independently derived: C_L 5e-3 in the neck, 1e-2 in the board, 3 % drier; straight edge 449.63 mm."""
     def depth(strains):
         bent, _ = stack(np.array([16, 6]) * MM, np.array([40, 42]) * MM, np.array([12, 14]) * GPA, strains)

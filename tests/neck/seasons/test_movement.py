@@ -69,7 +69,7 @@ def player(count=7, neck_wood=MAPLE, board=None, **more):
 @pytest.mark.parametrize("ring, run_out, expected", [
     (45, 0, (5e-5, 2.59e-3, 2.59e-3, 0, 1.88e-3)), (0, 5, (6.2154e-5, 3.53e-3, 1.6378e-3, 2.7784e-4, 0)),
     (90, 5, (7.6435e-5, 1.65e-3, 3.5036e-3, 6.0430e-4, 0))])
-def test_swelling_of_a_turned_board_c4_8(ring, run_out, expected):
+def test_swelling_of_a_turned_board(ring, run_out, expected):
     """Independently derived: tensor rotation by hand."""
     board = Board(hard_wood(), ring_angle=np.radians(ring), run_out=np.radians(run_out))
     a = board.swelling_xyz / 100
@@ -77,7 +77,7 @@ def test_swelling_of_a_turned_board_c4_8(ring, run_out, expected):
     assert found == pytest.approx(expected, rel=5e-4, abs=1e-12)
 
 
-def test_board_on_neck_c4_13():
+def test_board_on_neck():
     """Independently derived for a 40 x 16 block under a 42 x 6 board, 449.63 mm between frets 1 and 24; here
     both are as wide, so a little less."""
     wood = hard_wood()
@@ -91,7 +91,7 @@ def test_board_on_neck_c4_13():
     assert movement(neck, 0.08, 0.05).relief == pytest.approx(0.2159e-3, rel=0.03)
 
 
-def test_restless_outer_stripe_in_a_neck_c4_14():
+def test_restless_outer_stripe_in_a_neck():
     """One outer stripe with twice the lengthwise swelling, 4 % drier: bow to its side as the bare blank, less
     what the fretboard adds to EI_side."""
     wood = hard_wood()
@@ -108,7 +108,7 @@ def test_restless_outer_stripe_in_a_neck_c4_14():
     assert abs(movement(balanced, 0.10, 0.06).side_bow) < 1e-12
 
 
-def test_halves_with_opposite_run_out_c4_15():
+def test_halves_with_opposite_run_out():
     """Independently derived: reciprocity with the Saint-Venant series; 0.515 degrees and 0.40 mm at the edge
     over 450 mm."""
     alpha = np.radians(3.0)

@@ -34,7 +34,7 @@ def blocks(widths, heights, bottoms):
     return b * h, b * (z1**2 - z0**2) / 2, b * (z1**3 - z0**3) / 3
 
 
-def test_C5_6_side_by_side_and_stacked():
+def test_side_by_side_and_stacked():
     side = blocks([12, 2, 12, 2, 12], [20] * 5, [-20] * 5)
     E = np.array([12, 16, 10, 16, 12]) * 1e9
     assert bending_loss(E, [0.010, 0.008, 0.013, 0.008, 0.010], *side) == pytest.approx(0.010492, rel=1e-4)

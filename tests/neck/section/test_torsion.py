@@ -280,7 +280,7 @@ def test_slotted_layer_limits(ratio, pitch, depth):
 
 # reciprocity: moisture and load
 
-def test_c4_15_twist_from_opposed_run_out():
+def test_twist_from_opposed_run_out():
     """Block 44 x 20 mm, halves with 3 degrees of run-out either way, 4 % moisture change; independently
     derived from the stress function's series."""
     region = (np.arange(16) >= 8).astype(int)[:, None] * np.ones((1, 8), int)
@@ -293,7 +293,7 @@ def test_c4_15_twist_from_opposed_run_out():
     assert rate * 0.45 * 44 == pytest.approx(0.40, abs=0.01)  # mm from edge to edge
 
 
-def test_c4_16_twist_of_a_sloped_block_under_bending():
+def test_twist_of_a_sloped_block_under_bending():
     """Grain sloped 5 degrees in a 44 x 20 mm block bent by 5.5 N m: theta' = s'_16 M / 2I (displacement
     solution of the Lekhnitskii type)."""
     wood = Wood(slope=5.0)
