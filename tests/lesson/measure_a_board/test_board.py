@@ -1,6 +1,7 @@
 """The figure of lesson 09 swept by machine, what it keeps, and the answers in the moves of the page."""
 
 import re
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -12,8 +13,11 @@ from tonewood.lesson.measure_a_board import by_hand, model, recorded
 from tonewood.lesson.measure_a_board.figure import measured_board
 from tonewood.lesson.measure_a_board.keep import OwnWoodForm
 from tonewood.lesson.shared import own_woods, shop
+from tonewood.lesson.shared.shop import NECK_12
 from tonewood.neck import design_file
+from tonewood.neck.design import LayerPlan
 from tonewood.wood import species as register
+from tonewood.wood.own import own_wood
 from tonewood.wood.species import species
 from tonewood.wood.spread import likeness
 
@@ -227,3 +231,20 @@ def test_stripes_of_the_board_are_said_to_differ_more(live):
     live.set(use="fretboard")
     assert "ripped" not in live.sentence
     live.reset()
+
+
+def test_a_board_becomes_the_top_layer_and_no_fretboard_where_there_is_none(live):
+    board, bare = species("wenge"), NECK_12.with_fretboard(replace(NECK_12.fretboard, wood=None))
+    veneered = NECK_12.changed(fretboard=replace(NECK_12.fretboard, under=(
+        LayerPlan(wood="hard maple", thickness=0.001),)))
+    for design, woods in ((NECK_12, ["wenge"]), (bare, []), (veneered, ["hard_maple", "wenge"])):
+        made = model.instead(design.neck(), design, "fretboard", board, 0.0, 0.0)
+        assert [piece.species.key for piece in made.pieces[7:]] == woods
+        kept = model.kept(design, "fretboard", own_wood("Mill wenge", like="wenge").key)
+        assert len(kept.fretboard.layers) == max(len(woods), 1)
+    live.strip.show(bare)
+    assert "no fretboard" in live.strip.missing
+    live.strip.show(veneered)
+    assert "top one" in live.strip.missing
+    live.strip.show(NECK_12)
+    assert live.strip.missing == ""

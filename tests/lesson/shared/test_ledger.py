@@ -1,6 +1,7 @@
 """The relief ledger: an account that adds up, whose numbers are those of the lessons, drawn as it is told."""
 
 import re
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -24,6 +25,7 @@ from tonewood.lesson.shared.ledger_figure import HIGH, LOW, controls, relief_led
 from tonewood.lesson.shared.shop import NECK_12, RODS, changed
 from tonewood.lesson.shared.strung import strung, wedged
 from tonewood.lesson.string_pull.model import pulled
+from tonewood.neck import design_file
 from tonewood.neck.load.creep import coefficient
 from tonewood.wood.moisture import equilibrium_moisture
 
@@ -162,3 +164,18 @@ def test_opens_and_keeps_a_neck(live):
     live.take(other, start(other))
     assert "Lisbon" in live.sentence
     live.take(NECK_12, start())
+
+
+def test_what_it_cannot_show_of_a_neck_is_said_and_kept_as_it_is(live, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    bare = NECK_12.with_fretboard(replace(NECK_12.fretboard, wood=None)).changed(
+        rod="none", town="Boston, MA", name="Bare")
+    live.strip.show(bare)
+    for words in ("no truss rod", "Boston, MA has no published temperatures: the year is one in Chicago",
+                  "no fretboard"):
+        assert words in live.strip.missing
+    assert design_file.load(live.strip.keep("Bare")) == bare
+    live.set(town="Lisbon")
+    assert design_file.load(live.strip.keep("Moved")).town == "Lisbon"
+    live.strip.show(NECK_12)
+    assert live.strip.missing == ""

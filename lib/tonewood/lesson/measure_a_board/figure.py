@@ -170,5 +170,5 @@ def measured_board(place: str | None = "beside", design: Design = NECK_12) -> Li
         return model.kept(subject, values["use"], live.kept.key).changed(name=name)
 
     live.kept = None
-    with_strip(live, LessonNeck(lambda subject: {}, keep, lambda subject: []))
+    with_strip(live, LessonNeck(lambda subject: {}, keep, model.cannot))
     return with_keeping(live)

@@ -110,12 +110,14 @@ def stiffness_band(known: Knowledge) -> tuple[float, float, float]:
 
 
 def instead(neck: Neck, design: Design, use: str, wood: Species, ring_angle: float, run_out: float) -> Neck:
-    """The neck with the pieces of that use made of `wood`, at the board's own angles (rad)."""
-    main = shop.role_woods(design)["main"]
+    """The neck with the pieces of that use made of `wood`, at the board's own angles (rad); of a fretboard
+    in layers the top one."""
+    main, stripes, top = shop.role_woods(design)["main"], len(neck.layup.stripes), len(neck.pieces) - 1
 
     def change(i: int, board: Board) -> bool:
-        is_top = i >= len(neck.layup.stripes)
-        return is_top if use == "fretboard" else not is_top and (use == "all" or board.species is main)
+        if use == "fretboard":
+            return i == top >= stripes
+        return i < stripes and (use == "all" or board.species is main)
     return neck.with_pieces(Board(wood, ring_angle, run_out, moisture=board.moisture) if change(i, board)
                             else board for i, board in enumerate(neck.pieces))
 
@@ -141,6 +143,14 @@ def with_board(design: Design = NECK_12, **values: Any) -> Evaluation:
     """The neck with the measured board. Raises ValueError."""
     v = {**defaults(), **values}
     return worked_with(design, v["use"], read(**v).own().wood(), v["ring_angle"], v["run_out"])
+
+
+def cannot(design: Design) -> list[str]:
+    """What the picture of a board cannot show of a design, one sentence each."""
+    if not design.fretboard.layers:
+        return ["It has no fretboard, so a board shown as one changes nothing; kept so, the neck gets one of "
+                f"{1e3 * NECK_12.fretboard.thickness:g} mm."]
+    return ["Its fretboard has layers; a board becomes the top one."] if design.fretboard.under else []
 
 
 def neck_rows(found: Evaluation) -> list[Draws]:

@@ -214,6 +214,18 @@ def start(design: Design = NECK_12) -> dict[str, Any]:
     return {"tang": 0.0, "target": 0.2, "town": own if own in places() else place(NECK_12.town).name}
 
 
+def cannot(design: Design, home: bool = True) -> list[str]:
+    """What the ledger cannot show of a design, one sentence each."""
+    own, shown, said = place(design.town).name, start(design)["town"], []
+    if design.rod not in RODS:
+        said.append("It has no truss rod; what is shown is what either kind would do in it.")
+    if home and own != shown:
+        said.append(f"{own} has no published temperatures: the year is one in {shown}.")
+    if home and not design.fretboard.layers:
+        said.append("It has no fretboard, so strips of neck wood on fretboard tell nothing of it.")
+    return said
+
+
 def controls(design: Design = NECK_12, home: bool = True) -> dict[str, Control]:
     """The controls, fresh."""
     own = start(design)
@@ -238,10 +250,11 @@ def relief_ledger(home: bool = True, where: str | None = "beside", design: Desig
                           "solid, unknown ones hatched, with the band of 90 of 100 necks")
 
     def keep(subject: Design, values: dict[str, Any], name: str) -> Design:
-        return subject.changed(name=name, **({"town": values["town"]} if home else {}))
+        moved = home and values["town"] != start(subject)["town"]
+        return subject.changed(name=name, **({"town": values["town"]} if moved else {}))
 
     def begin(subject: Design) -> dict[str, Any]:
         own = start(subject)
         return own if home else {n: own[n] for n in ("tang", "target")}
 
-    return with_strip(live, LessonNeck(begin, keep, lambda subject: []))
+    return with_strip(live, LessonNeck(begin, keep, lambda subject: cannot(subject, home)))
