@@ -107,7 +107,7 @@ class Measured:
     modes: Array
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class _Wood:
     """What the sums need of one drawn board: modulus (Pa), density (kg/m3), swelling along the neck and
     across it, loss factor, E/G, each (D,); mean ovendry density (kg/m3); its wood."""
@@ -128,7 +128,7 @@ class _Wood:
         return float(between / here)
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class _Frame:
     """What one geometry needs: S stations x from nut to bridge, n of them on the neck, R regions."""
 
@@ -181,11 +181,10 @@ class Quick:
             plain = Board(species(key), ring_angle, *angles, moisture=self.start)
             drawn, = draw_boards([plain], terms.draws, terms.seed, terms.kinship, streams=[stream],
                                  woods=terms.woods, ripped=ripped)
-            self._woods[at] = _Wood(drawn.E_x, drawn.rho, drawn.swelling_along(LENGTH),
-                                    drawn.swelling_along(ACROSS), drawn.eta,
-                                    drawn.E_x / drawn.G_xz,
-                                    float(np.mean(drawn.rho / (1 + np.asarray(drawn.moisture)))),
-                                    drawn.species)
+            self._woods[at] = _Wood(
+                E=drawn.E_x, rho=drawn.rho, swelling=drawn.swelling_along(LENGTH),
+                across=drawn.swelling_along(ACROSS), eta=drawn.eta, slot_ratio=drawn.E_x / drawn.G_xz,
+                dry=float(np.mean(drawn.rho / (1 + np.asarray(drawn.moisture)))), species=drawn.species)
         return self._woods[at]
 
     def frame(self, layup: LayUp) -> _Frame:
@@ -199,16 +198,19 @@ class Quick:
             c = neck.channel
             ends = float(frets[0]), float(frets[-1])
             self._frames[key] = _Frame(
-                s, p, np.stack([p.area, p.Sy, p.Sz, p.Syy, p.Szz, p.Syz], 1).reshape(len(p.piece), -1),
-                np.asarray(neck.fret_pitch(on), dtype=np.float64),
-                np.where((on >= c.start) & (on <= c.end), c.rod_mass, 0.0) if c else np.zeros(len(on)),
-                np.array(layup.widths) / sum(layup.widths), np.convolve(np.diff(on), (0.5, 0.5)),
-                chord_matrix(on, sum(ends) / 2, *ends)[0], chord_matrix(x, frets[fret - 1], *ends)[0],
-                chord_matrix(on, frets[fret - 1], *ends)[0] * (on <= (s.joint or np.inf)),
-                self._pull @ setup.heights(neck, x, len(strings)),
-                self._pull @ setup.places(neck, x, len(strings)),
-                np.zeros(len(x)) if self.rod is None else self.rod.covered(x),
-                float(neck.outline.width(neck.end)))
+                strung=s, parts=p,
+                integrals=np.stack([p.area, p.Sy, p.Sz, p.Syy, p.Szz, p.Syz], 1).reshape(len(p.piece), -1),
+                pitch=np.asarray(neck.fret_pitch(on), dtype=np.float64),
+                rod_mass=np.where((on >= c.start) & (on <= c.end), c.rod_mass, 0.0) if c else 0.0 * on,
+                share=np.array(layup.widths) / sum(layup.widths),
+                length=np.convolve(np.diff(on), (0.5, 0.5)),
+                middle=chord_matrix(on, sum(ends) / 2, *ends)[0],
+                row=chord_matrix(x, frets[fret - 1], *ends)[0],
+                loose_row=chord_matrix(on, frets[fret - 1], *ends)[0] * (on <= (s.joint or np.inf)),
+                lift=self._pull @ setup.heights(neck, x, len(strings)),
+                aside=self._pull @ setup.places(neck, x, len(strings)),
+                covered=np.zeros(len(x)) if self.rod is None else self.rod.covered(x),
+                wide=float(neck.outline.width(neck.end)))
         return self._frames[key]
 
     def layers(self, neck: float, board: float) -> tuple[Array, Array]:

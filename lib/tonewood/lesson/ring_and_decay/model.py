@@ -171,7 +171,7 @@ def _note(heard: Made, age: float, string: int, fret: int) -> Decay:
                                         design.setup()))
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Found:
     """All a setting leads to: what is heard, the Decay of every note, that of the note looked at (string,
     fret) with draws; what the map shows of them, the fundamental or the whole level; between which frets each
@@ -235,8 +235,8 @@ def found(subject: Design = NECK_12, **values: Any) -> Found:
     strings, frets = everything.t60.shape
     at = max(strings - STRINGS + int(v["string"]), 0), min(int(v["fret"]), frets - 1)
     shown = _whole(heard, v["age"]) if v["level"] == WHOLE else everything
-    return Found(heard, everything, _note(heard, v["age"], *at), at, shown, dead_range(shown, heard.drawn),
-                 v["age"])
+    return Found(heard=heard, map=everything, note=_note(heard, v["age"], *at), at=at, shown=shown,
+                 span=dead_range(shown, heard.drawn), age=v["age"])
 
 
 def model_note(now: Found, rate: float = 16000.0) -> tuple[NDArray[np.float64], float]:

@@ -151,7 +151,7 @@ def cannot(design: Design) -> list[str]:
     return out
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Pulled:
     """One setting worked out: design, draws, rod; slack and set at every fret; what stays anyway; wedge: what
     tight tangs alone do at the reading fret, (D,), m, or 0."""
@@ -176,9 +176,9 @@ def worked(design: Design, kind: str, target: float, tang: float) -> Pulled:
     """Pulled for a design, a kind of rod, the relief wanted and the tangs' width over their slots (mm)."""
     neck = shop.possible(design.neck(), draws=DRAWS, slot_fill=design.fretboard.slot_fill)
     rod, bent, wanted = shop.truss_rod(neck, kind), strung(neck, design, 1e-3 * tang), 1e-3 * target
-    return Pulled(design, neck, rod, bent, set_rod(bent, rod, wanted, READ),
-                  {limit.name: limit for limit in rod_limits(bent, rod, wanted, READ)},
-                  wedged(neck, design, 1e-3 * tang, fret=READ))
+    return Pulled(design=design, neck=neck, rod=rod, slack=bent, setting=set_rod(bent, rod, wanted, READ),
+                  limits={limit.name: limit for limit in rod_limits(bent, rod, wanted, READ)},
+                  wedge=wedged(neck, design, 1e-3 * tang, fret=READ))
 
 
 def pulled(subject: Design = NECK_12, **values: Any) -> Pulled:

@@ -3,7 +3,7 @@ under the strings, rod, a year in the client's town."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -65,7 +65,7 @@ class Quarter:
     leaves: float
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class Facts:
     """All of one design: necks with their draws, the slack gap, the rod's setting (None: no rod), numbers in
     the order they are printed, room and year in the town (None where no temperatures are published)."""
@@ -132,14 +132,16 @@ def facts(design: Design, draws: int = DRAWS, held: tuple[float, float] | None =
         numbers.append(Number("reserve", "Share of the rod's planned strength it takes", "%", 0,
                               100 * (1 - np.asarray(setting.reserve)),
                               "rod model, steel from memory"))
+    made = Facts(design=design, neck=neck, slack=slack, setting=setting, numbers=tuple(numbers), room=None,
+                 year=None, start=start)
     town = place_of(design.town).name
     if town not in places():
-        return Facts(design, neck, slack, setting, tuple(numbers), None, None, start)
+        return made
     shop = Air(ROOM, humidity_for(ROOM, design.shop_moisture), design.shop_moisture)
     room = indoor(town, held=held)
     gone = year(here, town, DELIVERED, shop, setup_relief=start, rod=rod, effort=np.maximum(effort, 0.0),
                 points=13, seed=SEED, held=held)
-    made = Facts(design, neck, slack, setting, (), room, gone, start)
+    made = replace(made, room=room, year=gone)
     model = "season model, usual home"
     dry, damp = (int(f(room.humidity)) for f in (np.argmin, np.argmax))
     seen, at = made.gap(), [gone.month.index(MONTHS[m]) for m in (dry, damp)]
@@ -149,7 +151,7 @@ def facts(design: Design, draws: int = DRAWS, held: tuple[float, float] | None =
     numbers += [Number("swing", "Swing of that gap, lowest to highest month", "mm", 2, np.ptp(seen, axis=-1),
                        model), Number("ends", f"Fret ends stand out, each side, in {MONTHS[dry]}", "mm", 2,
                                       1e3 * gone.fret_end[:, at[0]], model)]
-    return Facts(design, neck, slack, setting, tuple(numbers), room, gone, start)
+    return replace(made, numbers=tuple(numbers))
 
 
 def care(design: Design, quarter: Quarter) -> str:
