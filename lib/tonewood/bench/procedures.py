@@ -12,6 +12,7 @@ from dataclasses import replace
 import numpy as np
 
 from tonewood import checks
+from tonewood.bench.measure import shear_share
 from tonewood.draws import Array, Draws
 from tonewood.neck.design import Design
 from tonewood.neck.layup.neck import Neck
@@ -49,7 +50,7 @@ def blank_sag(neck: Neck, load: float, span: float, thickness: float) -> Draws:
     checks.length("span", span, high=3.0)
     checks.length("thickness of the blank", thickness, high=0.1)
     E, G = (sum(getattr(s.board, name) * s.width for s in neck.layup.stripes) for name in ("E_x", "G_xz"))
-    return load * span**3 / (4 * thickness**3 * E) * (1 + 1.2 * E / G * (thickness / span) ** 2)
+    return load * span**3 / (4 * thickness**3 * E) * (1 + shear_share(span / thickness, E / G))
 
 
 def strip_bow(neck: Neck, stripes: Sequence[int], change: float) -> Draws:

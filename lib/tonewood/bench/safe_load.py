@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from tonewood import checks
+from tonewood.bench.measure import shear_share
 from tonewood.constants import GRAVITY
 from tonewood.draws import Z90
 from tonewood.wood import moisture as water
@@ -105,6 +106,6 @@ def safe_load(wood: Species, span: float, width: float, thickness: float, moistu
     stress = rule("safe_stress_share").value * weak * (rule("ten_years_strength").value if lasting else 1.0)
     load = stress * 2 * b * t**2 / (3 * s)
     E = float(water.modulus_at(wood.modulus, wood.green_ratio, moisture, wood.mp))
-    sag = load * s**3 / (4 * E * b * t**3) * (1 + 1.2 * rule("modulus_over_shear").value * (t / s) ** 2)
-    return SafeLoad(load=load, sag=sag, stress=stress, mean=mean, weak=weak, cov=cov,
+    sag = load * s**3 / (4 * E * b * t**3) * (1 + shear_share(s / t))
+    return SafeLoad(load=load, sag=float(sag), stress=stress, mean=mean, weak=weak, cov=cov,
                     status=(wood.fact("bending_strength").status, scatter))

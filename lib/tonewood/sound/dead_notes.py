@@ -13,7 +13,7 @@ from dataclasses import replace
 import numpy as np
 
 from tonewood import checks
-from tonewood.draws import Z90, Array
+from tonewood.draws import Z90, Array, band
 from tonewood.neck.layup.neck import Neck
 from tonewood.neck.load.setup import Setup
 from tonewood.sound.decay import REACH, Decay, decay_of, string_places
@@ -63,7 +63,7 @@ def dead_range(decay: Decay, modes: Modes) -> Array:
     if drawn.shape[-1] != len(found):
         raise ValueError(f"dead range: {drawn.shape[-1]} modes given, the decay was found with {len(found)}; "
                          "accepted: the same number")
-    limits = np.percentile(drawn, (5, 95), axis=0)
+    limits = band(drawn)[[0, 2]]
     moved = semitones(np.where(found > 0, limits, 1.0) / np.where(found > 0, found, 1.0))
     return np.where(decay.dead, np.arange(decay.t60.shape[-1]) + np.asarray(moved)[:, decay.mode], np.nan)
 

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tonewood import checks
-from tonewood.draws import written
+from tonewood.draws import band, written
 from tonewood.lesson.shared.shop import (
     NECK_12,
     RODS,
@@ -218,7 +218,7 @@ def leaves(found: Year) -> float:
 
 def spread_at(found: Year, moment: int) -> float:
     """Width of the 90 % band of the relief change at a moment, m."""
-    return float(np.ptp(np.percentile(found.relief[:, moment], [5, 95])))
+    return float(np.ptp(band(found.relief[:, moment])))
 
 
 def mm(value: float, sign: str = "+") -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from tonewood.bench import measure
+from tonewood.draws import band
 from tonewood.lesson.measure_a_board import model
 from tonewood.lesson.shared import shop
 from tonewood.lesson.shared.shop import NECK_12
@@ -77,7 +78,7 @@ def width_with(uses: tuple[str, ...], measured: bool = True) -> float:
         wood = model.read(use, **{**on, **read_as_middle(WOODS[use])}).own().wood()
         neck = model.instead(neck, NECK_12, use, wood, np.pi / 2 if use != "fretboard" else 0.0, 0.0)
     found = even_stiffness(shop.possible(neck, draws=model.DRAWS, seed=model.SEED))
-    return float(np.subtract(*np.percentile(found, (95, 5))))
+    return float(np.ptp(band(found)))
 
 
 def band_left(uses: tuple[str, ...]) -> float:

@@ -6,6 +6,7 @@ from __future__ import annotations
 import numpy as np
 
 from tonewood.bench import measure
+from tonewood.draws import band
 from tonewood.lesson.measure_a_board import model
 from tonewood.lesson.measure_a_board.by_hand import band_left, read_as_middle
 from tonewood.lesson.measure_a_board.rack import billet, billet_fits
@@ -108,7 +109,7 @@ def answer_use() -> Question:
                  for use in ("fretboard", "main"))
 
     def wide(found: object) -> float:
-        return float(np.subtract(*np.percentile(found.stiffness, (95, 5))))
+        return float(np.ptp(band(found.stiffness)))
     narrower = 1 - wide(top) / wide(rosewood)
     stiffer = float(np.mean(top.stiffness > rosewood.stiffness))
     heavier = 1e3 * float(np.median(main.mass) - np.median(rosewood.mass))
