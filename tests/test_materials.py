@@ -5,8 +5,8 @@ import csv
 import pytest
 
 from tonewood.materials import material
+from tonewood.schema import STATUSES
 from tonewood.tables import data_folder
-from tonewood.wood.facts import STATUSES
 
 with open(data_folder() / "materials.csv", encoding="utf-8", newline="") as file:
     ROWS = list(csv.DictReader(file))

@@ -10,18 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from tonewood.remember import remember
-from tonewood.schema import (  # noqa: F401
-    CAUTION_KINDS,
-    CONTINENTS,
-    GROUPS,
-    LOSS_CLASSES,
-    PROPERTIES,
-    STATUSES,
-    TABLES,
-    USES,
-    Number,
-    Table,
-)
+from tonewood.schema import TABLES, Number, Table
 
 
 class Row(dict[str, Any]):

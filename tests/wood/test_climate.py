@@ -6,7 +6,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tonewood.wood.climate import (
-    brought_indoors,
     cooling_hours,
     indoor,
     place,
@@ -77,7 +76,7 @@ def test_summer_room_is_as_warm_as_outdoors_unless_cooled():
     hot = indoor("Singapore", 7, cooled=False)
     assert hot.temperature == pytest.approx(28.1) and hot.humidity == pytest.approx(0.83, abs=0.01)
     cool = indoor("Singapore", 7, cooled=True)
-    assert cool.temperature == pytest.approx(24.0, abs=0.01) and cool.dried == pytest.approx(0.54, abs=0.01)
+    assert cool.temperature == pytest.approx(24.0, abs=0.01)
     assert cool.humidity == pytest.approx(COIL / saturation_pressure(24.0), abs=0.005)
 
 
@@ -93,7 +92,6 @@ def test_ends_of_cooling():
         kept = min(vapour, COIL)
         assert found.temperature == pytest.approx(24.0, abs=1e-6)
         assert found.humidity == pytest.approx(kept / saturation_pressure(24.0), rel=1e-6)
-        assert found.dried == pytest.approx(1 - kept / vapour, abs=1e-6)
     halved = room(half, 2000.0, 20.0, 0.0, 24.0)
     assert halved.humidity * saturation_pressure(halved.temperature) == pytest.approx((2000.0 + COIL) / 2)
 
@@ -140,9 +138,10 @@ def test_workshop_targets():
 @settings(max_examples=50, deadline=None)
 @given(st.floats(-20, 30), st.floats(0.05, 1.0), st.floats(10, 30))
 def test_vapour_is_kept(outside, humidity, inside):
-    h = brought_indoors(outside, humidity, inside)
-    kept = humidity * saturation_pressure(outside)
-    assert h * saturation_pressure(inside) == pytest.approx(min(kept, saturation_pressure(inside)), rel=1e-12)
+    vapour = humidity * saturation_pressure(outside)
+    found = room(outside, vapour, inside, added=0.0)
+    full = saturation_pressure(found.temperature)
+    assert found.humidity * full == pytest.approx(min(vapour, full), rel=1e-12)
 
 
 def test_town_names_without_suffix():
@@ -152,7 +151,7 @@ def test_town_names_without_suffix():
 
 
 def test_tables_print():
-    assert len(indoor("Lisbon").table()) == 12 and len(place("Phoenix, AZ").table()) == 12
+    assert len(indoor("Lisbon").table()) == 12
 
 
 @pytest.mark.parametrize("call, words", [
@@ -166,8 +165,7 @@ def test_tables_print():
     (lambda: indoor("Lisbon", 1, added=10), "Did you mean 0.1"),
     (lambda: indoor("Lisbon", 1, held=(0.5, 0.4)), "lower value first"),
     (lambda: indoor("Lisbon", 1, held=(40, 50)), "Did you mean 0.4"),
-    (lambda: workshop(45), "Did you mean 0.45"), (lambda: saturation_pressure(300), "temperature"),
-    (lambda: brought_indoors(5, 80), "Did you mean 0.8")
+    (lambda: workshop(45), "Did you mean 0.45"), (lambda: saturation_pressure(300), "temperature")
 ])
 def test_bad_input_is_named(call, words):
     with pytest.raises(ValueError, match=words):

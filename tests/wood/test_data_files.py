@@ -8,8 +8,9 @@ from pathlib import Path
 import pytest
 
 import tonewood
+from tonewood.schema import STATUSES
 from tonewood.tables import TABLES, data_folder
-from tonewood.wood.facts import STATUSES, load, rule
+from tonewood.wood.facts import load, rule
 from tonewood.wood.species import _catalogue
 
 FILES = ("species.csv", "properties.csv", "rules.csv", "cautions.csv", "sources.csv")

@@ -3,7 +3,8 @@
 import numpy as np
 import pytest
 
-from tonewood.wood.facts import PROPERTIES, STATUSES, Rule, few_samples, general_cautions, load, rule
+from tonewood.schema import PROPERTIES, STATUSES
+from tonewood.wood.facts import Rule, few_samples, general_cautions, load, rule
 from tonewood.wood.filling import RATIOS, worst
 from tonewood.wood.species import Species, all_species, species
 
@@ -64,8 +65,7 @@ def test_hard_maple_numbers():
     assert wood.status("density") == "estimated" and wood.status("specific_gravity") == "published"
     assert wood.status("modulus") == "estimated"
     assert "1.1 x bending modulus 12.6" in wood.fact("modulus").note
-    assert "G_RT_ratio" in wood.estimated
-    assert "loss_factor" in wood.unverified
+    assert wood.status("G_RT_ratio") == "estimated" and wood.status("loss_factor") == "from memory"
 
 
 def test_every_wood_is_complete_and_believable():

@@ -55,17 +55,6 @@ def tension_for(mass_per_length: Draws, length: Draws, frequency: Draws) -> Draw
     return mass_per_length * (2.0 * _speaking(length) * frequency) ** 2
 
 
-def frequency_for(tension: Draws, mass_per_length: Draws, length: Draws) -> Draws:
-    """Pitch (Hz) of an ideal string: f = sqrt(T / mu) / (2 L). Arrays broadcast. Raises ValueError.
-
-    >>> round(float(frequency_for(72.6, 3.978e-4, 0.648)), 1)
-    329.6
-    """
-    tension = number("string tension", tension, 0.0, unit="N")
-    mass_per_length = line_mass(mass_per_length)
-    return np.sqrt(tension / mass_per_length) / (2.0 * _speaking(length))
-
-
 def inharmonicity(bending_stiffness: Draws, tension: Draws, length: Draws) -> Draws:
     """B of f_n = n f_0 sqrt(1 + B n^2), pinned stiff string: pi^2 EI / (T L^2). EI in N m2, T in N, L in m
     (of a fretted string down to 10 mm). Arrays broadcast. Raises ValueError.

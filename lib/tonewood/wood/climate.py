@@ -15,7 +15,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -48,13 +48,11 @@ def saturation_pressure(temperature: Draws) -> Draws:
 @dataclass(frozen=True)
 class Air:
     """Air of one or several months: temperature (C), relative humidity and the moisture content wood settles
-    at in it (fractions), floats or (n,). dried: share of the vapour taken out, by the air conditioner or at
-    saturation."""
+    at in it (fractions), floats or (n,)."""
 
     temperature: Draws
     humidity: Draws
     moisture: Draws
-    dried: Draws = 0.0
 
     def table(self) -> pandas.DataFrame:
         """DataFrame: one row per month or case."""
@@ -120,15 +118,6 @@ class Place:
                              f"{len(places())} places of places(), such as {', '.join(places()[::20])}")
         means = self.humidity * saturation_pressure(self.temperature)
         return np.where(np.isnan(self.vapour), means, self.vapour)
-
-    def table(self) -> pandas.DataFrame:
-        """DataFrame: one row per month."""
-        import pandas as pd
-        frame: dict[str, Any] = {"month": MONTHS,
-                                 "wood outdoors settles at (% moisture)": 100 * self.moisture}
-        if self.temperature is not None and self.humidity is not None:
-            frame |= {"temperature (C)": self.temperature, "relative humidity (%)": 100 * self.humidity}
-        return pd.DataFrame(frame).set_index("month")
 
 
 @remember(1)
@@ -217,23 +206,6 @@ def month_number(month: int | str) -> int:
     return match[0]
 
 
-def _added(value: Draws | None) -> Draws:
-    return checks.fraction("added humidity", rule("added_humidity").value if value is None else value,
-                           high=0.5)
-
-
-def brought_indoors(temperature_out: Draws, humidity_out: Draws, temperature: Draws = 20.0,
-                    added: Draws = 0.0) -> Draws:
-    """Relative humidity (fraction, at most 1) of outdoor air brought to `temperature` (C), plus `added`
-    relative humidity. Broadcasts. Raises ValueError. Derived: the vapour is kept.
-    >>> round(brought_indoors(-5.0, 0.8), 3)
-    0.145
-    """
-    h = np.asarray(checks.fraction("outdoor relative humidity", humidity_out))
-    vapour = h * saturation_pressure(temperature_out)
-    return plain(np.minimum(vapour / saturation_pressure(temperature) + _added(added), 1.0))
-
-
 def cooling_hours(outside: Draws, cooled_to: Draws | None = None) -> Draws:
     """Share (0 to 1) of a month's hours in which a home cooled to `cooled_to` (C; the rule cooled_to if None)
     is being cooled, its mean outdoors being `outside` (C). Broadcasts. Estimated: the hours are normal about
@@ -271,11 +243,13 @@ def room(outside: Draws, vapour: Draws, heated_to: Draws = 20.0, added: Draws | 
         inside = inside + share * (thermostat - inside)
     full = np.asarray(saturation_pressure(inside))
     windows_shut = np.clip((setting - outside) / setting, 0.0, 1.0)
-    brought = vapour + _added(added) * windows_shut * saturation_pressure(setting)
+    added = rule("added_humidity").value if added is None else added
+    added = checks.fraction("added humidity", added, high=0.5)
+    brought = vapour + added * windows_shut * saturation_pressure(setting)
     coil = saturation_pressure(rule("cooled_dew_point").value)
     kept = np.minimum((1 - share) * brought + share * np.minimum(brought, coil), full)
     h = kept / full
-    return Air(plain(inside), plain(h), equilibrium_moisture(inside, h), plain(1 - kept / brought))
+    return Air(plain(inside), plain(h), equilibrium_moisture(inside, h))
 
 
 def indoor(name: str, month: int | str | None = None, temperature: float | None = None,

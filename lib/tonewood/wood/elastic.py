@@ -24,6 +24,8 @@ from tonewood.draws import Array, Draws
 
 MODULI = ("E_R", "E_T", "G_LR", "G_LT", "G_RT")
 """The moduli that tables give as shares of E_L."""
+POISSON = ("nu_LR", "nu_LT", "nu_RT")
+"""Poisson's ratios that tables give."""
 PAIRS = ((0, 0), (1, 1), (2, 2), (1, 2), (0, 2), (0, 1))
 
 
@@ -62,7 +64,7 @@ class Elastic:
         c = self.nu_RT**2 * self.E_T / self.E_R
         d = 2 * self.nu_LR * self.nu_LT * self.nu_RT * self.E_T / self.E_L
         if np.any((1 - a <= 0) | (1 - a - b - c - d <= 0)):
-            ratios = ", ".join(f"{n} {np.max(getattr(self, n)):g}" for n in ("nu_LR", "nu_LT", "nu_RT"))
+            ratios = ", ".join(f"{n} {np.max(getattr(self, n)):g}" for n in POISSON)
             raise ValueError(f"elastic constants: Poisson's ratios {ratios} given, too large for the "
                              "moduli; accepted: a positive definite stiffness. "
                              "Is a ratio given the wrong way round (nu_RL for nu_LR)?")

@@ -9,11 +9,13 @@ from __future__ import annotations
 
 from math import hypot
 
+from tonewood.schema import STATUSES
 from tonewood.tables import Row
-from tonewood.wood.facts import MEASURED, STATUSES, Fact, Rule
+from tonewood.wood.elastic import MODULI, POISSON
+from tonewood.wood.facts import MEASURED, Fact, Rule
 from tonewood.wood.loss import relation
 
-RATIOS = ("E_R_ratio", "E_T_ratio", "G_LR_ratio", "G_LT_ratio", "G_RT_ratio", "nu_LR", "nu_LT", "nu_RT")
+RATIOS = (*(f"{name}_ratio" for name in MODULI), *POISSON)
 
 Facts = dict[str, Fact]
 Rules = dict[str, Rule]

@@ -13,11 +13,10 @@ import numpy as np
 
 from tonewood import checks
 from tonewood.draws import Array, Draws, plain, readable
-from tonewood.wood.facts import GROUPS, LOSS_CLASSES, rule
+from tonewood.schema import GROUPS, LOSS_CLASSES
+from tonewood.wood.facts import rule
 
 if TYPE_CHECKING:
-    import pandas
-
     from tonewood.wood.elastic import Elastic
 
 NOTE = "A teaching estimate with a wide band: it cannot rank woods."
@@ -42,14 +41,6 @@ class Loss:
     def high(self) -> Draws:
         """Upper end of the 90 % band."""
         return self.value * self.band
-
-    def table(self) -> pandas.DataFrame:
-        """One row: loss factor, band, status, note."""
-        import pandas as pd
-
-        numbers = {"loss factor": self.value, "low (5 %)": self.low, "high (95 %)": self.high}
-        return pd.DataFrame({**{name: np.atleast_1d(v) for name, v in numbers.items()},
-                             "status": self.status, "note": self.note})
 
 
 @dataclass(frozen=True)

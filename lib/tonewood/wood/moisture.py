@@ -139,20 +139,6 @@ def green_gravity(density_12: Draws, C_L: Draws = 0.0, C_R: Draws = 0.0, C_T: Dr
     return density_at(density_12, full, C_L, C_R, C_T) / (1 + full) / 1000
 
 
-def shrinkage_to(moisture: Draws, shrinkage: Draws, fibre_saturation: Draws | None = None) -> Draws:
-    """Shrinkage from green to `moisture`, fraction of the green size: S (1 - M / M_fs), none above fibre
-    saturation.
-
-    shrinkage: green to ovendry, fraction; fibre_saturation: fraction, the general rule if None. Raises
-    ValueError. Source: Wood Handbook, FPL-GTR-282, Eq. 4-9.
-    >>> round(shrinkage_to(0.08, 0.099), 4)
-    0.0726
-    """
-    S, fs = _shrinkage(shrinkage), _fibre_saturation(fibre_saturation)
-    m = np.asarray(checks.moisture("moisture content", moisture, high=1.0))
-    return plain(S * (1 - np.minimum(m / fs, 1.0)))
-
-
 def dimension_change(dimension: Draws, initial: Draws, final: Draws, coefficient: Draws | None = None,
                      shrinkage: Draws | None = None, fibre_saturation: Draws | None = None) -> Draws:
     """Change of a dimension (its own unit) when moisture goes from `initial` to `final` (fractions); positive

@@ -22,13 +22,13 @@ import numpy as np
 from tonewood import checks
 from tonewood.draws import Z90
 from tonewood.remember import remember
-from tonewood.wood.facts import GROUPS, LOSS_CLASSES, MEASURED, OWN, Fact, load, rule
+from tonewood.schema import GROUPS, LOSS_CLASSES
+from tonewood.wood.elastic import MODULI, POISSON
+from tonewood.wood.facts import MEASURED, OWN, Fact, load, rule
 from tonewood.wood.filling import Facts, complete, worst
 from tonewood.wood.loss import Loss
 from tonewood.wood.species import Species, _table_wood, admit, forget, species  # noqa: F401
 
-_ACROSS = ("E_R", "E_T", "G_LR", "G_LT", "G_RT")
-_POISSON = ("nu_LR", "nu_LT", "nu_RT")
 _MOVES = ("longitudinal", "radial", "tangential")
 
 
@@ -97,17 +97,14 @@ class OwnWood:
     def _check_numbers(self) -> None:
         given = {f.name: getattr(self, f.name) for f in fields(self) if getattr(self, f.name) is not None}
 
-        def gigapascal(v: float) -> str | None:
-            return f"Did you mean {v:g} GPa, that is {1e9 * v:g} Pa?" if 0 < v < 100 else None
-
         for name, value in given.items():
             if name == "density":
                 value = checks.density("density", value)
             elif name == "E_L":
                 value = checks.modulus("E_L", value)
-            elif name in _ACROSS:
-                value = checks.number(name, value, 1e6, 20e9, "Pa", gigapascal)
-            elif name in _POISSON:
+            elif name in MODULI:
+                value = checks.number(name, value, 1e6, 20e9, "Pa", checks.gigapascals)
+            elif name in POISSON:
                 value = checks.number(name, value, 0.0, 1.5)
             elif name.startswith("movement"):
                 value = checks.number(name.replace("_", ", "), value, *checks.SWELLING_LIMITS,
@@ -197,10 +194,10 @@ class OwnWood:
             row: Any = {"key": self.key, "group": self.group, "loss_class": self.loss_class}
             facts = complete(row, facts, load().rules)
         E_L = 1e9 * facts["modulus"].value
-        for name in _ACROSS:
+        for name in MODULI:
             value = getattr(self, name)
             put(f"{name}_ratio", None if value is None else value / E_L, "1", note="own modulus over E_L")
-        for name in _POISSON:
+        for name in POISSON:
             put(name, getattr(self, name), "1")
         self._check_order(facts)
         return facts
@@ -214,7 +211,7 @@ class OwnWood:
     def _check_order(self, facts: Facts) -> None:
         """Along the grain stiffest, along the ray next, before the nine constants are looked at together."""
         E_L = facts["modulus"].value
-        E = {"E_L": E_L, **{n: E_L * facts[f"{n}_ratio"].value for n in _ACROSS}}
+        E = {"E_L": E_L, **{n: E_L * facts[f"{n}_ratio"].value for n in MODULI}}
         for first, second in (("E_L", "E_R"), ("E_L", "E_T"), ("E_R", "E_T")):
             own = [n for n in (first, second) if getattr(self, n) is not None]
             if own and E[first] < E[second] * (1 - 1e-9):

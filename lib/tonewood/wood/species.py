@@ -12,7 +12,7 @@ from statistics import fmean, pstdev
 from typing import TYPE_CHECKING
 
 from tonewood.remember import remember
-from tonewood.wood.elastic import MODULI, Elastic
+from tonewood.wood.elastic import MODULI, POISSON, Elastic
 from tonewood.wood.facts import OWN, Caution, Fact, citation, load, rule
 from tonewood.wood.filling import complete
 from tonewood.wood.loss import NOTE, Loss
@@ -77,7 +77,7 @@ class Species:
         """The nine elastic constants at 12 % moisture (Elastic, Pa): E_L times the ratios of the wood, or of
         its group where it has none."""
         moduli = {n: self.modulus * self._value(f"{n}_ratio") for n in MODULI}
-        return Elastic(E_L=self.modulus, **moduli, **{n: self._value(n) for n in ("nu_LR", "nu_LT", "nu_RT")})
+        return Elastic(E_L=self.modulus, **moduli, **{n: self._value(n) for n in POISSON})
 
     @cached_property
     def swelling(self) -> tuple[float, float, float]:
@@ -189,16 +189,6 @@ class Species:
             return rule("modulus_from_density_residual").value
         readings = self._modulus_readings()
         return pstdev(readings) / fmean(readings)
-
-    @property
-    def estimated(self) -> tuple[str, ...]:
-        """Names of properties that a stated rule filled."""
-        return tuple(name for name, fact in self.facts.items() if fact.status == "estimated")
-
-    @property
-    def unverified(self) -> tuple[str, ...]:
-        """Names of properties that rest on memory."""
-        return tuple(name for name, fact in self.facts.items() if fact.status == "from memory")
 
     def table(self) -> pandas.DataFrame:
         """DataFrame of every fact, main first, then alternatives: value, unit, cov, status, source

@@ -41,7 +41,7 @@ def test_relief_grows_in_proportion_and_back_bow_grows_backwards():
     assert middle[1] == pytest.approx(2 * middle[0])
     assert np.all(middle[2] < -0.0001)
     assert creep(0.0003, END).relief[1, 0] == pytest.approx(0.0003 * 1.6)
-    assert list(found.table()["time (days)"]) == [1.0, 365.25]
+    assert found.time.tolist() == [DAY, YEAR]
 
 
 def test_the_law_stands_in_the_table_as_from_memory():

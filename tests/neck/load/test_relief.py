@@ -392,7 +392,6 @@ def test_tables():
     table = relief(spread(made, 200, 1), STRINGS).table()
     row = table.iloc[7]
     assert row["relief, 5 % (mm)"] < row["relief, median (mm)"] < row["relief, 95 % (mm)"]
-    assert len(fretboard_glue_shear(made, STRINGS).table()) == 40
 
 
 @pytest.mark.parametrize("call, words", [

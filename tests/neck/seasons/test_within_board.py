@@ -76,7 +76,7 @@ def test_thin_strips_of_the_same_board_bow_alike(fretboard):
                          ids=["flat-sawn, winding", "quarter-sawn, winding more outward"])
 def test_thin_strips_of_the_same_board_twist_alike(ring, grown):
     board = Board(MAPLE, ring)
-    many = twist_rate(strips(board, grown, 12, ROSEWOOD), np.full(13, DRY), [0.2])
+    many = twist_rate(at_stations(strips(board, grown, 12, ROSEWOOD), [0.2]), np.full(13, DRY))
     here = at_stations(bare(board, ROSEWOOD), [0.2])
     assert many == pytest.approx(uneven_twist(here, np.full(2, DRY), [grown, None]), rel=0.02)
 

@@ -35,7 +35,7 @@ def many():
 
 def steady(humidity, temperature=20.0):
     air = workshop(humidity, temperature)
-    return Air(*(np.full(12, v) for v in (air.temperature, air.humidity, air.moisture)), np.zeros(12, bool))
+    return Air(*(np.full(12, v) for v in (air.temperature, air.humidity, air.moisture)))
 
 
 def test_a_room_like_the_workshop_changes_nothing():

@@ -185,8 +185,8 @@ def test_the_rest_of_the_neck_goes_by_the_lines():
     bows = [float(movement(n, 0.08, 0.06).side_bow) for n in (one, mirrored, upright)]
     assert bows[0] == pytest.approx(-bows[1], rel=1e-3) and abs(bows[0]) > 1e-7 > abs(bows[2])
     assert torsion(one, [X]).GJ == pytest.approx(torsion(upright, [X]).GJ, rel=0.05)
-    shears = [glue_lines(n, string_set("six")).table().iloc[0] for n in (one, upright)]
-    assert len(shears[0]) == len(shears[1])
+    for n in (one, upright):
+        assert np.all(np.isfinite(list(vars(glue_lines(n, string_set("six"))).values())))
 
 
 @pytest.mark.parametrize("leans, tapers, words", [

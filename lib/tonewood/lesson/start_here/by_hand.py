@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 
 from tonewood.panel.page import Shown
-from tonewood.wood.facts import STATUSES
+from tonewood.schema import STATUSES
 from tonewood.wood.species import all_species
 
 

@@ -32,9 +32,9 @@ def stations_checked(x: Draws) -> Array:
     return x
 
 
-def stiffness_in_bending(name: str, value: Draws, low: float = 1.0) -> Draws:
-    """A bending stiffness EI (N m2), float or (D,), from `low` (0: above it) to EI_MOST. Raises ValueError
-    that suspects N mm2, kN m2 or a factor of a thousand.
+def stiffness_in_bending(name: str, value: Draws) -> Draws:
+    """A bending stiffness EI (N m2), float or (D,), from 1 to EI_MOST. Raises ValueError that suspects N mm2,
+    kN m2 or a factor of a thousand.
 
     >>> stiffness_in_bending("bending stiffness", 457.0)
     457.0
@@ -45,7 +45,7 @@ def stiffness_in_bending(name: str, value: Draws, low: float = 1.0) -> Draws:
                 return f"Is it in {unit}? {v:g} {unit} is {v * size:g} N·m²"
         return None
 
-    return number(name, value, low, EI_MOST, "N·m²", slip, open_low=low == 0)
+    return number(name, value, 1.0, EI_MOST, "N·m²", slip)
 
 
 @remember(64)

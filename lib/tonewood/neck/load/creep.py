@@ -10,17 +10,13 @@ loads make, strings less rod: a neck held straight by its rod creeps less in ben
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from tonewood.checks import choice, length, number
-from tonewood.constants import DAY, YEAR
-from tonewood.draws import Array, Draws, single
+from tonewood.constants import YEAR
+from tonewood.draws import Array, Draws
 from tonewood.wood.facts import rule
-
-if TYPE_CHECKING:
-    import pandas
 
 END = 10.0 * YEAR
 PLACES = ("indoors", "sheltered outdoors")
@@ -36,20 +32,12 @@ class Creep:
     coefficient: Array
     relief: Array
 
-    def table(self) -> pandas.DataFrame:
-        """DataFrame: one row a time; mean over draws if there are any."""
-        import pandas
-
-        columns = {"time (days)": self.time / DAY}
-        for shown, bands in (("phi, {} (-)", self.coefficient), ("relief, {} (mm)", 1e3 * self.relief)):
-            columns |= {shown.format(end): single(band) for end, band in zip(ENDS, bands, strict=True)}
-        return pandas.DataFrame(columns)
-
 
 def coefficient(time: Draws, place: str = "indoors") -> Array:
     """phi (3, …), low, middle and high, at time(s) (…) in s, in one of PLACES. Raises ValueError beyond ten
     years, where the law is not meant to go.
 
+    >>> from tonewood.constants import DAY
     >>> coefficient(30 * DAY).round(2).tolist()
     [0.04, 0.14, 0.46]
     """
@@ -65,6 +53,7 @@ def coefficient(time: Draws, place: str = "indoors") -> Array:
 def creep(relief: Draws, time: Draws, place: str = "indoors") -> Creep:
     """Relief (m, one number or (D,)) over time(s) (s, one or (T,)) under lasting load. Raises ValueError.
 
+    >>> from tonewood.constants import DAY
     >>> (1e3 * creep(0.0003, [DAY, END]).relief).round(3).tolist()
     [[0.303, 0.39], [0.315, 0.48], [0.37, 0.66]]
     """

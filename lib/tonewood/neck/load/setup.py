@@ -9,19 +9,15 @@ and the forces on nut and bridge do not enter.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from tonewood.checks import length, number, whole
-from tonewood.draws import Array, Draws, single
+from tonewood.draws import Array, Draws
 from tonewood.neck.layup.neck import Neck
 from tonewood.neck.load.bow import glue_shear
 from tonewood.neck.section.stations import AtStations, at_stations
 from tonewood.strings.wire import StringSet
-
-if TYPE_CHECKING:
-    import pandas
 
 
 @dataclass(frozen=True)
@@ -118,16 +114,6 @@ class GlueShear:
     width: Array
     stress: Array
     fretboard_force: Array
-
-    def table(self) -> pandas.DataFrame:
-        """DataFrame: one row a station; the mean over draws if there are any."""
-        import pandas
-
-        columns = {"x (mm)": 1e3 * self.x, "shear force (N)": self.shear_force,
-                   "shear flow (N/mm)": 1e-3 * self.flow, "width glued (mm)": 1e3 * self.width,
-                   "shear stress (kPa)": 1e-3 * self.stress,
-                   "compression in the fretboard (N)": self.fretboard_force}
-        return pandas.DataFrame({name: single(value) for name, value in columns.items()})
 
 
 def fretboard_glue_shear(neck: Neck | AtStations, strings: StringSet, setup: Setup = Setup(),

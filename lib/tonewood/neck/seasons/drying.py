@@ -53,12 +53,10 @@ def column(neck: Neck, back_finish: str = "lacquer", board_finish: str = "bare",
 
 
 def drying_section(neck: Neck, back_finish: str = "lacquer", board_finish: str = "bare",
-                   coats: int | None = None, paces: tuple[Draws, Draws] = (1.0, 1.0), columns: int = 9,
-                   rows: tuple[int, int] = (9, 6)) -> DryingSection:
-    """Fretboard on neck as a DryingSection, at mid-length: the true back, and the edges of the board open.
+                   coats: int | None = None, paces: tuple[Draws, Draws] = (1.0, 1.0)) -> DryingSection:
+    """Fretboard on neck as a DryingSection (m), at mid-length: the true back, the edges of the board open.
 
-    Arguments as for column; the edges of the board carry the finish of its face. columns, rows: number of
-    steps of the mesh from the middle to the edge, and through neck and board. Raises ValueError.
+    Arguments as for column; the edges of the board carry the finish of its face. Raises ValueError.
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> drying_section(example_neck()).modes[1].sum(-1).round(6).tolist()
@@ -69,11 +67,11 @@ def drying_section(neck: Neck, back_finish: str = "lacquer", board_finish: str =
                          "with a fretboard. Follow this one as layers")
     x, layered = neck.end / 2, column(neck, back_finish, board_finish, coats, paces)
     half = float(neck.outline.width(x)) / 2
-    y = half * np.sin(np.linspace(0, np.pi / 2, columns))
+    y = half * np.sin(np.linspace(0, np.pi / 2, 9))
     back, top = finish(back_finish, coats), finish(board_finish, None)
     wood, board = (float(np.mean(rho)) for rho in layered.density)
     return DryingSection(
         half_width=half, depths=tuple((-neck.back.surface(y, half, float(neck.back.depth(x)))).tolist()),
         thickness=neck.fretboard.thickness, diffusivity=(layered.diffusivity[0], layered.diffusivity[1]),
         density=(wood, board), back=float(np.mean(back.film(wood))), top=float(np.mean(top.film(board))),
-        edge=float(np.mean(top.film(board))), rows=rows)
+        edge=float(np.mean(top.film(board))))

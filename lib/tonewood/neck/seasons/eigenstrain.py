@@ -159,16 +159,3 @@ def stack(thickness: ArrayLike, width: ArrayLike, modulus: ArrayLike, eigenstrai
     faces = np.concatenate([[0.0], np.cumsum(thickness)])
     return response(rectangles(width, thickness, 0.0, (faces[1:] + faces[:-1]) / 2), modulus,
                     eigenstrain), faces
-
-
-def stress(response: Response, modulus: Draws, eigenstrain: Draws, y: Draws, z: Draws) -> Array:
-    """Stress along the neck [Pa] at a point (y, z) of a region: modulus * (strain - eigenstrain). Positive is
-    tension. Raises ValueError.
-
-    >>> stress(Response(*np.zeros((3, 1))), 1e9, 0.001, 0.0, 0.0).tolist()
-    [-1000000.0]
-    """
-    checks.finite(y=y, z=z)
-    modulus = checks.number("modulus", modulus, 0.0, unit="Pa")
-    free = checks.number("free strain", eigenstrain, -0.2, 0.2, "(a fraction of the length)")
-    return modulus * (response.strain(y, z) - free)

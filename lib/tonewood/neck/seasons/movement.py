@@ -24,7 +24,7 @@ from tonewood import checks
 from tonewood.draws import Array, Draws, band_table, in_batches
 from tonewood.neck.layup.neck import Neck
 from tonewood.neck.load.bow import chord_matrix
-from tonewood.neck.seasons.eigenstrain import Response, rectangles, response, stress
+from tonewood.neck.seasons.eigenstrain import Response, rectangles, response
 from tonewood.neck.seasons.pieces import Moisture, moduli_at, piece_moisture, stiffening
 from tonewood.neck.section.stations import AtStations, at_stations
 from tonewood.neck.section.twist import ACROSS, LENGTH, UP, beside, between, twist_rate
@@ -60,6 +60,12 @@ class Movement:
         """Stations (S,), m."""
         return self.here.x
 
+    @property
+    def loose(self) -> Array:
+        """1 at the stations (S,) that are free to bend, 0 beyond the body joint."""
+        body = self.neck.body_start
+        return np.ones_like(self.x) if body is None else (self.x <= body).astype(float)
+
     @cached_property
     def response(self) -> Response:
         """What the section does at the stations: as the wood alone moves it, or as it is `held`."""
@@ -67,9 +73,7 @@ class Movement:
             return self.held
         parts, (E, free) = self.here.regions, _lengthwise(self.here, self.start, self.end)
         bent = response(parts.integrals, E, free, parts.slotted, _slots(self.here, E))
-        body = self.neck.body_start
-        loose = np.ones_like(self.x) if body is None else self.x <= body
-        return Response(bent.centre, bent.curvature * loose, bent.side_curvature * loose)
+        return Response(bent.centre, bent.curvature * self.loose, bent.side_curvature * self.loose)
 
     @cached_property
     def relief_at(self) -> Array:
@@ -89,8 +93,7 @@ class Movement:
     @cached_property
     def twist_rate(self) -> Array:
         """Twist per length at the stations, rad/m, (S,) or (D, S)."""
-        turning = twist_rate(self.here, self.end - self.start)
-        return turning if self.neck.body_start is None else turning * (self.x <= self.neck.body_start)
+        return twist_rate(self.here, self.end - self.start) * self.loose
 
     @cached_property
     def twist(self) -> Draws:
@@ -100,7 +103,7 @@ class Movement:
 
     @cached_property
     def cup(self) -> Draws:
-        """Hollow of the fretboard across its width at mid-length, m; rings straight (else add ring_cup)."""
+        """Hollow of the fretboard across its width at mid-length, m; rings taken as straight."""
         return -self._end_on(self.neck.end / 2).curvature[..., 0] * self._width(self.neck.end / 2) ** 2 / 8
 
     @cached_property
@@ -256,22 +259,6 @@ class Movement:
             return (), np.zeros(0), np.zeros(0)
         stacked = (np.stack(np.broadcast_arrays(*found), -1) for found in (steps, held))
         return tuple(names), next(stacked), next(stacked)
-
-    @cached_property
-    def stress(self) -> Array:
-        """Stress along the neck at the middle of every region, (R, S) or (D, R, S), Pa, tension positive; a
-        slotted layer counts as the average over its slots."""
-        parts = self.here.regions
-        E, free = _lengthwise(self.here, self.start, self.end)
-        with np.errstate(invalid="ignore", divide="ignore"):
-            y, z = (np.where(parts.area > 1e-12, moment / parts.area, np.nan)
-                    for moment in (parts.Sy, parts.Sz))
-        bent = Response(*(getattr(self.response, n)[..., None, :]
-                          for n in ("centre", "curvature", "side_curvature")))
-        found = stress(bent, E[..., None], free[..., None], y, z)
-        if parts.slotted is not None:
-            found[..., list(parts.slotted), :] *= _slots(self.here, E)[..., None, :]
-        return found
 
     def table(self) -> pandas.DataFrame:
         """DataFrame: one column per quantity with its unit; one row, or with draws the 5 %, 50 % and 95 %

@@ -63,8 +63,7 @@ def with_rod(moved: Movement, rod: Rod, pull: Draws, warmer: Draws = 0.0) -> tup
     s, x, height, along = here.section, here.x, rod.height(here.x), rod.covered(here.x)
     arm = s.z_bar - height
     forward, side = bending(s.EI, s.EI_side, s.EI_cross, -arm, -s.y_bar)
-    loose = 1.0 if here.neck.body_start is None else (x <= here.neck.body_start).astype(float)
-    back, side = -loose * along * forward, loose * along * side
+    back, side = -moved.loose * along * forward, moved.loose * along * side
     unit = Response(-along / s.EA - back * s.z_bar - side * s.y_bar, back, side)
 
     def length(response: Response) -> Array:

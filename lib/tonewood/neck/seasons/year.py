@@ -265,7 +265,7 @@ def year(neck: Neck | AtStations, place: str | Air, delivered: int | str = "Octo
     def at(values: Draws, into: Array = into) -> Array:
         return np.interp(into, np.arange(25), np.tile(values, 3)[:25])
 
-    room = Air(at(months.temperature), at(months.humidity), at(months.moisture), np.zeros(len(days), bool))
+    room = Air(at(months.temperature), at(months.humidity), at(months.moisture))
     # the break lines of the air lie between the points asked for: follow both
     every = np.union1d(days, np.arange(13) * MONTH)
     air, keep = at(months.moisture, first + every / MONTH), np.searchsorted(every, days)

@@ -20,26 +20,21 @@ from tonewood.neck.section.stations import AtStations, at_stations
 from tonewood.neck.section.torsion import summed_over_regions
 
 
-def bending_shares(modulus: Draws, area: ArrayLike, first_moment: ArrayLike,
+def bending_shares(modulus: ArrayLike, area: ArrayLike, first_moment: ArrayLike,
                    second_moment: ArrayLike) -> Array:
     """Share of the bending energy stored in each piece of a section.
 
-    modulus: (R,) or (D, R) modulus along the neck of each region [Pa]; area, first_moment, second_moment:
-    (R,) or (R, S) integrals of 1, z, z^2 over each region [m2, m3, m4], z from any origin, S stations.
-    Returns shares (R,), (R, S), (D, R) or (D, R, S) that sum to 1 over the regions. Raises ValueError for a
+    area, first_moment, second_moment: (R,) or (R, S) integrals of 1, z, z^2 over each region [m2, m3, m4], z
+    from any origin, S stations. modulus along the neck [Pa]: (…, R), or (…, R, 1) or (…, R, S) where there
+    are stations. Returns shares (…, R) or (…, R, S) that sum to 1 over the regions. Raises ValueError for a
     modulus below zero or a section without stiffness.
 
-    >>> bending_shares(np.array([1e9, 1e9]), [1.0, 1.0], [-1.0, 1.0], [1.0, 1.0]).tolist()
+    >>> bending_shares([1e9, 1e9], [1.0, 1.0], [-1.0, 1.0], [1.0, 1.0]).tolist()
     [0.5, 0.5]
     """
     E = np.asarray(checks.number("modulus", modulus, 0.0, unit="Pa"))
-    return _shares(E.reshape(E.shape + (1,) * (np.ndim(area) - 1)),      # a region axis, then stations
-                   *(np.asarray(checks.number(name, value)) for name, value in (
-                       ("area", area), ("first moment", first_moment), ("second moment", second_moment))))
-
-
-def _shares(E: Array, area: Array, first: Array, second: Array) -> Array:
-    """The shares for moduli (…, R, 1) or (…, R, S) that stand beside the integrals (R,) or (R, S)."""
+    area, first, second = (np.asarray(checks.number(name, value)) for name, value in (
+        ("area", area), ("first moment", first_moment), ("second moment", second_moment)))
     # the region axis, with or without draws in front
     axis = -area.ndim
     EA = np.sum(E * area, axis=axis, keepdims=True)
@@ -64,24 +59,6 @@ def loss_factor(name: str, value: Draws) -> Draws:
     return checks.number(name, value, 0.0, 1.0, open_high=True, slip=lambda v: (
         f"Wood lies near 0.01; if {v:g} is a quality factor Q, give 1/Q = {1 / v:.4g}; if a percentage, "
         f"give {v / 100:.4g}") if v >= 1 else None)
-
-
-def bending_loss(modulus: Draws, loss: Draws, area: ArrayLike, first_moment: ArrayLike,
-                 second_moment: ArrayLike) -> Draws:
-    """Loss factor of a glued section: sum of loss * bending share over the regions.
-
-    loss: (R,) or (D, R), from 0 to below 1; the other arguments as in bending_shares.
-    Returns a float, (S,), (D,) or (D, S). Raises ValueError.
-
-    >>> pair = [1.0, 1.0], [-1.0, 1.0], [1.0, 1.0]
-    >>> round(bending_loss(np.array([1e9, 1e9]), np.array([0.01, 0.02]), *pair), 6)
-    0.015
-    """
-    loss = np.asarray(loss_factor("loss factor", loss))
-    stations = np.ndim(area) - 1
-    share = bending_shares(modulus, area, first_moment, second_moment)
-    total = np.sum(share * loss.reshape(loss.shape + (1,) * stations), axis=-1 - stations)
-    return float(total) if total.ndim == 0 else total
 
 
 def composite_loss(neck: Neck | AtStations, x: ArrayLike | None = None) -> Draws:
@@ -125,7 +102,7 @@ def stripe_shares(neck: Neck | AtStations, x: ArrayLike | None = None, across: s
     parts = here.regions
     first, second = (parts.Sz, parts.Szz) if checks.choice("across", across,
                                                            ("z", "y")) == "z" else (parts.Sy, parts.Syy)
-    return parts.names, _shares(here.moduli_here, parts.area, first, second)
+    return parts.names, bending_shares(here.moduli_here, parts.area, first, second)
 
 
 def twisting_loss(neck: Neck | AtStations, x: ArrayLike | None = None) -> Array:

@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
@@ -20,9 +20,6 @@ from tonewood.draws import Array, Draws, smooth
 from tonewood.neck.layup.neck import edges_at
 from tonewood.neck.section.polygons import leaning_stripes
 from tonewood.remember import remember
-
-if TYPE_CHECKING:
-    import pandas
 
 NODES, WEIGHTS = np.polynomial.legendre.leggauss(14)
 
@@ -51,16 +48,6 @@ class Regions:
     def integrals(self) -> Array:
         """area, Sy, Sz, Syy, Szz, Syz in that order, (6, R, S)."""
         return np.stack([self.area, self.Sy, self.Sz, self.Syy, self.Szz, self.Syz])
-
-    def table(self) -> pandas.DataFrame:
-        """DataFrame: one row per region and station, mm."""
-        import pandas as pd
-
-        R, S = self.area.shape
-        return pd.DataFrame({"region": np.repeat(self.names, S), "x (mm)": np.tile(1e3 * self.x, R),
-            "area (mm²)": 1e6 * self.area.ravel(),
-            "∫z dA (mm³)": 1e9 * self.Sz.ravel(), "∫z² dA (mm⁴)": 1e12 * self.Szz.ravel(),
-            "∫y² dA (mm⁴)": 1e12 * self.Syy.ravel()})
 
 
 @remember(128)

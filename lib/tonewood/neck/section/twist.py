@@ -2,8 +2,8 @@
 
 A piece whose grain slants would, free, shear as it moves with moisture: gamma = 2 a dM, a the swelling tensor
 in neck axes; pulled along the neck it shears too. Glued up, the section twists by the shear that its unit
-twist works through (reciprocity, see section.torsion). Positive turns y towards z: seen from the body towards
-the nut, the treble side rises as x grows.
+twist works through. Positive turns y towards z: seen from the body towards the nut, the treble side rises as
+x grows. Source: reciprocity, see section.torsion.
 """
 
 from __future__ import annotations
@@ -15,42 +15,22 @@ from tonewood import checks
 from tonewood.draws import Array, Draws
 from tonewood.neck.layup.neck import Neck
 from tonewood.neck.section.stations import AtStations, at_stations
-from tonewood.neck.section.torsion import rectangle_constant
 
 LENGTH, ACROSS, UP = 0, 1, 2
 """The neck's axes x, y, z."""
 
 
-def opposed_halves(shear: Draws, width: float, height: float) -> Draws:
-    """Rate of twist (rad/m) of a block whose left and right halves have free shears -shear and +shear
-    (gamma_xz), one material.
-
-    width, height in m; shear a strain, float or (D,). rate = 2 shear * (mid-plane integral of the stress
-    function) / J of the rectangle; close to shear / width for a flat block. Source: Saint-Venant series for
-    the rectangle. Raises ValueError.
-
-    >>> round(float(opposed_halves(0.001, 0.045, 0.020)), 4)
-    0.0291
-    """
-    b, h = checks.length("width", width, high=1.0), checks.length("height", height, high=1.0)
-    n = np.arange(1, 200, 2)
-    sech = 1 / np.cosh(np.minimum(n * np.pi * b / (2 * h), 700.0))
-    middle = h**3 / 6 - 16 * h**3 / np.pi**4 * np.sum(sech / n**4)
-    return 2 * np.asarray(checks.number("free shear", shear, -0.2, 0.2)) * middle / rectangle_constant(b, h)
-
-
-def twist_rate(neck: Neck | AtStations, change: Array, x: ArrayLike | None = None) -> Array:
+def twist_rate(neck: Neck | AtStations, change: Array) -> Array:
     """Rate of twist (rad/m) from a change of moisture, (S,) or (D, S).
 
     change: moisture change of every piece, (P,), (D, P) or (D, T, P) for T moments (the rate then (D, T, S)),
-    in the order of neck.pieces; x: stations (S,) m. Zero, without further work, when no piece slants. Raises
-    ValueError.
+    in the order of neck.pieces. Zero, without further work, when no piece slants. Raises ValueError.
 
     >>> from tonewood.neck.layup.neck import example_neck
-    >>> twist_rate(example_neck(), np.array([-0.02, -0.02]), [0.1, 0.2]).tolist()
+    >>> twist_rate(at_stations(example_neck(), [0.1, 0.2]), np.array([-0.02, -0.02])).tolist()
     [0.0, 0.0]
     """
-    here = at_stations(neck, x)
+    here = at_stations(neck)
     change = np.asarray(checks.moisture_change("change of moisture", change))
     shears = [here.per_region([2 * beside(piece.swelling_xyz[..., LENGTH, axis], change) * change[..., i]
                                for i, piece in enumerate(here.neck.pieces)], lambda bar: 0.0)
