@@ -30,6 +30,15 @@ def test_lessons_are_listed_by_their_titles(capsys):
     assert "01 · The neck on the bench" in lines
 
 
+@pytest.mark.parametrize("command, lacks", [("lab", "jupyterlab"), ("open", "voila"), ("page", "nbconvert")])
+def test_the_library_alone_says_how_the_lessons_are_installed(command, lacks, monkeypatch, capsys, tmp_path):
+    monkeypatch.setattr("tonewood.panel.open.find_spec", lambda name: None if name == lacks else name)
+    monkeypatch.setattr("tonewood.panel.open.FOLDER", str(tmp_path / "copies"))
+    assert main([command, "01"]) == 2 and main(["lessons"]) == 0
+    assert f"{lacks} is not installed" in (told := capsys.readouterr().err) and "tonewood[lessons]" in told
+    assert list(tmp_path.iterdir()) == []
+
+
 @pytest.mark.parametrize("given", ["1", "01", "01_neck_on_the_bench", "01_neck_on_the_bench.ipynb"])
 def test_a_lesson_is_found_by_number_or_name(given):
     assert copies.lesson(given).name == "01_neck_on_the_bench.ipynb"

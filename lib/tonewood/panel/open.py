@@ -15,6 +15,7 @@ import time
 import urllib.parse
 import webbrowser
 from collections.abc import Callable, Sequence
+from importlib.util import find_spec
 from pathlib import Path
 
 from tonewood import files
@@ -23,6 +24,8 @@ from tonewood.panel import copies
 HOST = "127.0.0.1"
 FOLDER = "~/tonewood-lessons"
 PORTS = range(8870, 8890)
+NEEDED = {"lab": ("jupyterlab", "ipywidgets"), "open": ("voila", "ipywidgets"), "page": ("nbconvert",)}
+"""What of the extra `lessons` a command cannot do without."""
 _LAUNCH = (sys.executable, "-m", "tonewood.panel.launch")
 _TEMPLATES = Path(__file__).parent / "voila" / "templates"
 
@@ -205,10 +208,19 @@ def parser() -> argparse.ArgumentParser:
     return made
 
 
+def _installed(command: str) -> None:
+    """Raises ValueError where the library was installed without the lessons."""
+    missing = [name for name in NEEDED.get(command, ()) if find_spec(name) is None]
+    if missing:
+        raise ValueError(f"{missing[0]} is not installed, the library alone is; for the lessons install "
+                         "tonewood[lessons], in the project's folder: pip install -e .[lessons]")
+
+
 def main(arguments: Sequence[str] | None = None) -> int:
     """Do what the command line asks. Returns 0, or 2 after a refusal in plain words."""
     given = parser().parse_args(arguments)
     try:
+        _installed(given.command)
         return int(given.act(given))
     except (ValueError, FileNotFoundError) as error:
         print(f"tonewood: {error}", file=sys.stderr)
