@@ -23,8 +23,8 @@ NO_QUANTITY = {"tonewood.sound.record": "a listener's answers",
                "tonewood.schema": "what the files promise", "tonewood.neck.design_file": "files"}
 UNIT = re.compile(
     r"(?<!['’])\b(m|mm|cm|m2|m3|m4|m²|m³|kg|g|N|Pa|GPa|Hz|s|rad|radians?|degrees?|cents?|dB|W|J|"
-    r"fractions?|[Ss]hare|ratio|[Ff]actor|dimensionless|SI|°C|per cent|percent|seeds?|metres?|days?|"
-    r"semitones?|frets?|number|count|name|text|DataFrame|Draws|own unit|unit of|from 0 to 1)\b|%|°|1/m")
+    r"fractions?|[Ss]hare|ratio|[Ff]actor|dimensionless|SI|°C|per cent|percent|metres?|days?|"
+    r"semitones?|frets?|number|count|[Cc]orrelation|DataFrame|Draws|own unit|unit of|from 0 to 1)\b|%|°|1/m")
 SOURCE = re.compile(r"\b(1[6789]|20)\d\d\b|[Ss]ource|[Hh]andbook|[Dd]eriv|[Dd]efin|[Cc]ommon"
                     r" practice|[Gg]eometry|[Ss]tatics|[Bb]eam theory|"
                     r"[Ii]dentity|[Ee]stimate|[Mm]odel|data/")

@@ -185,8 +185,9 @@ class Fit:
 def which_woods(modulus: float | None = None, density: float | None = None, moisture: float = 0.08,
                 errors: Errors = None,
                 woods: Iterable[Species] | None = None) -> tuple[Fit, ...]:
-    """Every wood of the tables, best fit first, for a straight-grained board with this modulus (slow bend)
-    and density at `moisture`. A fit is no name: weight and stiffness only exclude. Raises ValueError.
+    """Every wood of the tables, best fit first, for a straight-grained board with this modulus (slow bend,
+    Pa) and density (kg/m3) at `moisture` (a fraction). A fit is no name:
+    weight and stiffness only exclude. Raises ValueError.
     >>> which_woods(density=160.0)[0].species.name
     'balsa'
     """

@@ -140,8 +140,8 @@ def plucked_notes(modes: Modes | None, neck: Neck, strings: StringSet, frets: Se
     """Every string plucked at some frets: EarlyDecay with the axes (..., S, F).
 
     modes: of the instrument out of the fretboard plane, draws allowed; None: ends that do not move. parallel:
-    its modes along that plane; None: what moves along it is not added. age: of the strings; stroke: fields of
-    stroke.Stroke. Raises ValueError.
+    its modes along that plane; None: what moves along it is not added. age: of the strings, 0 new to 1 well
+    played; stroke: fields of stroke.Stroke (m). Raises ValueError.
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> from tonewood.strings.sets import string_set

@@ -41,8 +41,8 @@ def middles(neck: Neck) -> Array:
 
 
 def slopes_of(neck: Neck, growth: Sequence[Growth | None]) -> list[Array]:
-    """Of every piece how its swelling changes across it (see wood.within.swelling_slopes), nothing where its
-    growth is None: P arrays (2, 3, 3) or (2, D, 3, 3). Raises ValueError for a wrong number.
+    """Of every piece how its swelling changes across it, 1/m (see wood.within.swelling_slopes), nothing where
+    its growth is None: P arrays (2, 3, 3) or (2, D, 3, 3). Raises ValueError for a wrong number.
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> [found.shape for found in slopes_of(example_neck(), [Growth(), None])]
