@@ -23,7 +23,7 @@ from tonewood.panel.asked import Page
 from tonewood.panel.controls import slider, switch
 from tonewood.panel.live_figure import LiveFigure
 from tonewood.panel.painting import artists_in
-from tonewood.panel.questions import Record, predict
+from tonewood.panel.questions import predict
 
 X = np.linspace(0, 1, 50)
 
@@ -259,7 +259,7 @@ def test_other_cells_and_callbacks_close_nothing(shell):
 
 def test_a_prediction_made_late_opens_only_the_figure_of_the_last_run(shell):
     def asks():
-        return predict("Up or down?", ["up", "down"], keep=Record(), on=page)
+        return predict("Up or down?", ["up", "down"], on=page)
 
     page = Page()
     prediction = shell.run("a", 1, asks)

@@ -5,7 +5,7 @@ import pytest
 from tonewood.panel.asked import Page
 from tonewood.panel.controls import slider
 from tonewood.panel.live_figure import LiveFigure
-from tonewood.panel.questions import Record, ask, ask_number, nearest, predict
+from tonewood.panel.questions import ask, ask_number, nearest, predict
 
 ANSWERS = {"stiffer": "Stiffness follows depth cubed.", "softer": "More wood cannot bend more easily.",
            "the same": "Depth counts three times over."}
@@ -17,29 +17,27 @@ def figure():
 
 
 def test_a_prediction_is_committed_before_the_figure_shows():
-    kept = Record()
     def outcome(g):
         return f"Computed: stiffer by {1.1 ** 3 - 1:.0%}; {'as' if g == 'stiffer' else 'not as'} you said."
 
-    guess = predict("Deeper: stiffer or softer?", list(ANSWERS), outcome, kept)
+    guess = predict("Deeper: stiffer or softer?", list(ANSWERS), outcome)
     gate = guess.then(figure())
     assert not gate.opened and "First make your prediction" in gate.widget.children[0].value
     guess._button.click()
-    assert not guess.committed and not gate.opened and "Mark one answer first" in guess.reply and kept == []
+    assert not guess.committed and not gate.opened and guess.guess is None
+    assert "Mark one answer first" in guess.reply
     guess._entry.value = "softer"
     guess._button.click()
     assert guess.committed and gate.opened and gate.widget.children == (gate.figure.widget,)
     assert guess.reply == "Your prediction: softer. Computed: stiffer by 33%; not as you said."
     guess.answer = "stiffer"
     guess.commit()
-    assert guess.guess == "softer" and len(kept) == 1
-    assert kept.table().loc[0, "guess"] == "softer"
+    assert guess.guess == "softer" and "softer" in guess.reply
     assert guess.then(figure()).opened
 
 
 def test_a_prediction_by_slider():
-    kept = Record()
-    guess = predict("How much relief?", slider("My guess", 0.2, 0, 1, 0.05, "mm"), None, kept)
+    guess = predict("How much relief?", slider("My guess", 0.2, 0, 1, 0.05, "mm"))
     guess.answer = 0.4
     guess.commit()
     assert guess.guess == 0.4 and guess.reply == "Your prediction: 0.40 mm. Now look below."
@@ -48,7 +46,7 @@ def test_a_prediction_by_slider():
 
 def test_a_prediction_is_told_right_or_wrong_once_the_answer_is_known():
     for said, right in (("softer", False), ("stiffer", True)):
-        guess = predict("Deeper: stiffer or softer?", list(ANSWERS), lambda _: "Depth counts.", Record(),
+        guess = predict("Deeper: stiffer or softer?", list(ANSWERS), lambda _: "Depth counts.",
                         right=lambda: max(ANSWERS, key=lambda label: label == "stiffer"))
         guess.answer = said
         guess.commit()
@@ -56,14 +54,14 @@ def test_a_prediction_is_told_right_or_wrong_once_the_answer_is_known():
         assert guess.reply == f"{told} Depth counts."
         assert ("tonewood-right" if right else "tonewood-wrong") in guess._reply.value
     for said, right in ((70.0, False), (50.0, True), (45.0, True)):
-        guess = predict("How much?", slider("Left", 60, 0, 100, 5, "%"), keep=Record(), right=lambda: 47.3,
+        guess = predict("How much?", slider("Left", 60, 0, 100, 5, "%"), right=lambda: 47.3,
                         within=5)
         guess.answer = said
         guess.commit()
         told = f"{'Right' if right else 'Not so'}: you said “{said:.0f} %”, it is “47 %”."
         assert guess.reply.startswith(told)
     with pytest.raises(ValueError, match="right answer"):
-        guess = predict("Up?", ["up", "down"], keep=Record(), right=lambda: "level")
+        guess = predict("Up?", ["up", "down"], right=lambda: "level")
         guess.answer = "up"
         guess.commit()
 
@@ -76,7 +74,7 @@ def test_an_answer_between_two_choices_is_refused():
 
 def test_progress_counts_what_is_done_and_takes_a_cell_that_runs_again_once():
     page = Page()
-    guess = predict("Up?", ["up", "down"], keep=Record(), on=page)
+    guess = predict("Up?", ["up", "down"], on=page)
     first, again = (ask("What?", ANSWERS, lambda: "stiffer", "h", "s", on=page) for _ in range(2))
     number = ask_number("How long?", lambda: 2.0, "s", 0.1, "h", "s", on=page)
     assert page.words() == "0 of 3 done on this page" and first.page is page
@@ -105,7 +103,7 @@ def test_a_relative_tolerance_follows_the_answer_and_a_slip_is_known_as_exactly(
 
 def test_predictions_open_one_at_a_time_and_the_one_just_made_keeps_its_words_in_sight():
     on = Page()
-    three = [predict(f"{n}?", ["up", "down"], lambda _: "So it is.", Record(), lambda: "up", on=on)
+    three = [predict(f"{n}?", ["up", "down"], lambda _: "So it is.", lambda: "up", on=on)
              for n in ("A", "B", "C")]
     assert [each._head.description for each in three] == ["1 of 3 · A?", "2 of 3 · B?", "3 of 3 · C?"]
 
@@ -123,18 +121,17 @@ def test_predictions_open_one_at_a_time_and_the_one_just_made_keeps_its_words_in
     assert "<span class='tonewood-more'>So it is.</span>" in three[0]._reply.value
 
 
-def test_an_outcome_that_fails_is_seen_and_nothing_is_recorded():
-    kept = Record()
-    guess = predict("Up?", ["up", "down"], lambda g: 1 / 0, kept)
+def test_an_outcome_that_fails_is_seen_and_nothing_is_kept():
+    guess = predict("Up?", ["up", "down"], lambda g: 1 / 0)
     guess.answer = "up"
     guess._button.click()
-    assert "did not work: division by zero" in guess.reply and not guess.committed and kept == []
+    assert "did not work: division by zero" in guess.reply and not guess.committed and guess.guess is None
     with pytest.raises(ZeroDivisionError):
         guess.commit()
 
 
 def test_saved_pages_do_not_give_the_figure_away():
-    guess = predict("Up?", ["up", "down"], keep=Record())
+    guess = predict("Up?", ["up", "down"])
     shown = guess.then(figure())._repr_mimebundle_()
     assert "image/png" not in shown
     assert shown["text/html"].startswith("<details>") and 'alt="A line. It is 1."' in shown["text/html"]

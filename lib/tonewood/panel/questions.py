@@ -21,9 +21,8 @@ from tonewood.panel.asked import Asked, Page, lowest, nearest, page
 from tonewood.panel.boxes import button
 from tonewood.panel.controls import Control, Slider
 from tonewood.panel.gate import Gate
-from tonewood.panel.record import Record, record
 
-__all__ = ["Prediction", "Question", "Record", "ask", "ask_number", "lowest", "nearest", "predict"]
+__all__ = ["Prediction", "Question", "ask", "ask_number", "lowest", "nearest", "predict"]
 
 Slips = Sequence[tuple[Callable[[], float], str]]
 Right = Callable[[], "str | Mapping[str, bool]"]
@@ -45,9 +44,9 @@ class Prediction(Asked):
     """A guess the learner commits to before the figure appears. Made by `predict`. Of those on a page one is
     open at a time: the next opens when one is made, any of them by its heading, a button."""
 
-    def __init__(self, question: str, answers: Any, outcome: Callable[[Any], str] | None, keep: Record,
+    def __init__(self, question: str, answers: Any, outcome: Callable[[Any], str] | None,
                  right: Callable[[], Any] | None, within: float, on: Page | None) -> None:
-        self.outcome, self._keep, self.committed, self.guess = outcome, keep, False, None
+        self.outcome, self.committed, self.guess = outcome, False, None
         # what waits for this question goes on waiting when its cell runs again
         self._gates = list(getattr((page if on is None else on).find(question.strip()), "_gates", ()))
         self.right, self.within = right, within
@@ -98,8 +97,8 @@ class Prediction(Asked):
         self._entry.value = value if self.labels is None else checks.choice("answer", value, self.labels)
 
     def commit(self) -> None:
-        """Keep the present answer as the guess, record it, say the outcome, show what waits. A second commit
-        changes nothing."""
+        """Keep the present answer as the guess, say the outcome, show what waits. A second commit changes
+        nothing."""
         if self.committed:
             return
         if self.answer is None:
@@ -108,7 +107,6 @@ class Prediction(Asked):
             return
         words = self.outcome(self.answer) if self.outcome else ""
         self.guess, self.committed = self.answer, True
-        self._keep.add(self.question, self.guess, words)
         self._turn(True)
         self.widget.add_class("tonewood-answered")
         self._settle(self._found(), words or "Now look below.")
@@ -293,18 +291,17 @@ class _Number(Question):
 
 
 def predict(question: str, answers: Any, outcome: Callable[[Any], str] | None = None,
-            keep: Record | None = None, right: Callable[[], Any] | None = None, within: float = 0.0,
-            on: Page | None = None) -> Prediction:
+            right: Callable[[], Any] | None = None, within: float = 0.0, on: Page | None = None
+            ) -> Prediction:
     """Ask for a guess before anything is shown.
 
     answers: list of words to choose from, or a slider for a number; outcome: function(guess) -> sentence,
-    called when the guess is committed, that computes and says what happens; keep: Record to write to (the
-    session's own if None); right: function -> the right one of the answers, computed when the guess is
-    committed (None where only the learner can find out); within: how far a slider's number may lie off it;
-    on: the page on which it is counted (the session's own if None).
+    called when the guess is committed, that computes and says what happens; right: function -> the right one
+    of the answers, computed when the guess is committed (None where only the learner can find out); within:
+    how far a slider's number may lie off it; on: the page on which it is counted (None: the session's own).
     Returns a Prediction; put `prediction.then(figure)` at the end of the next cell. Raises ValueError.
     """
-    return Prediction(question, answers, outcome, record if keep is None else keep, right, within, on)
+    return Prediction(question, answers, outcome, right, within, on)
 
 
 def ask(question: str, answers: Mapping[str, str], right: Right, hint: str, solution: str,

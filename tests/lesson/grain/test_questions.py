@@ -7,7 +7,6 @@ import pytest
 
 from tonewood.lesson.grain import questions
 from tonewood.lesson.grain.by_hand import run_out_by_hand
-from tonewood.panel.questions import Record
 
 
 def test_by_hand_and_library_agree():
@@ -24,7 +23,6 @@ def test_by_hand_and_library_agree():
 def test_predictions_tell_the_computed_outcome(make, right):
     for label in make().labels:
         guess = make()
-        guess._keep = Record()
         guess.answer = label
         guess.commit()
         assert guess.committed and guess.outcome(label) in guess.reply and "Computed" in guess.reply

@@ -8,7 +8,6 @@ import soundfile
 
 from tonewood.bench import measure
 from tonewood.lesson.measure_a_board import questions, rack
-from tonewood.panel.questions import Record
 from tonewood.tables import data_folder, read_table
 from tonewood.wood.facts import rule
 from tonewood.wood.species import all_species, species
@@ -66,7 +65,6 @@ def test_predictions_tell_the_computed_outcome(make, right):
     said = set()
     for label in make().labels:
         guess = make()
-        guess._keep = Record()
         guess.answer = label
         guess.commit()
         said.add(guess.outcome(label))

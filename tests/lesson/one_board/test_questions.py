@@ -5,7 +5,6 @@ import re
 import pytest
 
 from tonewood.lesson.one_board import questions
-from tonewood.panel.questions import Record
 
 
 @pytest.mark.parametrize(("make", "right"),
@@ -15,7 +14,6 @@ def test_predictions_tell_the_computed_outcome(make, right):
     said = set()
     for label in make().labels:
         guess = make()
-        guess._keep = Record()
         guess.answer = label
         guess.commit()
         said.add(guess.outcome(label))

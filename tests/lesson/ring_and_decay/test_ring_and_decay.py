@@ -24,7 +24,6 @@ from tonewood.lesson.ring_and_decay.model import (
 from tonewood.lesson.shared.shop import NECK_12, changed
 from tonewood.neck.design import StringPlan
 from tonewood.neck.layup.neck import Outline
-from tonewood.panel.questions import Record
 from tonewood.sound.dead_notes import mode_names
 from tonewood.sound.recording import decay_read
 from tonewood.wood.facts import citation
@@ -498,7 +497,6 @@ def test_tap_and_tables():
 def test_predictions_say_what_was_computed(make, right):
     guess = make()
     assert right in guess.labels
-    guess._keep = Record()
     guess.commit()
     assert not guess.committed and "Mark one answer" in guess.reply
     guess.answer = right
