@@ -145,6 +145,8 @@ TABLES: dict[str, Table] = {
     "species.csv": Table(columns=dict(key=str, name=str, botanical=str, group=GROUPS, uses=str, synonyms=str,
                                       loss_class=LOSS_CLASSES),
                          optional=("synonyms",), keys=(("key",), ("name",)), least=118),
+    "tones.csv": Table(columns=dict(wood=str, tone=str, source=str, status=STATUSES),
+                       keys=(("wood",), ("tone",)), refers={"wood": (*_WOOD, ()), **_SOURCE}, least=118),
     "properties.csv": Table(
         columns=dict(species=str, property=tuple(PROPERTIES), use=("main", "alternative"), value=_WIDE,
                      unit=str, cov=Number(0.005, 0.9, "(a fraction)"), **_STANDING),
