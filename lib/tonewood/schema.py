@@ -128,7 +128,8 @@ _RULES = _by_unit(
     (10, 1e6, "N m2", "body_bending_stiffness body_twist_stiffness body_side_stiffness"),
     (0.5, 10, "kg", "body_mass"), (1e-4, 0.2, "1", "body_loss instrument_added_loss"),
     (0.05, 1, "1", "strap_friction"), (0.01, 0.5, "m", "strap_limit_doubt thigh_carries"),
-    (0.5, 50, "N", "press_heavy"), (0.001, 1, "mm", "bow_shows"), (0.001, 5, "degrees", "twist_shows"),
+    (0.5, 50, "N", "press_heavy"), (0.001, 1, "mm", "bow_shows relief_usual"),
+    (0.001, 5, "degrees", "twist_shows"),
     (0, 25, "C", "cooled_dew_point"), (10, 35, "C", "cooled_to"), (0.5, 15, "C", "free_heat hourly_spread"))
 
 _ROOMS = {"heated_to": Number(10, 30, "C"), "cooled_share": Number(0, 100, "%")}

@@ -38,14 +38,13 @@ from tonewood.remember import remember
 from tonewood.wood.board import Board
 from tonewood.wood.climate import indoor, month_number
 from tonewood.wood.diffusion import drawn_paces
+from tonewood.wood.facts import rule
 from tonewood.wood.moisture import modulus_at
 from tonewood.wood.species import Species, species
 from tonewood.wood.spread import draw_boards
 
 OUT = 9.0
 """Stands for a rod setting that does not exist: far beyond the limit."""
-USUAL = (1e-4, 3e-4)
-"""Relief (m) usually set: common practice, no source. Without a rod the neck must lie within."""
 BINS = 10.0
 """Step (kg/m3) in which densities are rounded before the moisture of the layers is followed."""
 
@@ -92,7 +91,7 @@ class Measured:
     blank (kg/m3), even bending stiffness (N m2), relief with the rod slack (m), effort over the rod's limit,
     swing of relief over the year at the reading fret (m), swing of the width at the last fret (m, every
     stripe free to move across), loss factor in bending; modes (D, K): frequencies, Hz. Without a rod the
-    effort is 0 where the relief lies within USUAL, else OUT.
+    effort is 0 where the relief lies within rule relief_usual, else OUT.
     """
 
     mass: Array
@@ -273,7 +272,8 @@ class Quick:
         pulled, unit = (second_order(x, both, np.concatenate([soft, soft]), pull, 0.0, s.bridge)[0] @ f.row
                         ).reshape(2, D)
         if self.rod is None:
-            effort = np.where((pulled >= USUAL[0]) & (pulled <= USUAL[1]), 0.0, OUT)
+            low, high = rule("relief_usual").limits
+            effort = np.where((1e3 * pulled >= low) & (1e3 * pulled <= high), 0.0, OUT)
         else:
             effort = (terms.target - pulled) / unit / self.rod.limit
             if not self.rod.is_double:

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from tonewood import checks
 from tonewood.draws import band, written
+from tonewood.lesson.shared.ledger import USUAL
 from tonewood.lesson.shared.shop import (
     NECK_12,
     RODS,
@@ -40,8 +41,6 @@ SEED = 21
 """Of forty tried, the one whose 200 necks come closest to 8000 (band edges of six cases within 0.002 mm)."""
 SET = 0.0002
 """Relief (m) the rod leaves on the day of delivery, the same for every possible neck."""
-USUAL = (0.1, 0.3)
-"""Relief (mm) usually set, at fret 7 or 8: common practice, no source."""
 READ = 8
 """The fret at which relief is read and the rod is set."""
 TOWN, JANUARY, AUGUST = NECK_12.town, 3, 10

@@ -16,7 +16,6 @@ from tonewood.draws import band, written
 from tonewood.lesson.client_year.model import (
     SET,
     SHORT,
-    USUAL,
     Seen,
     leaves,
     mm,
@@ -24,6 +23,7 @@ from tonewood.lesson.client_year.model import (
     town_words,
     usual_words,
 )
+from tonewood.lesson.shared.ledger import USUAL
 from tonewood.neck.load.rod_limits import SHOWS
 from tonewood.neck.seasons.year import Year
 from tonewood.panel import stacking, style

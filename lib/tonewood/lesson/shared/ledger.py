@@ -19,6 +19,7 @@ from tonewood.neck.seasons.year import Year, year
 from tonewood.neck.section.stations import at_stations
 from tonewood.remember import remember
 from tonewood.wood.climate import Air
+from tonewood.wood.facts import rule
 from tonewood.wood.moisture import equilibrium_moisture, humidity_for
 
 READ, DRAWS, SEED = 8, 200, 21
@@ -26,7 +27,7 @@ READ, DRAWS, SEED = 8, 200, 21
 SHOP_ROWS = ("strings on, rod slack", "tangs over their slots", "rod set", "creep, first year")
 HOME_ROWS = ("shop to home, on average", "driest month", "dampest month", "driest month, strips read")
 """Names of the lines, in the workshop and at home."""
-USUAL = (0.1, 0.3)
+USUAL = rule("relief_usual").limits
 """Relief (mm) to stay within: common practice, no source."""
 STRIP, STRIP_LENGTH, READING, DRY = 0.003, 0.400, 5e-5, 0.30
 """The measured strip: thickness of each of its two layers, its length, how well a straightedge and feeler

@@ -16,6 +16,7 @@ from tonewood.bench.readings import KINDS, Reading
 from tonewood.bench.stock import Stock
 from tonewood.bench.update import FEWEST, MOVED, NOTHING, Updated
 from tonewood.draws import Z90, band, written, written_band
+from tonewood.lesson.shared.ledger import USUAL
 from tonewood.panel import chosen, stacking, style
 from tonewood.panel.page import Shown, table
 from tonewood.panel.still import WIDE, still
@@ -25,8 +26,6 @@ EARLIER = ("with the readings of earlier days",)
 DIGITS = {"mm": 2, "g": 0, "%": 0, "turns": 2, "fret": 1}
 NOTICED = 0.25
 """Standard deviations by which an unknown has to move to be named; the draws alone move it by up to 0.1."""
-USUAL = (0.1, 0.3)
-"""Gap (mm) usually set: common practice, no source."""
 
 
 def _row(found: Updated, k: int, tried: Reading | None, with_earlier: bool) -> tuple[str, ...]:
