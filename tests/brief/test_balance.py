@@ -25,6 +25,7 @@ from tonewood.brief.body import (
     outline_from_svg_path,
 )
 from tonewood.lesson.shared.shop import NECK_12, possible
+from tonewood.lesson.weight_and_balance.model import on_strap
 from tonewood.neck.layup.neck import Outline
 from tonewood.neck.section.stations import at_stations
 
@@ -51,7 +52,7 @@ def test_worked_case_of_five_parts():
     near, far = strap_balance(found.centre, -0.10, 0.33), strap_balance(found.centre, -0.02, 0.33)
     assert near.limit == pytest.approx(0.03466, abs=1e-5) and near.margin > 0
     assert far.limit == pytest.approx(0.08961, abs=1e-5) and far.margin < 0
-    assert (near.verdict, far.verdict) == ("level", "probably dives")
+    assert (on_strap(near), on_strap(far)) == ("level", "probably dives")
 
 
 def test_the_strap_slips_exactly_where_the_belt_rule_says():

@@ -20,7 +20,7 @@ import numpy as np
 from tonewood import checks
 from tonewood.brief.body import BodyPlan
 from tonewood.constants import GRAVITY
-from tonewood.draws import Array, Draws, band
+from tonewood.draws import Array, Draws
 from tonewood.neck.design import Design
 from tonewood.neck.layup.neck import Neck
 from tonewood.neck.section.stations import at_stations
@@ -204,19 +204,12 @@ def _fitting(name: str, x: float) -> Part:
 @dataclass(frozen=True)
 class Strap:
     """On a strap: the furthest towards the head (m from the nut) the centre may lie before the head goes
-    down, and the margin (m, positive: stays level; float or (D,)). tensions: share of the weight the front
-    end of the strap carries."""
+    down, and the margin (m, positive: stays level; float or (D,)). front_share: of the weight, what the
+    front end of the strap carries."""
 
     limit: float
     margin: Draws
     front_share: Draws
-
-    @property
-    def verdict(self) -> str:
-        """"level", "probably level", "probably dives" or "dives", by the margin's middle and its band."""
-        middle = float(band(self.margin)[1])
-        word = "level" if middle >= 0 else "dives"
-        return word if abs(middle) > rule("strap_limit_doubt").value else f"probably {word}"
 
 
 def strap_balance(centre: Draws, front: float, rear: float, friction: float | None = None) -> Strap:
@@ -225,8 +218,8 @@ def strap_balance(centre: Draws, front: float, rear: float, friction: float | No
     T_rear <= e^(friction pi). Raises ValueError.
 
     >>> found = strap_balance(0.0, -0.10, 0.33)
-    >>> round(found.limit, 5), found.verdict
-    (0.03466, 'dives')
+    >>> round(found.limit, 5), round(float(found.margin), 5)
+    (0.03466, -0.03466)
     """
     friction = rule("strap_friction").value if friction is None else friction
     checks.number("friction of the strap", friction, 0.0, 2.0)
@@ -246,13 +239,6 @@ class Seat:
 
     outside: Draws
     press: Draws
-
-    @property
-    def verdict(self) -> str:
-        """"rests by itself", "rests with the forearm on it" or "head-heavy", by the force's middle."""
-        middle = float(band(self.press)[1])
-        return "rests by itself" if middle == 0 else (
-            "head-heavy" if middle > rule("press_heavy").value else "rests with the forearm on it")
 
 
 def seat_balance(mass: Draws, centre: Draws, waist: float, arm: float) -> Seat:

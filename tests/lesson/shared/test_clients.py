@@ -52,7 +52,7 @@ def test_balance_search_compare_and_sheets(key, tmp_path):
     one = client(key)
     weighed = weigh(one.base, one.whole)
     strap = strap_balance(weighed.centre, *one.whole.buttons)
-    assert 2.0 < weighed.mass < 6.0 and strap.verdict
+    assert 2.0 < weighed.mass < 6.0 and abs(float(strap.margin)) < 0.3
     space = one.space()
     layups = [space[i] for i in range(0, len(space), len(space) // 12)]
     chances = score(one.job(draws=40), layups).chance

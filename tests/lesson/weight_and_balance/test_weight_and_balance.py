@@ -4,12 +4,13 @@ weighed and refused, the questions have one right answer."""
 import numpy as np
 import pytest
 
-from tonewood.brief.balance import strap_balance, weigh
+from tonewood.brief.balance import Seat, Strap, strap_balance, weigh
 from tonewood.lesson.shared.clients import CLIENTS
 from tonewood.lesson.weight_and_balance import by_hand as hand
-from tonewood.lesson.weight_and_balance import questions, verdicts
+from tonewood.lesson.weight_and_balance import model, questions, verdicts
 from tonewood.lesson.weight_and_balance.figure import weight_and_balance
 from tonewood.lesson.weight_and_balance.model import NAMES, balanced, defaults, instrument, middle, moved
+from tonewood.wood.facts import rule
 
 
 @pytest.mark.parametrize("who", NAMES)
@@ -108,3 +109,12 @@ def test_verdicts_are_no_stronger_than_the_strap_is_known():
     wood = verdicts.lighter_neck_cures_dive()
     assert wood.verdict.startswith("not by itself") and wood.sure == "medium"
     assert verdicts.chambers_make_neck_heavy().verdict.startswith("a little")
+
+
+def test_words_for_strap_and_seat_turn_where_the_data_say():
+    doubt, heavy = model.limit_doubt(), rule("press_heavy").value
+    told = [model.on_strap(Strap(0.5, margin, 0.5)) for margin in (
+        1.01 * doubt, 0.99 * doubt, -0.99 * doubt, np.array([-3.0, -1.01, 1.0]) * doubt)]
+    assert told == ["level", "probably level", "probably dives", "dives"]
+    assert [model.seated(Seat(0.0, press)) for press in (0.0, 0.99 * heavy, 1.01 * heavy)] == [
+        "rests by itself", "rests with the forearm on it", "is head-heavy"]

@@ -11,7 +11,7 @@ from tonewood.brief.balance import Part, strap_balance, weigh
 from tonewood.brief.body import BodyPlan, Points, outline_from_csv, outline_from_svg_path
 from tonewood.draws import written
 from tonewood.lesson.shared.shop import wood_list
-from tonewood.lesson.weight_and_balance.model import instrument, limit_doubt
+from tonewood.lesson.weight_and_balance.model import instrument, limit_doubt, on_strap
 from tonewood.panel.controls import pick, slider
 from tonewood.panel.page import Shown, table
 from tonewood.panel.reckoning import Reckoning, reckon
@@ -91,8 +91,9 @@ def weighed_outline(outline: str, wood: str, thickness: float, start: float, per
         ("Body alone: centre from its own front", f"{1e3 * (centre - x0):.0f} mm"),
         ("With No. 12's neck and fittings: weight", f"{found.mass:.2f} kg"),
         ("With No. 12's neck and fittings: balance from the nut", f"{1e3 * found.centre:.0f} mm"),
-        (f"Margin on a strap from {1e3 * whole.buttons[0]:.0f} mm to the tail, known to ±30 mm",
-         f"{written(1e3 * float(strap.margin), 0, sign=True)} mm: {strap.verdict}")],
+        (f"Margin on a strap from {1e3 * whole.buttons[0]:.0f} mm to the tail, known to ±"
+         f"{1e3 * limit_doubt():.0f} mm",
+         f"{written(1e3 * float(strap.margin), 0, sign=True)} mm: {on_strap(strap)}")],
         "Estimated: middle density of the wood, one thickness, square edges, no chambers; roundings and cuts "
         "make it lighter. Bridge, pickup and controls stay where No. 12 has them.")
 

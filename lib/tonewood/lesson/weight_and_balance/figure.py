@@ -15,6 +15,8 @@ from tonewood.lesson.weight_and_balance.model import (
     balanced,
     defaults,
     limit_doubt,
+    on_strap,
+    seated,
 )
 from tonewood.lesson.weight_and_balance.view import STACK, draw, setup
 from tonewood.panel.controls import Control, pick, slider, switch
@@ -65,8 +67,6 @@ def _change(art: Any, **values: Any) -> str:
 
 STRAP = {"level": "it stays level", "probably level": "it probably stays level",
          "probably dives": "the head probably goes down", "dives": "the head goes down"}
-SEAT = {"rests by itself": "it rests by itself",
-        "rests with the forearm on it": "it rests with the forearm on it", "head-heavy": "it is head-heavy"}
 
 
 def sentence(now: Balanced) -> str:
@@ -79,5 +79,5 @@ def sentence(now: Balanced) -> str:
     return (f"It weighs {written_band(band(now.mass))} kg and balances "
             f"{written_band(1e3 * band(now.centre), 0)} mm from the nut, "
             f"{abs(1e3 * margin):.0f} mm on the {side}'s side of the strap's limit. On a "
-            f"strap {STRAP[now.strap.verdict]}; that limit is known to ±{1e3 * limit_doubt():.0f} mm only. "
-            f"Seated, {SEAT[now.seat.verdict]}{force}.")
+            f"strap {STRAP[on_strap(now.strap)]}; that limit is known to ±{1e3 * limit_doubt():.0f} mm only. "
+            f"Seated, it {seated(now.seat)}{force}.")

@@ -146,6 +146,21 @@ def limit_doubt() -> float:
     return rule("strap_limit_doubt").value
 
 
+def on_strap(strap: Strap) -> str:
+    """"level", "probably level", "probably dives" or "dives", by the middle of the margin and how well its
+    limit is known."""
+    margin = middle(strap.margin)
+    word = "level" if margin >= 0 else "dives"
+    return word if abs(margin) > limit_doubt() else f"probably {word}"
+
+
+def seated(seat: Seat) -> str:
+    """How it rests on a thigh, by the middle of the forearm's press."""
+    press = middle(seat.press)
+    return "rests by itself" if press == 0 else (
+        "is head-heavy" if press > rule("press_heavy").value else "rests with the forearm on it")
+
+
 def middle(values: Any) -> float:
     """The middle of draws."""
     return float(np.median(values))

@@ -2,7 +2,15 @@
 
 from __future__ import annotations
 
-from tonewood.lesson.weight_and_balance.model import NAMES, Balanced, defaults, limit_doubt, middle, moved
+from tonewood.lesson.weight_and_balance.model import (
+    NAMES,
+    Balanced,
+    defaults,
+    limit_doubt,
+    middle,
+    moved,
+    on_strap,
+)
 from tonewood.panel.verdict import Verdict
 from tonewood.wood.species import all_species, species
 
@@ -49,7 +57,7 @@ def chambers_make_neck_heavy() -> Verdict:
     for who, name in NAMES.items():
         solid, hollow = moved(who, chambers=False), moved(who, chambers=True)
         shifts.append(_shift(hollow, solid))
-        turned += solid.strap.verdict != hollow.strap.verdict
+        turned += on_strap(solid.strap) != on_strap(hollow.strap)
         told.append(f"{name} {1e3 * -shifts[-1]:.0f} mm for {1e3 * middle(solid.mass - hollow.mass):.0f} g "
                     f"less, margin on the strap {1e3 * middle(solid.strap.margin):.0f} to "
                     f"{1e3 * middle(hollow.strap.margin):.0f} mm")
