@@ -117,17 +117,20 @@ def test_sentence_agrees_with_the_numbers(live):
         now, s, f = found(**live.values), live.values["string"], int(live.values["fret"])
         words = live.sentence
         place = f"{NAMES[s]} string, {'open' if f == 0 else f'fret {f}'}"
-        assert words.startswith(f"{now.map.notes[s, f]}, {place}. With boards exactly average, as the map")
+        assert words.startswith(f"{now.map.notes[s, f]}, {place}. Boards exactly average, as on the map")
         assert f"T60 of the fundamental {now.map.t60[s, f]:.1f} s, of the whole level" in words
         assert f"mm from the bridge, {now.whole:.1f} s." in words
-        assert f"On the average neck the frets beside ring {now.map.beside[s, f]:.1f} s;" in words
-        mark = re.search(r"has it: (dead|ringing|neither dead nor ringing), T60", words)[1]
+        average = re.search(r"s\. (On the average neck|The average neck lies outside; on it) the frets beside "
+                            rf"ring {now.map.beside[s, f]:.1f} s;", words)[1]
+        mark = re.search(r"on the map: (dead|ringing|neither dead nor ringing), T60", words)[1]
         assert (mark == "dead") == bool(now.map.dead[s, f])
         assert (mark == "ringing") == bool(now.map.ringing[s, f])
-        chance, low, high = re.search(r"vary: dead on (\d+) of 100 such necks; on 90 of them the "
+        chance, low, high = re.search(r"vary: dead on (\d+) of 100 such necks; on 90 the "
                                       r"fundamental's T60 lies between ([\d.]+) and ([\d.]+) s\.",
                                       words).groups()
         assert [low, high] == [f"{v:.1f}" for v in np.percentile(now.note.t60, [5, 95])]
+        inside = float(low) <= float(f"{now.map.t60[s, f]:.1f}") <= float(high)
+        assert inside == (average == "On the average neck")
         assert chance == f"{100 * np.mean(now.note.dead):.0f}"
         shares = [float(v) for v in re.findall(r"(\d+) % \(", words)]
         assert len(shares) == 4 and abs(sum(shares) - 100) <= 2
@@ -135,6 +138,17 @@ def test_sentence_agrees_with_the_numbers(live):
         assert f"the neck's {name}, {now.map.mode_frequency[k]:.0f} Hz" in words
         told = re.search(r"may lie: (.*)\. Loss factor", words)[1]
         assert told == "none" if not now.map.dead.any() else told.count("string, fret") == now.map.dead.sum()
+
+
+def test_where_the_average_neck_lies_outside_its_band_the_sentence_says_so_and_grows_no_longer():
+    now = found()
+    at_start = sentence(now)
+    assert now.map.t60[D, 8] < now.seconds[0] and "The average neck lies outside; on it the frets" in at_start
+    t60 = now.map.t60.copy()
+    t60[D, 8] = now.seconds[1]
+    within = sentence(replace(now, map=replace(now.map, t60=t60)))
+    assert "outside" not in within and "On the average neck the frets beside" in within
+    assert len(at_start) <= 870        # as long as it may be to end on the screen's last line in JupyterLab
 
 
 def test_words_for_a_note_right_on_its_mode_and_for_no_dead_notes():

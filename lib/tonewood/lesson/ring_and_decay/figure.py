@@ -94,12 +94,16 @@ def sentence(now: Found) -> str:
             else "neither dead nor ringing")
     dead = "; ".join(f"{names[i]}, {between(now, i, j)}" for i, j in np.argwhere(now.shown.dead))
     (least, value, most), status = now.heard.loss
-    return (f"{now.map.notes[s, f]}, {names[s]}, {'open' if f == 0 else f'fret {f}'}. With boards exactly "
-            f"average, as the map has it: {mark}, T60 of the fundamental {now.map.t60[s, f]:.1f} s, of the "
-            f"whole level, plucked {1000 * PICK:.0f} mm and heard {1000 * PICKUP:.0f} mm from the bridge, "
-            f"{now.whole:.1f} s. With boards as they vary: dead on "
-            f"{100 * float(now.note.dead_chance[0, 0]):.0f} of 100 such necks; on 90 of them the "
-            f"fundamental's T60 lies between {low:.1f} and {high:.1f} s. On the average neck the frets "
+    seconds = now.map.t60[s, f]
+    # Where a mode meets the note almost exactly, nearly every board that differs makes it ring longer.
+    inside = round(low, 1) <= round(seconds, 1) <= round(high, 1)
+    average = "On the average neck" if inside else "The average neck lies outside; on it"
+    return (f"{now.map.notes[s, f]}, {names[s]}, {'open' if f == 0 else f'fret {f}'}. Boards exactly "
+            f"average, as on the map: {mark}, T60 of the fundamental {seconds:.1f} s, of the whole level, "
+            f"plucked {1000 * PICK:.0f} mm and heard {1000 * PICKUP:.0f} mm from the bridge, "
+            f"{now.whole:.1f} s. Boards as they vary: dead on "
+            f"{100 * float(now.note.dead_chance[0, 0]):.0f} of 100 such necks; on 90 the "
+            f"fundamental's T60 lies between {low:.1f} and {high:.1f} s. {average} the frets "
             f"beside ring {now.map.beside[s, f]:.1f} s; the string alone would ring "
             f"{now.map.alone[s, f]:.1f} s. The fundamental's energy goes to: {told}. The note lies {where} "
             f"the neck's {name}, {frequency:.0f} Hz ({limits[0]:.0f} to {limits[2]:.0f}). Dead notes of this "
