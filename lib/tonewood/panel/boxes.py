@@ -9,7 +9,11 @@ from typing import Any
 
 import ipywidgets
 
-from tonewood.panel import chosen, style
+from tonewood.panel import chosen, style, units
+
+FULL: dict[str, Any] = {"style": {"description_width": "100%"},
+                        "layout": {"flex": "1 1 100%", "flex_flow": "row wrap", "width": "auto"}}
+"""Of a box to type or choose in: its words above it, both as wide as there is room."""
 
 
 def button(words: str, action: Callable[[], Any], tooltip: str = "") -> ipywidgets.Button:
@@ -26,6 +30,47 @@ def button(words: str, action: Callable[[], Any], tooltip: str = "") -> ipywidge
 
     made.on_click(pressed)
     return made
+
+
+def row(children: Sequence[ipywidgets.Widget], **layout: str) -> ipywidgets.Box:
+    """Widgets side by side, wrapping where the page is narrow."""
+    return ipywidgets.Box(children, layout={"display": "flex", "flex_flow": "row wrap", **layout})
+
+
+def prose(kind: str = "sentence") -> ipywidgets.HTML:
+    """Room for mark-up as wide as the page; kind: its class in the style sheet (a sentence is announced)."""
+    made = ipywidgets.HTML(layout={"width": "auto"})
+    made.add_class(f"tonewood-{kind}")
+    return made
+
+
+class Answering:
+    """What has buttons and answers them in words: `.reply` is what it last said, `._answer` where it stands.
+    """
+
+    reply = ""
+    UNDONE = ""
+    """Said after a refusal: what stays as it was."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._answer = prose()
+
+    def _say(self, words: str, trouble: bool = False) -> None:
+        self.reply = words
+        self._answer.value = (style.alarm if trouble else style.says)(words) if words else ""
+
+    def _act(self, action: Callable[[], Any]) -> None:
+        """Do what a button does; what is refused is said, and what fails is said and raised again."""
+        try:
+            action()
+        except Exception as problem:
+            self._say(f"{self._refused(problem)} {self.UNDONE}", trouble=True)
+            if not isinstance(problem, ValueError):
+                raise
+
+    def _refused(self, problem: Exception) -> str:
+        return units.typed(str(problem) or type(problem).__name__)
 
 
 def buttons(**actions: Callable[[], Any]) -> ipywidgets.Box:
@@ -46,7 +91,7 @@ def buttons(**actions: Callable[[], Any]) -> ipywidgets.Box:
             raise
 
     made = [button(label.replace("_", " "), partial(act, action)) for label, action in actions.items()]
-    return ipywidgets.Box([*made, alert], layout={"display": "flex", "flex_flow": "row wrap"})
+    return row([*made, alert])
 
 
 def panel(controls: Iterable[Any], *more: ipywidgets.Widget, explain: bool = True) -> ipywidgets.VBox:
@@ -56,11 +101,10 @@ def panel(controls: Iterable[Any], *more: ipywidgets.Widget, explain: bool = Tru
     controls: Control objects (or plain widgets); more: widgets placed below them. Returns an ipywidgets box.
     """
     controls = list(controls)
-    row = ipywidgets.Box([getattr(c, "widget", c) for c in controls],
-                         layout={"display": "flex", "flex_flow": "row wrap", "width": "100%",
-                                 "align_items": "flex-start", "overflow": "visible"})
-    row.add_class("tonewood-row")
-    rows = [row, *more]
+    first = row([getattr(c, "widget", c) for c in controls], width="100%", align_items="flex-start",
+                overflow="visible")
+    first.add_class("tonewood-row")
+    rows = [first, *more]
     told = [c for c in controls if hasattr(c, "meaning") and c.meaning()]
     if explain and told:
         rows.append(_Means(told))
@@ -107,10 +151,8 @@ def fold(label: str, folded: ipywidgets.Widget) -> tuple[ipywidgets.Button, ipyw
 
 def cell(kind: str, children: Sequence[ipywidgets.Widget]) -> ipywidgets.Box:
     """A box for one thing to set, on its own line on narrow screens; kind: its class in the style sheet."""
-    made = ipywidgets.Box(children, layout={"display": "flex", "flex_flow": "row wrap", "flex": "1 1 250px",
-                                            "min_width": "min(100%, 240px)",
-                                            "max_width": "430px", "margin": "2px 12px 6px 0",
-                                            "overflow": "visible"})
+    made = row(children, flex="1 1 250px", min_width="min(100%, 240px)", max_width="430px",
+               margin="2px 12px 6px 0", overflow="visible")
     made.add_class("tonewood-control")
     made.add_class(kind)
     return made

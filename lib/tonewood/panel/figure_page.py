@@ -10,7 +10,7 @@ from typing import Any
 import ipywidgets
 
 from tonewood.panel import chosen, stacking, style
-from tonewood.panel.boxes import buttons, fold
+from tonewood.panel.boxes import buttons, fold, row
 from tonewood.panel.boxes import panel as control_panel
 from tonewood.panel.controls import switch
 from tonewood.panel.units_pick import UnitsPick
@@ -88,15 +88,14 @@ class Shown:
         rest = [control for name, control in self.controls.items() if name not in named]
         self.units = UnitsPick()
         shown = [*named.values(), *([] if rest else [self.units])]
-        row = [buttons(Back_to_the_start_values=self.reset)]
+        acting = [buttons(Back_to_the_start_values=self.reset)]
         if self._takes_held:
             self.ghost = switch("Keep this design as a ghost")
             self.ghost.widget.layout.flex = "0 1 auto"
             self.ghost.observe(lambda change: self.hold() if change["new"] else self.release(), names="value")
-            row.insert(0, self.ghost.widget)
-        wrap = {"display": "flex", "flex_flow": "row wrap", "align_items": "center"}
+            acting.insert(0, self.ghost.widget)
         return control_panel(shown, *(fold("More", control_panel([*rest, self.units])) if rest else ()),
-                             ipywidgets.Box(row, layout=wrap))
+                             row(acting, align_items="center"))
 
     def words(self) -> str:
         """What the picture shows, in words: the alternative text and the present sentence."""

@@ -16,7 +16,7 @@ import ipywidgets
 from tonewood import checks, files
 from tonewood.draws import written
 from tonewood.panel import stacking, style
-from tonewood.panel.boxes import button
+from tonewood.panel.boxes import button, prose, row
 from tonewood.panel.controls import Control, Pick, Slider
 from tonewood.panel.live_figure import LiveFigure
 from tonewood.panel.pocket_page import Dial, Frame, Viewer, document, settings
@@ -124,42 +124,55 @@ def copy_link(name: str, data: bytes) -> str:
             f"{escape(Path(name).name)}</a> ")
 
 
-class PageMaker:
-    """A name, a button and a bar: the button works a page out, writes it beside the notebook and offers it to
-    save. `.make()` does what the button does; `.name`, `.button`, `.bar`, `.reply` are its parts, `.widget`
-    the whole, `.path` the file written last."""
+class Maker:
+    """A name, a button and a reply: the button works something out, writes it and offers it to save.
+    `.make()` does what the button does; `.name`, `.button`, `.reply` are its parts."""
 
-    def __init__(self, label: str, name: str, work: Callable[[Progress], str]) -> None:
-        self._work, self.path = work, None
-        self.name = ipywidgets.Text(value=name, description="Name of the file", continuous_update=False,
+    def __init__(self, label: str, tooltip: str, busy: str, **name: str) -> None:
+        self._busy = busy
+        self.name = ipywidgets.Text(**name, description="Name of the file", continuous_update=False,
                                     style={"description_width": "initial"}, layout={"width": "auto"})
-        self.button = button(label, self.make, "Works every setting out, which takes a while")
-        self.bar = ipywidgets.IntProgress(value=0, min=0, max=1,
-                                          layout={"width": "auto", "flex": "1 1 160px"})
-        self.reply = ipywidgets.HTML(layout={"width": "auto"})
-        self.reply.add_class("tonewood-sentence")
-        row = ipywidgets.Box([self.name, self.button, self.bar], layout={
-            "display": "flex", "flex_flow": "row wrap", "align_items": "center"})
-        self.widget = ipywidgets.VBox([row, self.reply], layout={"width": "100%"})
+        self.button, self.reply = button(label, self.make, tooltip), prose()
+
+    def _write(self) -> tuple[Sequence[Path], str]:
+        """The files written, and words about them. Raises ValueError."""
+        raise NotImplementedError
 
     def make(self) -> None:
-        """Work the page out and write it; what is refused is told."""
-        self.button.disabled, self.reply.value = True, style.says("Working it out …")
+        """Work it out and write it; what is refused is told."""
+        self.button.disabled, self.reply.value = True, style.says(self._busy)
         try:
-            name = self.name.value.strip()
-            if not name.lower().endswith((".html", ".htm")):
-                raise ValueError(f"name of the file: {name!r} given; accepted: one that ends in .html")
-            page = self._work(self._tell)
-            self.path = files.write(name, page)
+            written, words = self._write()
         except ValueError as problem:
             self.reply.value = style.alarm(f"{problem}. Nothing was written.")
         else:
-            size = len(page.encode()) / 1e6
-            self.reply.value = style.says(
-                f"Written: {name}, {size:.1f} MB. It opens in any browser, without a network.") + copy_link(
-                    name, page.encode())
+            self.reply.value = style.says(f"Written: {words}") + "".join(
+                copy_link(path.name, path.read_bytes()) for path in written)
         finally:
             self.button.disabled = False
+
+
+class PageMaker(Maker):
+    """A Maker of a page beside the notebook, with a bar, `.bar`; `.widget` is the whole, `.path` the file
+    written last."""
+
+    def __init__(self, label: str, name: str, work: Callable[[Progress], str]) -> None:
+        super().__init__(label, "Works every setting out, which takes a while", "Working it out …",
+                         value=name)
+        self._work, self.path = work, None
+        self.bar = ipywidgets.IntProgress(value=0, min=0, max=1,
+                                          layout={"width": "auto", "flex": "1 1 160px"})
+        self.widget = ipywidgets.VBox([row([self.name, self.button, self.bar], align_items="center"),
+                                       self.reply], layout={"width": "100%"})
+
+    def _write(self) -> tuple[Sequence[Path], str]:
+        name = self.name.value.strip()
+        if not name.lower().endswith((".html", ".htm")):
+            raise ValueError(f"name of the file: {name!r} given; accepted: one that ends in .html")
+        page = self._work(self._tell)
+        self.path = files.write(name, page)
+        return [self.path], (f"{name}, {len(page.encode()) / 1e6:.1f} MB. It opens in any browser, without a "
+                             "network.")
 
     def _tell(self, done: int, of: int) -> None:
         self.bar.max, self.bar.value = of, done

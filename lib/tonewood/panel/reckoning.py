@@ -20,17 +20,27 @@ LOOK = """<style>.tonewood-reckoned .widget-html-content {line-height:1.45}
 """Look of tables below boxes, for what carries the class tonewood-reckoned."""
 
 
-class Reckoning(Worked):
+class Below(Worked):
+    """Boxes with what follows from them below, `._result`."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._result = boxes.prose("reckoned")
+
+    def _put(self, result: Shown) -> None:
+        self.result = result
+        self._result.value = f"{LOOK}<div role='status'>{result.html}</div>"
+
+
+class Reckoning(Below):
     """Controls, and a result worked out anew whenever one of them changes. Made by `reckon`."""
 
     def __init__(self, work: Callable[..., Shown], controls: dict[str, Control],
                  *more: ipywidgets.Widget) -> None:
+        super().__init__()
         self.controls, self._work = controls, work
-        self._result = ipywidgets.HTML(layout={"width": "auto"})
-        self._result.add_class("tonewood-reckoned")
-        self.result = work(**self.values)
+        self._put(work(**self.values))
         self.widget = boxes.panel(controls.values(), self._result, *more)
-        self._write()
         chosen.follow(self)
         for control in controls.values():
             control.observe(self._show, names="value")
@@ -47,14 +57,9 @@ class Reckoning(Worked):
 
     def _show(self, change: Any = None) -> None:
         try:
-            self.result = self._work(**self.values)
+            self._put(self._work(**self.values))
         except ValueError as error:
             self._result.value = style.alarm(f"{error}.")
-        else:
-            self._write()
-
-    def _write(self) -> None:
-        self._result.value = f"{LOOK}<div role='status'>{self.result.html}</div>"
 
 
 def reckon(work: Callable[..., Shown], *more: ipywidgets.Widget, **controls: Control) -> Reckoning:

@@ -162,7 +162,7 @@ def test_strips_of_a_class_are_typed_and_pooled():
     page.words.value = "A: 12,0 12.6; 11.4\nB: 10 10.5 9.5"
     assert "6 strips of 2 boards" in page.result.plain and "Made" not in page.result.plain
     page.words.value = "A 12 13"
-    assert "line 1" in page._shown.value and "6 strips" in page.result.plain
+    assert "line 1" in page._result.value and "6 strips" in page.result.plain
     assert many.strips_of("A: 1 2\nA: 3 4") == {"A": [1, 2], "A, line 2": [3, 4]}     # two learners' boards
 
 

@@ -18,8 +18,8 @@ from tonewood.lesson.shared.made_necks import EACH, SOFTER, WOODS, made_entries,
 from tonewood.lesson.shared.neck_readings import LOG, compared, designs, kept
 from tonewood.lesson.shared.readings_view import POOLED, bias_table, coverage_table, stock_table, together
 from tonewood.panel import boxes, style, units
-from tonewood.panel.page import Shown, Worked, bullets, table
-from tonewood.panel.reckoning import LOOK
+from tonewood.panel.page import Shown, bullets, table
+from tonewood.panel.reckoning import Below
 from tonewood.panel.reruns import replace_older
 from tonewood.wood.facts import rule
 
@@ -101,31 +101,24 @@ def class_shown(paths: Sequence[str]) -> Shown:
 
 def paths_box() -> ipywidgets.Text:
     """A box for the paths that `typed_paths` reads."""
-    return ipywidgets.Text(description="Logs or folders, parted by ;", placeholder=LOG,
-                           style={"description_width": "100%"},
-                           layout={"flex": "1 1 100%", "flex_flow": "row wrap", "width": "auto"})
+    return ipywidgets.Text(description="Logs or folders, parted by ;", placeholder=LOG, **boxes.FULL)
 
 
-class ClassReadings(Worked):
+class ClassReadings(Below):
     """A box for the logs to read together, and what they show. Made by `class_readings`; `.read()` does what
     its button does."""
 
     def __init__(self) -> None:
+        super().__init__()
         self.paths = paths_box()
-        self._shown = ipywidgets.HTML(layout={"width": "auto"})
-        self._shown.add_class("tonewood-reckoned")
         self.widget = boxes.panel([boxes.cell("tonewood-entry", [self.paths])],
-                                  boxes.buttons(Read=self.read), self._shown, explain=False)
-        self._show(made_shown())
+                                  boxes.buttons(Read=self.read), self._result, explain=False)
+        self._put(made_shown())
         replace_older(self)
-
-    def _show(self, shown: Shown) -> None:
-        self.result = shown
-        self._shown.value = f"{LOOK}<div role='status'>{shown.html}</div>"
 
     def read(self) -> None:
         """Read the logs named, one's own where none is. Raises ValueError, with the tables as they were."""
-        self._show(class_shown(typed_paths(self.paths.value)))
+        self._put(class_shown(typed_paths(self.paths.value)))
 
 
 def class_readings() -> ClassReadings:
@@ -200,21 +193,17 @@ def strips_shown(words: str) -> Shown:
                  f"chi-square. {verdict}")
 
 
-class StripsPooled(Worked):
+class StripsPooled(Below):
     """A box for the strips of a class and their scatter. Made by `strips_pooled`; `.read()` fills it from
     logs, as its button does."""
 
     def __init__(self) -> None:
+        super().__init__()
         self.words = ipywidgets.Textarea(value=STRIPS, description="Board: stiffness of its strips, any unit",
-                                         continuous_update=False, rows=5,
-                                         style={"description_width": "100%"},
-                                         layout={"flex": "1 1 100%", "flex_flow": "row wrap",
-                                                 "width": "auto"})
-        self._shown = ipywidgets.HTML(layout={"width": "auto"})
-        self._shown.add_class("tonewood-reckoned")
+                                         continuous_update=False, rows=5, **boxes.FULL)
         self.paths = paths_box()
         self.widget = boxes.panel([boxes.cell("tonewood-entry", [box]) for box in (self.words, self.paths)],
-                                  boxes.buttons(Read_strips=self.read), self._shown, explain=False)
+                                  boxes.buttons(Read_strips=self.read), self._result, explain=False)
         self.words.observe(lambda change: self._show(), names="value")
         self._show()
         replace_older(self)
@@ -227,11 +216,10 @@ class StripsPooled(Worked):
         try:
             shown = strips_shown(self.words.value)
         except ValueError as problem:
-            self._shown.value = style.alarm(f"{problem}.")
+            self._result.value = style.alarm(f"{problem}.")
             return
         made = "Made data until you set your own. " if self.words.value == STRIPS else ""
-        self.result = Shown(f"<p>{made}</p>{shown.html}" if made else shown.html, made + shown.plain)
-        self._shown.value = f"{LOOK}<div role='status'>{self.result.html}</div>"
+        self._put(Shown(f"<p>{made}</p>{shown.html}" if made else shown.html, made + shown.plain))
 
 
 def strips_pooled() -> StripsPooled:

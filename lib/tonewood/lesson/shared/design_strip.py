@@ -22,8 +22,8 @@ from tonewood.lesson.shared.shop import NECK_12
 from tonewood.lesson.shared.standing import with_cautions
 from tonewood.neck import design_file
 from tonewood.neck.design import Design
-from tonewood.panel import style, units
-from tonewood.panel.boxes import button, cell, fold, relist
+from tonewood.panel import style
+from tonewood.panel.boxes import FULL, Answering, button, cell, fold, prose, relist, row
 from tonewood.panel.controls import Pick
 from tonewood.panel.live_figure import LiveFigure
 from tonewood.panel.pocket import PageMaker, Progress, pocket
@@ -31,8 +31,6 @@ from tonewood.panel.pocket import PageMaker, Progress, pocket
 FOLDER = "my_necks"
 SHOPS_OWN = f"{NECK_12.name}, the shop's own"
 _RESERVED = re.compile(r"(?i)con|prn|aux|nul|(com|lpt)\d")     # names that Windows does not give to a file
-_WIDE = {"style": {"description_width": "100%"},
-         "layout": {"flex": "1 1 100%", "flex_flow": "row wrap", "width": "auto"}}
 
 
 @dataclass(frozen=True)
@@ -63,19 +61,19 @@ def file_name(name: str) -> str:
     return f"{stem}_neck.json" if _RESERVED.fullmatch(stem) else f"{stem}.json"
 
 
-class Strip:
+class Strip(Answering):
     """What `with_strip` puts above a figure. `.open(path)` and `.keep(name)` do what its buttons do;
     `.away` is the maker of a page to take away; `.widget` is the strip, `.shown`, `.missing` and `.reply` the
     words in it."""
 
+    UNDONE = "The neck on show is as it was."
+
     def __init__(self, live: LiveFigure, lesson: LessonNeck) -> None:
-        self._live, self._lesson = live, lesson
-        self._told, self._answer = (ipywidgets.HTML(layout={"width": "auto"}) for _ in range(2))
-        for words in (self._told, self._answer):
-            words.add_class("tonewood-sentence")
-        self.list = ipywidgets.Dropdown(description="Open a neck", **_WIDE)
-        self.path = ipywidgets.Text(description="or the file at", placeholder="path of a neck file", **_WIDE)
-        self.name = ipywidgets.Text(description="Keep this neck as", placeholder="a name", **_WIDE)
+        super().__init__()
+        self._live, self._lesson, self._told = live, lesson, prose()
+        self.list = ipywidgets.Dropdown(description="Open a neck", **FULL)
+        self.path = ipywidgets.Text(description="or the file at", placeholder="path of a neck file", **FULL)
+        self.name = ipywidgets.Text(description="Keep this neck as", placeholder="a name", **FULL)
         self.buttons = {}
         for label, tip, action in (
                 ("Open", "Show the neck chosen from the list, or of the file", self._open_chosen),
@@ -83,15 +81,14 @@ class Strip:
                 ("Keep", f"Write this neck to a file in {FOLDER}", lambda: self.keep(self.name.value))):
             self.buttons[label] = button(label, partial(self._act, action), tip)
         opened, again, kept = self.buttons.values()
-        row = ipywidgets.Box([cell("tonewood-entry", part) for part in (
-            [self.list], [self.path, opened, again], [self.name, kept])],
-            layout={"display": "flex", "flex_flow": "row wrap", "width": "100%", "align_items": "flex-start"})
-        opening, row = fold("Open or keep a neck", row)
+        opening, entries = fold("Open or keep a neck", row(
+            [cell("tonewood-entry", part) for part in (
+                [self.list], [self.path, opened, again], [self.name, kept])],
+            width="100%", align_items="flex-start"))
         self.away = PageMaker("Make the page", "to_take_away.html", self._page)
         taking, away = fold("Take it away as one page", self.away.widget)
-        line = ipywidgets.Box([self._told, opening, taking], layout={
-            "display": "flex", "flex_flow": "row wrap", "align_items": "center"})
-        self.widget = ipywidgets.VBox([line, row, away, self._answer], layout={"width": "100%"})
+        line = row([self._told, opening, taking], align_items="center")
+        self.widget = ipywidgets.VBox([line, entries, away, self._answer], layout={"width": "100%"})
         self.widget.add_class("tonewood-strip")
         self.look()
         self._show(SHOPS_OWN if live.subject == NECK_12 else live.subject.name, lesson.cannot(live.subject))
@@ -149,19 +146,6 @@ class Strip:
     def _show(self, name: str, missing: list[str]) -> None:
         self.shown, self.missing = name, " ".join(missing)
         self._told.value = style.says(" ".join(filter(None, [f"Neck on show: {name}.", *missing, trouble()])))
-
-    def _say(self, words: str, trouble: bool = False) -> None:
-        self.reply = words
-        self._answer.value = (style.alarm if trouble else style.says)(words) if words else ""
-
-    def _act(self, action: Callable[[], Any]) -> None:
-        try:
-            action()
-        except Exception as problem:
-            self._say(f"{units.typed(str(problem) or type(problem).__name__)} The neck on show is as it was.",
-                      trouble=True)
-            if not isinstance(problem, ValueError):
-                raise
 
 
 def with_strip(live: LiveFigure, lesson: LessonNeck) -> LiveFigure:

@@ -19,7 +19,7 @@ import ipywidgets
 
 from tonewood.lesson.shared.listening_words import levels_said, progress_said, result_said
 from tonewood.panel import style
-from tonewood.panel.boxes import button
+from tonewood.panel.boxes import button, row
 from tonewood.panel.page import table
 from tonewood.sound.blind import BlindResult, BlindTest, chance_to_pass, plan
 from tonewood.sound.record import save_test
@@ -80,7 +80,7 @@ class Players:
     """
 
     def __init__(self, rendering: Rendering, about: str) -> None:
-        self._row = ipywidgets.Box(layout={"display": "flex", "flex_flow": "row wrap"})
+        self._row = row([])
         self._about, self._said = ipywidgets.HTML(), ipywidgets.HTML()
         self._said.add_class("tonewood-sentence")
         self.widget = ipywidgets.VBox([_head(), self._about, self._row, self._said])
@@ -146,13 +146,12 @@ class BlindListening:
         self.progress.add_class("tonewood-sentence")
         self.alert.add_class("tonewood-alert")
         how = style.says("A and B are two sounds in an order you are not told. X is one of them. Play all "
-                         "three as "
-                         "often as you like, then say which one X is. Guess if you hear no difference. "
+                         "three as often as you like, then say which one X is. Guess if you hear no "
+                         "difference. "
                          f"{levels_said(rendering)} {VOLUME}")
-        row = {"display": "flex", "flex_flow": "row wrap"}
         self.widget = ipywidgets.VBox([_head(), ipywidgets.HTML(how),
-                                       ipywidgets.Box(list(self.places.values()), layout=row),
-                                       ipywidgets.Box([*self.buttons.values(), self.again], layout=row),
+                                       row(list(self.places.values())),
+                                       row([*self.buttons.values(), self.again]),
                                        self.progress, self.alert, self.kept])
         self.widget.add_class("tonewood-panel")
         self.start()
@@ -213,8 +212,7 @@ class BlindListening:
     def words(self) -> str:
         """The test in words for a reader without the page."""
         return (f"Blind listening test: {self.pair[0]} against {self.pair[1]}, {self.trials} trials. "
-                f"{levels_said(self.rendering)} "
-                f"{self.rendering.label}.")
+                f"{levels_said(self.rendering)} {self.rendering.label}.")
 
     def _repr_mimebundle_(self, include: Any = None,
                           exclude: Any = None) -> tuple[dict[str, Any], dict[str, Any]]:

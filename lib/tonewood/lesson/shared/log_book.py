@@ -23,7 +23,7 @@ from tonewood.lesson.shared.log_words import ASKS, SIZES, named, told, who
 from tonewood.lesson.shared.own_woods import FILE as WOODS
 from tonewood.neck import own_file
 from tonewood.panel import style
-from tonewood.panel.boxes import button, cell, fold, panel, relist
+from tonewood.panel.boxes import FULL, Answering, button, cell, fold, panel, prose, relist, row
 from tonewood.panel.page import table
 from tonewood.panel.reckoning import LOOK
 from tonewood.panel.reruns import replace_older
@@ -35,43 +35,41 @@ FILE = "my_boards.csv"
 PAGE = 8
 _ALWAYS = ("date", "board", "neck", "wood")
 _ASIDE = ("moisture", "temperature", "humidity", "who", "note")
-_BOX: dict[str, Any] = {"style": {"description_width": "100%"},
-                        "layout": {"flex": "1 1 100%", "flex_flow": "row wrap", "width": "auto"}}
-_TYPED = {**_BOX, "continuous_update": False}
+_TYPED = {**FULL, "continuous_update": False}
 _CELLS = Form.of(kept.EMPTY, FILE)
 _PLACE = {column.name: i for i, column in enumerate(COLUMNS)}
 
 
-class LogBook:
+class LogBook(Answering):
     """The log in the page. `.boxes` (by column), `.kind`, `.find`, `.row`, `.label`, `.units`, `.shelf` are
     what can be set; `.add()`, `.edit()`, `.save()` and so on do what the buttons do; `.reply` is what it last
     said, `.log` the log as read (None: no file yet), `.found` what was found."""
 
+    UNDONE = "The log is as it was."
+
     def __init__(self, path: str | os.PathLike[str] = FILE) -> None:
-        self.path, self.log, self.found, self.reply, self._page = os.fspath(path), None, (), "", 0
+        super().__init__()
+        self.path, self.log, self.found, self._page = os.fspath(path), None, (), 0
         self._line: int | None = None
         self._gone: Measurement | None = None
         woods = [wood.name for wood in all_species()]
         self.kind = ipywidgets.Dropdown(options=[(f"{name}: {kind.words}", name) for name, kind in
-                                                 MEASURED.items()], description="Measured", **_BOX)
+                                                 MEASURED.items()], description="Measured", **FULL)
         self.boxes: dict[str, Any] = {
             name: ipywidgets.Combobox(options=woods, ensure_option=False, description=named(name), **_TYPED)
             if name == "wood" else ipywidgets.Text(description=named(name), **_TYPED)
             for name in (*_ALWAYS, *(c.name for c in COLUMNS if c.type in ("number", "whole")), "unit", "who",
                          "note")}
         self.boxes["date"].value = date.today().isoformat()
-        self.units = ipywidgets.Dropdown(description="Unit", **_BOX)
+        self.units = ipywidgets.Dropdown(description="Unit", **FULL)
         self._cells = {name: cell("tonewood-entry", [box]) for name, box in self.boxes.items()}
         self._cells["units"] = cell("tonewood-entry", [self.units])
         self.find = ipywidgets.Text(description="Find", placeholder="any words of a row: A7 bend", **_TYPED)
-        self.row = ipywidgets.Dropdown(description="Row", **_BOX)
-        self.shelf = ipywidgets.Dropdown(description="Board for the shelf", **_BOX)
+        self.row = ipywidgets.Dropdown(description="Row", **FULL)
+        self.shelf = ipywidgets.Dropdown(description="Board for the shelf", **FULL)
         self.label = ipywidgets.Text(description="Board label for all found", **_TYPED)
-        self._told, self._answer, self._list, self._faults, self._boards = (
-            ipywidgets.HTML(layout={"width": "auto"}) for _ in range(5))
-        self._answer.add_class("tonewood-sentence")
-        for part in (self._list, self._boards):
-            part.add_class("tonewood-reckoned")
+        self._told, self._faults = (ipywidgets.HTML(layout={"width": "auto"}) for _ in range(2))
+        self._list, self._boards = prose("reckoned"), prose("reckoned")
         self._build()
         self.kind.observe(lambda change: self._ask(), names="value")
         self.find.observe(lambda change: self._show(first=True), names="value")
@@ -84,9 +82,8 @@ class LogBook:
         def do(words: str, action: Callable[[], Any], why: str) -> ipywidgets.Button:
             return button(words, lambda: self._act(action), why)
 
-        def row(*children: ipywidgets.Widget) -> ipywidgets.Box:
-            return ipywidgets.Box(children, layout={"display": "flex", "flex_flow": "row wrap",
-                                                    "width": "100%", "align_items": "center"})
+        def line(*children: ipywidgets.Widget) -> ipywidgets.Box:
+            return row(children, width="100%", align_items="center")
 
         self.buttons = {name: do(name, action, why) for name, action, why in (
             ("Add to the log", self.add, "Write this measurement down as a new row"),
@@ -106,14 +103,15 @@ class LogBook:
         self._faults_button, self._faulty = fold("Rows that could not be read", self._faults)
         shelf = cell("tonewood-entry", [self.shelf, b["Put it on the shelf"]])
         boards, self._summed = fold("What the log knows of each board",
-                                    ipywidgets.VBox([self._boards, row(shelf)], layout={"width": "100%"}))
+                                    ipywidgets.VBox([self._boards, line(shelf)], layout={"width": "100%"}))
         self.widget = panel(
-            [], self._told, row(cell("tonewood-entry", [self.kind]), *head), row(*asked), row(*aside),
-            row(b["Add to the log"], b["Save the change"], b["Leave it as it was"], b["Read the file again"]),
-            self._answer, row(cell("tonewood-entry", [self.find])), self._list, row(b["Newer"], b["Older"]),
-            row(cell("tonewood-entry", [self.row, b["Edit this row"], b["Delete this row"],
-                                        b["Bring it back"]]),
-                cell("tonewood-entry", [self.label, b["Label all found"]])),
+            [], self._told, line(cell("tonewood-entry", [self.kind]), *head), line(*asked), line(*aside),
+            line(b["Add to the log"], b["Save the change"], b["Leave it as it was"],
+                 b["Read the file again"]), self._answer,
+            line(cell("tonewood-entry", [self.find])), self._list, line(b["Newer"], b["Older"]),
+            line(cell("tonewood-entry", [self.row, b["Edit this row"], b["Delete this row"],
+                                         b["Bring it back"]]),
+                 cell("tonewood-entry", [self.label, b["Label all found"]])),
             self._faults_button, self._faulty, boards, self._summed, explain=False)
 
         self.widget.add_class("tonewood-log")
@@ -296,19 +294,14 @@ class LogBook:
         self.buttons["Older"].disabled = start + PAGE >= len(self.found)
 
     def _say(self, words: str, trouble: bool = False) -> None:
-        self.reply = words
-        self._answer.value = (style.alarm if trouble else style.says)(words) if words else ""
+        super()._say(words, trouble)
         editing = self._line is not None
         self.buttons["Bring it back"].layout.display = "none" if self._gone is None else ""
         for name in ("Add to the log", "Save the change", "Leave it as it was"):
             self.buttons[name].layout.display = "" if editing != name.startswith("Add") else "none"
 
-    def _act(self, action: Callable[[], Any]) -> None:
-        try:
-            action()
-        except ValueError as problem:
-            stop = "" if str(problem).endswith("?") else "."
-            self._say(f"{problem}{stop} The log is as it was.", trouble=True)
+    def _refused(self, problem: Exception) -> str:
+        return f"{problem}{'' if str(problem).endswith('?') else '.'}"
 
     def words(self) -> str:
         """The log in words for a reader without the page."""

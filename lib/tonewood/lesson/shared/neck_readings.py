@@ -37,8 +37,8 @@ from tonewood.lesson.shared.shop import NECK_12, truss_rod
 from tonewood.neck import design_file
 from tonewood.neck.design import Design
 from tonewood.panel import boxes, style, units
-from tonewood.panel.page import Shown, Worked
-from tonewood.panel.reckoning import LOOK
+from tonewood.panel.page import Shown
+from tonewood.panel.reckoning import Below
 from tonewood.panel.reruns import replace_older
 
 SHOWN = {"load": ("Weight hung on it", "kg", 1 / GRAVITY, 10.0),
@@ -51,8 +51,6 @@ SHOWN = {"load": ("Weight hung on it", "kg", 1 / GRAVITY, 10.0),
 START = {"blank weight": "690", "blank sag": "0.94", "strip bow": "0.10", "gap, strings off": "0.00",
          "gap, strings on": "0.28", "rod turns": "0.25", "gap, rod set": "0.20", "room humidity": "35",
          "twist": "0.05", "dead note": "8"}
-_WIDE = {"style": {"description_width": "100%"},
-         "layout": {"flex": "1 1 100%", "flex_flow": "row wrap", "width": "auto"}}
 
 
 def designs(beside: str = ".") -> dict[str, Design]:
@@ -118,34 +116,31 @@ def compared(design: Design, readings: Sequence[Reading], draws: int = 2000,
     return update(necks, good), left
 
 
-class NeckReadings(Worked):
+class NeckReadings(boxes.Answering, Below):
     """Boxes for one reading of one neck and what follows from it. Made by `neck_readings`. `.keep()` and
     `.compare()` do what its buttons do; `.reply`, `.result` and `.after` tell the state."""
 
     def __init__(self, kinds: Sequence[str], year: bool, start: dict[str, str], path: str) -> None:
+        super().__init__()
         self._kinds, self._year, self._log = tuple(kinds), year, path
-        self._neck = ipywidgets.Dropdown(description="Neck", **_WIDE)
+        self._neck = ipywidgets.Dropdown(description="Neck", **boxes.FULL)
         self._kind = ipywidgets.Dropdown(description="What was read", options=[
-            (KINDS[kind].words, kind) for kind in kinds], **_WIDE)
-        self._value = ipywidgets.Text(continuous_update=False, **_WIDE)
+            (KINDS[kind].words, kind) for kind in kinds], **boxes.FULL)
+        self._value = ipywidgets.Text(continuous_update=False, **boxes.FULL)
         self._date = ipywidgets.Text(description="Date", value=str(Day.today()), continuous_update=False,
-                                     **_WIDE)
+                                     **boxes.FULL)
         self._places = {name: ipywidgets.Text(
             description=f"{words}{f', {unit}' if unit else ''}", value=f"{value:g}", continuous_update=False,
-            **_WIDE) for name, (words, unit, _, value) in SHOWN.items()}
+            **boxes.FULL) for name, (words, unit, _, value) in SHOWN.items()}
         self._cells = {name: boxes.cell("tonewood-entry", [box]) for name, box in self._places.items()}
-        self._how, self._answer, self._shown = (ipywidgets.HTML(layout={"width": "auto"}) for _ in range(3))
-        self._how.add_class("tonewood-note")
-        self._answer.add_class("tonewood-sentence")
-        self._shown.add_class("tonewood-reckoned")
+        self._how = boxes.prose("note")
         self._start = {**START, **start}
         parts = [[self._neck], [self._kind], [self._value], [self._date]]
         row = boxes.buttons(Compare=self.compare, Keep_in_the_log=self.keep, Look_again=self.look)
         self.widget = boxes.panel([*(boxes.cell("tonewood-entry", part) for part in parts
                                      if len(kinds) > 1 or part != [self._kind]), *self._cells.values()],
-                                  self._how, row, self._answer, self._shown, explain=False)
+                                  self._how, row, self._answer, self._result, explain=False)
         self._kind.observe(lambda change: self._ask(), names="value")
-        self.reply = ""
         self._ask()
         self.look()
         replace_older(self)
@@ -161,7 +156,7 @@ class NeckReadings(Worked):
         self._designs = designs()
         chosen = self._neck.value
         boxes.relist(self._neck, list(self._designs), chosen if chosen in self._designs else NECK_12.name)
-        self._told("")
+        self._say("")
         tried = None
         if not self._year and not self._holds():
             with suppress(ValueError):
@@ -196,14 +191,14 @@ class NeckReadings(Worked):
     def compare(self) -> None:
         """Show the reading in the boxes beside what was foretold, with nothing kept."""
         found = self._comparable()
-        self._told("Not kept yet.")
+        self._say("Not kept yet.")
         self._show(found)
 
     def keep(self) -> None:
         """Keep the reading in the boxes in the log, and show what follows."""
         found = self._comparable()
         log.add(self._log, row_of(found))
-        self._told(f"Kept in {self._log}: {KINDS[found.kind].words}, {self._value.value} "
+        self._say(f"Kept in {self._log}: {KINDS[found.kind].words}, {self._value.value} "
                    f"{KINDS[found.kind].unit}, {found.neck}, {found.date}.")
         self._show()
 
@@ -214,16 +209,13 @@ class NeckReadings(Worked):
         possible(self._designs[found.neck], [*mine, found], stock=there.stock).predicted(found)
         return found
 
-    def _told(self, words: str) -> None:
-        self.reply, self._answer.value = words, style.says(words) if words else ""
-
     def _show(self, tried: Reading | None = None) -> None:
         design = self._designs[self._neck.value]
         try:
             there = kept(self._log)
         except ValueError as problem:
-            self._shown.value = style.alarm(f"{problem}.")
-            self.result = Shown(self._shown.value, str(problem))
+            self._result.value = style.alarm(f"{problem}.")
+            self.result = Shown(self._result.value, str(problem))
             return
         mine = list(there.readings.get(design.name, []))
         made = not mine and tried is None
@@ -248,9 +240,8 @@ class NeckReadings(Worked):
                 image, told = picture(self.after)
             except ValueError as problem:                   # a town without temperatures, say
                 words.append(f"The year at home is not shown: {problem}.")
-        self.result = Shown(shown.html + image + "".join(f"<p>{escape(w)}</p>" for w in words),
-                            "\n".join([shown.plain, *([told] if told else []), *words]))
-        self._shown.value = f"{LOOK}<div role='status'>{self.result.html}</div>"
+        self._put(Shown(shown.html + image + "".join(f"<p>{escape(w)}</p>" for w in words),
+                        "\n".join([shown.plain, *([told] if told else []), *words])))
 
 
 def neck_readings(*kinds: str, path: str = LOG, **start: str) -> NeckReadings:

@@ -6,8 +6,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from typing import Any
 
-import ipywidgets
-
+from tonewood.panel.boxes import prose
 from tonewood.panel.live_figure import LiveFigure
 from tonewood.panel.page import Shown, bullets, table
 from tonewood.panel.page import caution as caution_box
@@ -77,8 +76,7 @@ def cautions_for(*names: str) -> Shown:
 def with_cautions(live: LiveFigure, woods: Callable[[], Iterable[str]]) -> LiveFigure:
     """Put a box under the figure, as `.cautions`, with the cautions of exactly the woods that `woods()` names
     at this moment; it follows every control that chooses among words. Returns the same LiveFigure."""
-    live.cautions = box = ipywidgets.HTML(layout={"width": "auto"})
-    box.add_class("tonewood-sentence")
+    live.cautions = box = prose()
 
     def tell(_: Any = None) -> None:
         try:

@@ -15,8 +15,9 @@ from tonewood.lesson.shared.shop import every_wood, woods
 from tonewood.lesson.shared.signs import legend
 from tonewood.neck.design import Design, FretboardPlan, LayerPlan, StripePlan
 from tonewood.neck.layup.half_turns import TURNS
-from tonewood.panel import style, units
-from tonewood.panel.boxes import button, fold
+from tonewood.panel import units
+from tonewood.panel.boxes import Answering, button, fold
+from tonewood.panel.boxes import row as side_by_side
 from tonewood.panel.live_figure import LiveFigure
 from tonewood.wood.own import stated
 from tonewood.wood.species import species
@@ -31,7 +32,7 @@ LINES = {"leans": "line leans, °", "tapers": "line tapers, °"}
 NONE = "no fretboard: frets in the neck"
 MIRRORED = {"as sawn": "about y", "about y": "as sawn", "about x": "about z", "about z": "about x"}
 """The half turn that makes a stripe of the same board the mirror image across the centre line."""
-_ROW = {"display": "flex", "flex_flow": "row wrap", "align_items": "center", "width": "100%"}
+_ROW = {"align_items": "center", "width": "100%"}
 _THICKNESS = "thickness, mm; the fretboard's with its layers"
 _LOOK = """<style>.tonewood-stripes {container-type:inline-size}
 .tonewood-stripe {border-top:1px solid var(--jp-border-color2,#ccc); padding:2px 0}
@@ -46,17 +47,18 @@ _LOOK = """<style>.tonewood-stripes {container-type:inline-size}
 """The rows side by side below their heads where there is room, else each box with its own words."""
 
 
-class StripeTable:
+class StripeTable(Answering):
     """The table under a figure. `.rows` (one dict of boxes a stripe, from bass to treble), `.top` (the
     fretboard's) and `.under` (one a layer below its top, the one on the neck first) can be set;
     `.design()` is what they say; `.show()`, `.add()`, `.drop()`, `.mirror()`, `.fill()`, `.layer()`,
     `.peel()` do what the buttons do; `.reply` is what it last said."""
 
+    UNDONE = "The neck on show is as it was."
+
     def __init__(self, live: LiveFigure, shown: Callable[[], Design]) -> None:
-        self._live, self._shown, self.rows, self.reply = live, shown, [], ""
+        super().__init__()
+        self._live, self._shown, self.rows = live, shown, []
         self.under: list[dict[str, Any]] = []
-        self._answer = ipywidgets.HTML(layout={"width": "auto"})
-        self._answer.add_class("tonewood-sentence")
         self.buttons = {words: button(words, lambda action=action: self._act(action), why) for
                         words, action, why in (
             ("Show this neck", self.show, "Put the neck of this table into the figure"),
@@ -67,8 +69,8 @@ class StripeTable:
             ("Layer under the fretboard", self.layer, "Add a layer, a veneer say, right under its top"),
             ("One layer less", self.peel, "Take the layer right under the top away"))}
         self._box = ipywidgets.VBox(layout={"width": "100%"})
-        row = ipywidgets.Box(list(self.buttons.values()), layout=_ROW)
-        table = ipywidgets.VBox([ipywidgets.HTML(legend()), self._box, row, self._answer],
+        pressed = side_by_side(list(self.buttons.values()), **_ROW)
+        table = ipywidgets.VBox([ipywidgets.HTML(legend()), self._box, pressed, self._answer],
                                 layout={"width": "100%"})
         opening, table = fold("Stripe by stripe", table)
         opening.on_click(lambda _: self._act(self.fill) if not self.rows else None)
@@ -126,8 +128,7 @@ class StripeTable:
             for line in LINES:
                 row[line].layout.display = "none" if row is self.rows[-1] else None
         heads = ["", *(words for words, _ in COLUMNS.values()), "turned", *LINES.values()]
-        made = [ipywidgets.Box(list(row.values()), layout=_ROW)
-                for row in (*self.rows, *self.under, self.top)]
+        made = [side_by_side(list(row.values()), **_ROW) for row in (*self.rows, *self.under, self.top)]
         for row in made:
             row.add_class("tonewood-stripe")
         self._box.children = [_heads(heads, _LOOK), *made[:len(self.rows)], _heads(["", _THICKNESS]),
@@ -229,16 +230,6 @@ class StripeTable:
                     other.value = "0" if (angle := bass[line].value.strip()) == "0" else (
                         angle[1:] if angle.startswith("-") else f"-{angle}")
         self._say("The treble half mirrors the bass half. Press “Show this neck” to see it.")
-
-    def _say(self, words: str, wrong: bool = False) -> None:
-        self.reply = words
-        self._answer.value = (style.alarm if wrong else style.says)(words) if words else ""
-
-    def _act(self, action: Callable[[], Any]) -> None:
-        try:
-            action()
-        except ValueError as problem:
-            self._say(f"{units.typed(problem)} The neck on show is as it was.", wrong=True)
 
 
 def _heads(words: list[str], look: str = "") -> ipywidgets.HTML:

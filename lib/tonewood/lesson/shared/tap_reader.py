@@ -41,10 +41,7 @@ class TapReader(Worked):
         self._expected = ipywidgets.Text(placeholder="not known", description="Tone you expect, Hz",
                                          style={"description_width": "initial"},
                                          layout={"width": "260px", "max_width": "95%"})
-        self._shown = ipywidgets.HTML(layout={"width": "auto"})
-        self._shown.add_class("tonewood-reckoned")
-        self._done = ipywidgets.HTML(layout={"width": "auto"})
-        self._done.add_class("tonewood-sentence")
+        self._shown, self._done = boxes.prose("reckoned"), boxes.prose()
         self.recording: Recording = made_taps(rate=RATE)     # nothing to thin
         self.taps: Taps = tap_tones(self.recording)
         uses = ({"Use_it_in_the_figure_above": use} if use is not None else {}) | more
