@@ -8,9 +8,10 @@ from dataclasses import dataclass
 
 import matplotlib
 import numpy as np
+from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from tonewood.draws import band, written
+from tonewood.draws import Array, band, written
 from tonewood.lesson.shared.ledger import READ, USUAL
 from tonewood.lesson.shared.sheets import paper
 from tonewood.lesson.shared.sheets.drawing import LOOK, as_svg, neck_drawing
@@ -80,8 +81,7 @@ def permits_part(design: Design) -> str:
          for wood, where in woods.items()],
         f"{when}Lists change and local authorities decide: look at cites.org and the IUCN list and ask them "
         "before wood or instrument crosses a border. Absence from these lists proves nothing. Keep the "
-        "papers "
-        "of the boards.", wrap="30em").html)
+        "papers of the boards.", wrap="30em").html)
 
 
 def cautions_part(design: Design) -> str:
@@ -111,31 +111,37 @@ def spoken(number: Number, system: str = units.METRIC) -> str:
     return f"{middle} ({bare[0]} to {bare[1]})"
 
 
-def year_picture(found: Facts, wide: float = 180.0, high: float = 44.0) -> tuple[str, str]:
-    """The gap over the client's year as SVG, and its words. Band: 90 of 100 such necks."""
-    assert found.year is not None and found.room is not None
-    low, middle, top = band(found.gap())
+def year_drawn(found: Facts, gap: Axes, air: Axes, title: str, lines: float = 1.8, limits: float = 1.1,
+               pad: float = 4, beyond: float = 0.0) -> tuple[Array, Array]:
+    """Draw the gap (mm) over the client's year, with the band of 90 of 100 such necks, and the air of the
+    room (%). title: of the gap; lines, limits: widths; beyond: room at both ends, months. Returns (low,
+    middle, high) of the gap, and the air."""
+    assert found.year is not None
+    three, humid = band(found.gap()), 100 * np.asarray(found.year.room.humidity)
+    low, middle, top = three
     at = np.arange(len(middle))
+    gap.fill_between(at, low, top, facecolor="#d7e3ec", edgecolor="#5b7c93", linewidth=0.6, hatch="////")
+    for axes, values, usual in ((gap, middle, USUAL),
+                                (air, humid, 100 * np.array(rule("workshop_humidity").limits))):
+        axes.plot(at, values, color="black", lw=lines)
+        for limit in usual:
+            axes.axhline(limit, **style.LIMIT | {"linewidth": limits})
+        axes.set(xlim=(-beyond, 12 + beyond), xticks=at)
+        axes.set_xticklabels([month[0] for month in found.year.month])
+    gap.set_title(title, pad=pad)
+    gap.set_ylim(min(0.0, low.min() - 0.03), max(0.4, top.max() + 0.03))
+    air.set_title("Air of the room, % relative humidity", pad=pad)
+    air.set_ylim(0, 100)
+    return three, humid
+
+
+def year_picture(found: Facts) -> tuple[str, str]:
+    """The client's year as SVG, 180 mm wide, and its words."""
     with matplotlib.rc_context(LOOK):
-        fig = Figure(figsize=(wide / 25.4, high / 25.4))
-        ax = fig.add_axes((0.075, 0.14, 0.40, 0.72))
-        ax.fill_between(at, low, top, facecolor="#d7e3ec", edgecolor="#5b7c93", linewidth=0.6, hatch="////")
-        ax.plot(at, middle, color="black", lw=1.8)
-        for edge in USUAL:
-            ax.axhline(edge, **style.LIMIT | {"linewidth": 1.1})
-        ax.set_title(f"Gap at fret {READ}, mm, rod left alone", pad=4)
-        ax.set_ylim(min(0.0, low.min() - 0.03), max(0.4, top.max() + 0.03))
-        air = fig.add_axes((0.585, 0.14, 0.40, 0.72))
-        air.plot(at, 100 * found.year.room.humidity, color="black", lw=1.8)
-        for limit in rule("workshop_humidity").limits:
-            air.axhline(100 * limit, **style.LIMIT | {"linewidth": 1.1})
-        air.set_title("Air of the room, % relative humidity", pad=4)
-        air.set_ylim(0, 100)
-        for axes in (ax, air):
-            axes.set(xlim=(0, 12), xticks=at)
-            axes.set_xticklabels([name[0] for name in found.year.month])
+        fig = Figure(figsize=(180 / 25.4, 44 / 25.4))
+        axes = [fig.add_axes((left, 0.14, 0.40, 0.72)) for left in (0.075, 0.585)]
+        (low, middle, top), room = year_drawn(found, *axes, f"Gap at fret {READ}, mm, rod left alone")
         svg = as_svg(fig)
-    room = 100 * np.asarray(found.year.room.humidity)
     alt = (f"Two curves over twelve months from {DELIVERED}. Gap at fret {READ}: the middle neck between "
            f"{middle.min():.2f} and {middle.max():.2f} mm, 90 of 100 necks between {low.min():.2f} and "
            f"{top.max():.2f} mm. Air of the room: {room.min():.0f} to {room.max():.0f} % relative humidity.")

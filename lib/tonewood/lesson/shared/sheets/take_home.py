@@ -14,7 +14,7 @@ from matplotlib.lines import Line2D
 from tonewood import checks
 from tonewood.brief.balance import Instrument
 from tonewood.brief.compare import Difference, side_by_side
-from tonewood.draws import band, written, written_band
+from tonewood.draws import Array, band, written, written_band
 from tonewood.lesson.shared.ledger import READ, USUAL
 from tonewood.lesson.shared.listening import VOLUME, player
 from tonewood.lesson.shared.listening_words import levels_said
@@ -28,6 +28,7 @@ from tonewood.lesson.shared.sheets.client_sheet import (
     numbers_part,
     permits_part,
     summary,
+    year_drawn,
 )
 from tonewood.lesson.shared.sheets.drawing import neck_drawing
 from tonewood.lesson.shared.sheets.facts import DELIVERED, FELT, Facts, facts
@@ -107,37 +108,28 @@ def said(found: Facts, name: str, room: str, moment: int, system: str = units.ME
 def _year_pictures(found: Facts, name: str) -> list[bytes]:
     """The year with each of its months marked, PNG, shaped for a phone."""
     assert found.year is not None
-    low, middle, top = band(found.gap())
-    humid, at = 100 * np.asarray(found.year.room.humidity), np.arange(len(middle))
+    drawn: list[Array] = []
 
     def setup(fig: Figure) -> list[Line2D]:
         ax, air = fig.add_axes((0.1, 0.47, 0.87, 0.45)), fig.add_axes((0.1, 0.075, 0.87, 0.27))
-        ax.fill_between(at, low, top, facecolor="#d7e3ec", edgecolor="#5b7c93", linewidth=0.6, hatch="////")
-        for axes, values, limits in ((ax, middle, USUAL),
-                                     (air, humid, 100 * np.array(rule("workshop_humidity").limits))):
-            axes.plot(at, values, color="black", lw=2)
-            for limit in limits:
-                axes.axhline(limit, **style.LIMIT | {"linewidth": 1.2})
-            axes.set(xlim=(-0.2, 12.2), xticks=at)
-            axes.set_xticklabels([month[0] for month in found.year.month])
-        ax.set_title(f"{name[:22]}: gap at fret {READ}, mm", pad=5)
+        (_, middle, _), humid = year_drawn(found, ax, air, f"{name[:22]}: gap at fret {READ}, mm", lines=2,
+                                           limits=1.2, pad=5, beyond=0.2)
+        drawn[:] = middle, humid
         ax.yaxis.of_unit = "mm"
-        air.set_title("Air of the room, % relative humidity", pad=5)
-        ax.set_ylim(min(0.0, low.min() - 0.03), max(0.4, top.max() + 0.03))
-        air.set_ylim(0, 100)
         look = {"color": style.BLUE, "lw": 1.2, "zorder": 5, "marker": "o", "ms": 9, "mec": "white",
                 "mew": 1.5, "markevery": [1]}
         return [axes.plot([0, 0, 0], [0, 0, 0], **look)[0] for axes in (ax, air)]
 
     def change(marks: list[Line2D], month: float) -> str:
         t = int(month)
-        for mark, values in zip(marks, (middle, humid), strict=True):
+        for mark, values in zip(marks, drawn, strict=True):
             mark.set_data([t, t, t], [-1e3, values[t], 1e3])
         return found.year.month[t]
 
     live = LiveFigure(setup, change, {"month": slider("Month", 0, 0, 12, 1)}, inches=(4.4, 4.0), dpi=176,
                       place=None, alt="The year")
-    pictures = [frame.picture for frame in frames_of(live, {"month": at.tolist()}, sharp=False)]
+    pictures = [frame.picture for frame in frames_of(live, {"month": range(len(found.year.month))},
+                                                     sharp=False)]
     live.close()
     return [picture for picture in pictures if picture is not None]
 
