@@ -38,8 +38,8 @@ from tonewood.wood.within import Growth
 ROOMS = ("wood", "strings", "neck", "sound", "bench")
 
 INNER = {"area_moments", "at_mode", "beside", "bending_stiffness", "clipped", "common_draws",
-         "deflection_shape", "edges_at", "element_energies", "end_equation", "follow_modes", "inverted",
-         "leaning_stripes", "locate", "pencil", "reduced", "settled_cycle", "solve", "string_roots",
+         "deflection_shape", "edges_at", "element_energies", "end_equation", "inverted",
+         "leaning_stripes", "locate", "pencil", "reduced", "solve", "string_roots",
          "string_shape", "summed_over_regions", "two_root", "unit_twist", "weighted"}
 """Steps of a solver on arrays that their callers have made and checked: nothing in them is typed by hand."""
 

@@ -31,8 +31,7 @@ class Table:
     optional: columns that may be empty; keys: groups of columns whose values may not occur together twice;
     needs: {column: words that must all occur}; refers: {column: (table, its column, further words)};
     quantity: the column whose word decides, by `quantities`, the unit and range of value, low and high;
-    open: a word that is not in `quantities` is let through; least: number of rows below which a table was
-    cut short."""
+    least: number of rows below which a table was cut short."""
 
     columns: Mapping[str, Any]
     optional: tuple[str, ...] = ()
@@ -41,7 +40,6 @@ class Table:
     refers: Mapping[str, tuple[str, str, tuple[str, ...]]] = field(default_factory=dict)
     quantity: str = ""
     quantities: Mapping[str, Number] = field(default_factory=dict)
-    open: bool = False
     least: int = 1
 
 
@@ -157,7 +155,7 @@ TABLES: dict[str, Table] = {
         columns=dict(rule=str, value=_WIDE, sd=Number(0, math.inf), count=Number(2, math.inf), low=_WIDE,
                      high=_WIDE, unit=str, **_STANDING),
         optional=("sd", "count", "low", "high", "note"), keys=(("rule",),), needs={"rule": tuple(_RULES)},
-        refers=_SOURCE, quantity="rule", quantities=_RULES, open=True, least=131),
+        refers=_SOURCE, quantity="rule", quantities=_RULES, least=131),
     "cautions.csv": Table(
         columns=dict(species=str, kind=CAUTION_KINDS, statement=str, source=str, status=STATUSES, read=str),
         optional=("read",), keys=(("species", "kind", "statement"),), needs={"species": ("all",)},

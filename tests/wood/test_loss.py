@@ -6,7 +6,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tonewood.wood.elastic import orientation, rotate_compliance
-from tonewood.wood.loss import Loss, Losses, estimate, loss_at, losses, off_axis_loss, relation
+from tonewood.wood.facts import rule
+from tonewood.wood.loss import Loss, Losses, loss_at, losses, off_axis_loss, relation
 from tonewood.wood.loss import lossy_compliance as library_form
 from tonewood.wood.species import all_species, species
 
@@ -23,28 +24,29 @@ def test_relation_at_the_stated_points():
     assert relation(25.0) == pytest.approx(0.00660, abs=0.00005)
 
 
-def test_estimate_carries_band_status_and_warning():
-    loss = estimate(13.86e9, 706.0, "ordinary")
-    assert loss.value == pytest.approx(relation(13.86 / 0.706))
-    assert loss.band == 1.4
-    assert loss.status == "from memory"
-    assert "cannot rank" in loss.note
-    assert loss.low * loss.high == pytest.approx(loss.value**2)
+def test_what_nobody_measured_carries_band_status_and_warning():
+    classes = set()
+    for wood in all_species():
+        if wood.fact("loss_factor").place == "rules.csv":
+            factor, band = (rule(f"loss_{wood.loss_class}_{name}").value for name in ("factor", "band"))
+            specific = wood.modulus / 1e9 / (wood.density / 1000)
+            assert wood.loss.value == pytest.approx(factor * relation(specific)), wood.name
+            assert wood.loss.band == band and wood.loss.status == "from memory"
+            assert "cannot rank" in wood.loss.note
+            assert wood.loss.low * wood.loss.high == pytest.approx(wood.loss.value**2)
+            classes.add(wood.loss_class)
+    assert {"ordinary", "tropical", "extractive-rich"} <= classes
 
 
 def test_classes_differ_as_stated():
-    ordinary, tropical, rich = (estimate(15e9, 800.0, c) for c in ("ordinary", "tropical", "extractive-rich"))
-    assert (ordinary.band, tropical.band, rich.band) == (1.4, 1.7, 1.6)
-    assert tropical.value == ordinary.value
-    assert rich.value == pytest.approx(0.7 * ordinary.value)
+    factors, bands = ([rule(f"loss_{c}_{name}").value for c in ("ordinary", "tropical", "extractive-rich")]
+                      for name in ("factor", "band"))
+    assert bands == [1.4, 1.7, 1.6]
+    assert factors == pytest.approx([1.0, 1.0, 0.7])
 
 
-def test_estimate_of_draws():
-    E = np.array([12e9, 14e9, 16e9])
-    loss = estimate(E, 700.0, "ordinary")
-    assert loss.value.shape == (3,)
-    assert np.all(np.diff(loss.value) < 0)
-    assert np.all((loss.low < loss.value) & (loss.value < loss.high))
+def test_relation_of_draws_falls():
+    assert np.all(np.diff(relation(np.array([12.0, 14.0, 16.0]) / 0.7)) < 0)
 
 
 def test_ends_of_the_band():
@@ -126,10 +128,6 @@ def test_own_losses_are_used():
 @pytest.mark.parametrize(("call", "message"), [
     (lambda: relation(-1.0), "specific modulus: −1"),
     (lambda: relation(18e6), "specific modulus.*Did you mean 18"),
-    (lambda: estimate(13.86, 706.0, "ordinary"),
-     "modulus along the grain: 13.86.*Did you mean 13.86 GPa, that is 1.386e"),
-    (lambda: estimate(13.86e9, 0.706, "ordinary"), "density: 0.706.*Did you mean 706"),
-    (lambda: estimate(13.86e9, 706.0, "tropcal"), "loss class: 'tropcal' given.*Did you mean 'tropical'"),
     (lambda: losses(0.008, "bamboo"), "group: 'bamboo' given; accepted: 'hardwood', 'softwood'"),
     (lambda: losses(0.0, "hardwood"), "loss factor along the grain: 0 given"),
     (lambda: loss_at(0.008, 8), "moisture content: 8.*Did you mean 0.08"),

@@ -113,8 +113,45 @@ def _film(value: Draws, open_low: bool = False) -> Draws:
     return checks.unbounded("film coefficient", value, 1e30, "m/s", open_low)
 
 
+class Drying:
+    """Pieces of wood whose mean moistures are sums of modes, each chasing the air at its own rate."""
+
+    @property
+    def modes(self) -> tuple[Array, Array]:
+        """Rates (..., n), 1/s, and weights (..., parts, n): mean of a part = sum of weight x mode."""
+        raise NotImplementedError
+
+    def follow(self, times: Any, air: Any, start: float) -> Array:
+        """Mean moisture of every part while the air changes: exact for air straight between times.
+
+        times: (T,) s, rising; air: (T,) equilibrium moisture of the air; start: moisture throughout at
+        times[0]. Returns (T, parts) or (K, T, parts). Raises ValueError.
+        >>> slab = Column((0.02,), (1e-10,), (600.0,), 1e-7, 1e-7)
+        >>> slab.follow([0.0, 864000.0], [0.10, 0.10], 0.06)[:, 0].round(4).tolist()
+        [0.06, 0.0938]
+        """
+        (rates, weights), (times, air) = self.modes, _history(times, air)
+        mode = np.full(rates.shape, float(checks.moisture("start moisture", start)))
+        return _means(weights, _modes_in_time(rates, times, air, mode))
+
+    def cycle(self, times: Any, air: Any) -> Array:
+        """The same for air that comes round again and again (first value = last): what is left when the start
+        is forgotten, each mode starting where it ends; times s, fractions of moisture. Raises ValueError.
+        >>> slab = Column((0.02,), (1e-10,), (600.0,), 1e-7, 1e-7)
+        >>> slab.cycle([0.0, 864000.0], [0.10, 0.10])[:, 0].round(9).tolist()
+        [0.1, 0.1]
+        """
+        (rates, weights), (times, air) = self.modes, _history(times, air)
+        if len(times) < 2 or abs(air[0] - air[-1]) > 1e-9:
+            raise ValueError(f"cycle of air: {air[0]:g} at its start and {air[-1]:g} at its end given; "
+                             "accepted: one value at both, moisture as a fraction")
+        gained = _modes_in_time(rates, times, air, np.zeros(rates.shape))[-1]
+        start = gained / -np.expm1(-np.maximum(rates, 1e-15) * (times[-1] - times[0]))
+        return _means(weights, _modes_in_time(rates, times, air, start))
+
+
 @dataclass(frozen=True)
-class Column:
+class Column(Drying):
     """Layers glued on each other, moisture moving up and down between two faces; the glue lets it pass
     freely.
 
@@ -152,8 +189,7 @@ class Column:
 
     @cached_property
     def modes(self) -> tuple[Array, Array]:
-        """Rates (..., n), 1/s, and weights (..., layers, n): layer mean = sum of weight x mode, each mode
-        chasing the air at its own rate."""
+        """Rates (..., n), 1/s, and weights (..., layers, n)."""
         n, layers = self.cells, len(self.thickness)
         share = np.diff((1 - np.cos(np.pi * np.arange(n + 1) / n)) / 2)
         size = np.concatenate([share * np.asarray(t)[..., None]
@@ -182,49 +218,6 @@ class Column:
         cell = V * scale[..., :, None] * follow[..., None, :]
         cell = cell.reshape(cell.shape[:-2] + (layers, n, n * layers))
         return np.maximum(rates, 0.0), np.einsum("c,...lck->...lk", share, cell)
-
-    def follow(self, times: Any, air: Any, start: float) -> Array:
-        """Mean moisture of every layer while the air changes.
-
-        times: (T,) s, rising; air: (T,) equilibrium moisture of the air, straight between times; start:
-        moisture throughout at times[0]. Returns (T, layers) or (K, T, layers). Raises ValueError.
-        >>> slab = Column((0.02,), (1e-10,), (600.0,), 1e-7, 1e-7)
-        >>> slab.follow([0.0, 864000.0], [0.10, 0.10], 0.06)[:, 0].round(4).tolist()
-        [0.06, 0.0938]
-        """
-        return follow_modes(*self.modes, times, air, start)
-
-    def cycle(self, times: Any, air: Any) -> Array:
-        """The same once a cycle of air has come round often enough to leave nothing of the start: see
-        settled_cycle; moisture fractions, (T, layers) or (K, T, layers). Raises ValueError."""
-        return settled_cycle(*self.modes, times, air)
-
-
-def follow_modes(rates: Array, weights: Array, times: Any, air: Any, start: float) -> Array:
-    """Means of layers, (T, layers) or (K, T, layers), that follow the air by modes: rates (..., n), 1/s, and
-    weights (..., layers, n) as of Column.modes; times (T,) s, air (T,) and start moisture fractions. Exact
-    for air straight between times. Raises ValueError.
-    >>> follow_modes(np.array([1.0]), np.array([[1.0]]), [0.0, 1.0], [0.1, 0.1], 0.0)[:, 0].round(4).tolist()
-    [0.0, 0.0632]
-    """
-    times, air = _history(times, air)
-    mode = np.full(rates.shape, float(checks.moisture("start moisture", start)))
-    return _means(weights, _modes_in_time(rates, times, air, mode))
-
-
-def settled_cycle(rates: Array, weights: Array, times: Any, air: Any) -> Array:
-    """As follow_modes (s, fractions), for air that comes round again and again (first value = last): what
-    is left when the start is forgotten. Source: each mode starts where it ends. Raises ValueError.
-    >>> settled_cycle(np.array([1.0]), np.array([[1.0]]), [0.0, 1.0], [0.1, 0.1])[:, 0].round(9).tolist()
-    [0.1, 0.1]
-    """
-    times, air = _history(times, air)
-    if len(times) < 2 or abs(air[0] - air[-1]) > 1e-9:
-        raise ValueError(f"cycle of air: {air[0]:g} at its start and {air[-1]:g} at its end given; accepted: "
-                         "one value at both, moisture as a fraction")
-    gained = _modes_in_time(rates, times, air, np.zeros(rates.shape))[-1]
-    start = gained / -np.expm1(-np.maximum(rates, 1e-15) * (times[-1] - times[0]))
-    return _means(weights, _modes_in_time(rates, times, air, start))
 
 
 def _history(times: Any, air: Any) -> tuple[Array, Array]:

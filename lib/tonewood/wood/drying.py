@@ -12,7 +12,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,13 +19,13 @@ from numpy.typing import NDArray
 from tonewood import checks
 from tonewood.draws import Array, Draws
 from tonewood.remember import remember
-from tonewood.wood.diffusion import follow_modes, settled_cycle
+from tonewood.wood.diffusion import Drying
 
 BELOW, ABOVE = 0, 1
 
 
 @dataclass(frozen=True, kw_only=True)
-class DryingSection:
+class DryingSection(Drying):
     """A board glued on wood with a curved back, drying on every face.
 
     half_width: m. depths: m of wood under the glue line at `half_width` x sin(t), t from 0 to pi/2 in even
@@ -34,6 +33,11 @@ class DryingSection:
     of wood and board, each a float or (K,) possibilities. back, top, edge: film coefficients (m/s, per
     moisture fraction of the wood it touches) of the back, the face of the board and the board's edges: 0
     sealed, infinite for none. rows: steps through wood and through board. Raises ValueError.
+
+    >>> flat = DryingSection(half_width=0.02, depths=(0.01,) * 9, thickness=0.006, back=1e-7, top=1e-7,
+    ...                      edge=1e-7, diffusivity=(1e-10, 1e-10), density=(600.0, 900.0))
+    >>> flat.follow([0.0, 864000.0], [0.10, 0.10], 0.06)[1].round(3).tolist()
+    [0.099, 0.099]
     """
 
     half_width: float
@@ -65,7 +69,7 @@ class DryingSection:
 
     @cached_property
     def modes(self) -> tuple[Array, Array]:
-        """Rates (..., n), 1/s, and weights (..., 2, n) of the means of wood and board: as Column.modes."""
+        """Rates (..., n), 1/s, and weights (..., 2, n) of the means of wood and board."""
         mesh = _mesh(self.half_width, self.depths, self.thickness, self.rows)
         D = np.stack(np.broadcast_arrays(*(np.asarray(d, dtype=float) for d in self.diffusivity)), -1)
         rho = np.asarray(self.density)
@@ -81,22 +85,6 @@ class DryingSection:
         share = mesh.volume / mesh.volume.sum(-1, keepdims=True)
         weights = np.einsum("pi,...ik,...k->...pk", share * root, V, follow)
         return np.maximum(rates, 0.0), weights
-
-    def follow(self, times: Any, air: Any, start: float) -> Array:
-        """Mean moisture of wood and board while the air changes: (T, 2) or (K, T, 2), arguments as for
-        diffusion.Column.follow (times s, moistures fractions). Raises ValueError.
-
-        >>> flat = DryingSection(half_width=0.02, depths=(0.01,) * 9, thickness=0.006, back=1e-7, top=1e-7,
-        ...                      edge=1e-7, diffusivity=(1e-10, 1e-10), density=(600.0, 900.0))
-        >>> flat.follow([0.0, 864000.0], [0.10, 0.10], 0.06)[1].round(3).tolist()
-        [0.099, 0.099]
-        """
-        return follow_modes(*self.modes, times, air, start)
-
-    def cycle(self, times: Any, air: Any) -> Array:
-        """The same once a year of air has come round often enough to leave nothing of the start: see
-        diffusion.settled_cycle; moisture fractions, (T, 2) or (K, T, 2). Raises ValueError."""
-        return settled_cycle(*self.modes, times, air)
 
 
 @dataclass(frozen=True)

@@ -33,17 +33,13 @@ BARE = "bare"
 class Finish:
     """A finish as a resistance to moisture.
 
-    coefficient: of the film alone on the test wood, m/s per moisture fraction, infinite for bare wood. days,
-    published, fitted: (n,) the rows used and what the model gives for them (effectiveness, fractions).
-    status, source: of the rows; the coefficient itself is estimated.
+    coefficient: of the film alone on the test wood, m/s per moisture fraction, infinite for bare wood;
+    estimated, fitted to the rows of `source`.
     """
 
     name: str
     coats: int
     coefficient: float
-    days: Array
-    published: Array
-    fitted: Array
     source: str
 
     def film(self, density: Draws) -> Draws:
@@ -114,9 +110,7 @@ def finish(name: str | None, coats: int | None = None) -> Finish:
     2
     """
     if name in (None, BARE, "unfinished"):
-        none = np.zeros(0)
-        return Finish(name=BARE, coats=0, coefficient=np.inf, days=none, published=none, fitted=none,
-                      source="")
+        return Finish(name=BARE, coats=0, coefficient=np.inf, source="")
     tested = _tested(name)
     if coats is None:
         coats = coats_tested(name)
@@ -125,14 +119,8 @@ def finish(name: str | None, coats: int | None = None) -> Finish:
                          "the numbers that were tested")
     rows = tested[coats]
     days, percent = (np.array([r[k] for r in rows]) for k in ("days", "effectiveness"))
-    published = percent / 100
-    best, fitted = np.inf, np.zeros_like(days)
-    if np.any(published >= 0.05):
-        best = _fitted_film(days, published)
-        fitted = np.asarray(effectiveness(best, days))
-    return Finish(name=rows[0]["finish"], coats=coats, coefficient=best, days=days, published=published,
-                  fitted=fitted,
-                  source=rows[0]["source"])
+    best = _fitted_film(days, percent / 100) if np.any(percent >= 5) else np.inf
+    return Finish(name=name, coats=coats, coefficient=best, source=rows[0]["source"])
 
 
 def _fitted_film(days: Array, published: Array) -> float:

@@ -13,7 +13,7 @@ import numpy as np
 
 from tonewood import checks
 from tonewood.draws import Array, Draws, plain, readable
-from tonewood.schema import GROUPS, LOSS_CLASSES
+from tonewood.schema import GROUPS
 from tonewood.wood.facts import rule
 
 if TYPE_CHECKING:
@@ -73,25 +73,9 @@ def relation(specific_modulus: Draws) -> Draws:
     return 10 ** rule("loss_factor_log10").value * x ** rule("loss_factor_exponent").value
 
 
-def estimate(modulus: Draws, density: Draws, loss_class: str) -> Loss:
-    """Loss factor of a board that nobody tapped. Raises ValueError.
-
-    modulus: E_L in Pa, density in kg/m3 (floats or (D,)); loss_class: 'ordinary' (softwoods and pale
-    temperate hardwoods), 'tropical', 'extractive-rich' (padauk, rosewoods). Source: `relation` and the rules
-    of the class.
-    >>> round(estimate(12e9, 700.0, "ordinary").value, 5)
-    0.00853
-    """
-    checks.choice("loss class", loss_class, LOSS_CLASSES)
-    density, modulus = checks.density("density", density), checks.modulus("modulus along the grain", modulus)
-    value = rule(f"loss_{loss_class}_factor").value * relation(modulus / 1e9 / (density / 1000))
-    return Loss(value, rule(f"loss_{loss_class}_band").value, rule("loss_factor_log10").status,
-                f"{NOTE} Relation with constants from memory, level checked.")
-
-
-def loss_at(value: Draws, moisture: Draws, reference: float = 0.12) -> Draws:
-    """A loss factor known at `reference` moisture carried to `moisture` (fractions): it grows in proportion
-    to moisture above a level part (rules loss_per_moisture, loss_level_below).
+def loss_at(value: Draws, moisture: Draws) -> Draws:
+    """A loss factor known at 12 % moisture carried to `moisture` (a fraction): it grows in proportion to
+    moisture above a level part (rules loss_per_moisture, loss_level_below).
 
     Floats or arrays that broadcast. The size is from memory; that damping rises towards high moisture and has
     a minimum in between is published (Merhar 2024; Wood Handbook, FPL-GTR-282, p. 5-21). Raises ValueError
@@ -105,7 +89,7 @@ def loss_at(value: Draws, moisture: Draws, reference: float = 0.12) -> Draws:
         return 1 + step * np.maximum(checks.moisture(name, m) - level, 0.0)
 
     value = checks.number("loss factor", value, 0.0, 1.0)
-    return plain(value * shape("moisture content", moisture) / shape("reference moisture content", reference))
+    return plain(value * shape("moisture content", moisture) / shape("reference moisture content", 0.12))
 
 
 def losses(eta_L: Draws, group: str) -> Losses:

@@ -14,7 +14,7 @@ from tonewood.lesson.client_year.verdicts import of_maple
 from tonewood.lesson.client_year.view import SHOWS, counts
 from tonewood.lesson.shared.shop import NECK_12, changed
 from tonewood.lesson.string_pull import model as pull_neck
-from tonewood.neck.report.calculation_sheet import Entry
+from tonewood.neck.report.calculation_sheet import Entry, rows
 from tonewood.neck.seasons.year import year
 from tonewood.wood.climate import MONTHS, indoor, place, places
 
@@ -318,14 +318,14 @@ def test_workshop_table():
 
 def test_chain_shown_holds_every_link():
     found, shown = by_hand.whole_chain(draws=300), by_hand.chain_shown(draws=300)
-    assert list(found.necks) == ["No. 12, seven stripes", "one piece of hard maple"]
+    assert list(found) == ["No. 12, seven stripes", "one piece of hard maple"]
     assert "300 possible necks" in repr(shown)
-    for links in found.necks.values():
+    for links in found.values():
         for link in links:
             words = by_hand.entry_text(link)
             assert words in repr(shown) and words in shown.html
             assert (f"({link.unit.replace('m3', 'm³')})" in shown.html or not link.unit)
-    assert "Chicago" in repr(shown) and shown.html.count("<tr>") == len(found.rows()) + 1 + 5
+    assert "Chicago" in repr(shown) and shown.html.count("<tr>") == len(rows(found)) + 1 + 5
     assert shown.html.count("colspan='3'") == 5
     assert "Lisbon" in repr(by_hand.chain_shown("Lisbon", draws=50))
 
@@ -340,9 +340,9 @@ def test_text_of_an_entry():
 
 def test_chain_has_the_rod_of_the_string_pull_lesson():
     """The same neck, strings and wish: the same share of the rod's limit in both lessons."""
-    rows = {link.name: link for link in by_hand.whole_chain().necks["No. 12, seven stripes"]}
+    links = {link.name: link for link in by_hand.whole_chain()["No. 12, seven stripes"]}
     pulled = pull_neck.pulled(**pull_neck.defaults())
-    share, turns = (np.median(rows[name].value) for name in (
+    share, turns = (np.median(links[name].value) for name in (
         "share of the limit to plan with", "turns from finger tight, at least"))
     assert share == pytest.approx(np.median(pull_neck.held_share(pulled)), abs=1.5)
     assert turns == pytest.approx(np.median(np.abs(pulled.setting.turns)), abs=0.01)

@@ -36,12 +36,11 @@ def test_creep_grows_and_the_band_holds_its_middle(a, b):
 
 def test_relief_grows_in_proportion_and_back_bow_grows_backwards():
     found = creep(np.array([0.0002, 0.0004, -0.0001]), [DAY, YEAR])
-    middle = found.relief[1]
-    assert found.relief.shape == (3, 3, 2) and middle.shape == (3, 2)
+    middle = found[1]
+    assert found.shape == (3, 3, 2) and middle.shape == (3, 2)
     assert middle[1] == pytest.approx(2 * middle[0])
     assert np.all(middle[2] < -0.0001)
-    assert creep(0.0003, END).relief[1, 0] == pytest.approx(0.0003 * 1.6)
-    assert found.time.tolist() == [DAY, YEAR]
+    assert creep(0.0003, END)[1, 0] == pytest.approx(0.0003 * 1.6)
 
 
 def test_the_law_stands_in_the_table_as_from_memory():

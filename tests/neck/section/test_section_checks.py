@@ -14,7 +14,7 @@ import pytest
 
 from tonewood.neck.layup.neck import Back, Bar, Channel, Fretboard, Layup, Neck, Outline, Stripe
 from tonewood.neck.load.bow import glue_shear
-from tonewood.neck.seasons.eigenstrain import INTEGRALS, rectangles
+from tonewood.neck.seasons.eigenstrain import rectangles
 from tonewood.neck.section import stations
 from tonewood.neck.section.regions import Regions, slot_share
 from tonewood.neck.section.section import regions, section
@@ -55,7 +55,7 @@ def built(monkeypatch, blocks):
     names = tuple(f"block {k}" for k in range(len(E)))
     x = np.array([0.1])
     parts = Regions(x=x, names=names, piece=tuple(range(len(E))), slotted=None,
-                    **dict(zip(INTEGRALS, moments, strict=True)))
+                    **dict(zip(("area", "Sy", "Sz", "Syy", "Szz", "Syz"), moments, strict=True)))
     monkeypatch.setattr(stations, "area_moments", lambda geometry, x: parts)
     neck = SimpleNamespace(pieces=[Known(e * GPA) for e in E], bars=(), channel=None, geometry=None)
     return AtStations(neck, x).section, moments, E * GPA

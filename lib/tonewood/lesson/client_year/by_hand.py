@@ -13,7 +13,8 @@ from tonewood.draws import Z90, band, written, written_band
 from tonewood.lesson.client_year.model import MANY, SET, TOWN, build, drawn, gone, mm, town_words
 from tonewood.lesson.shared.ledger import READING, STRIP, STRIP_LENGTH
 from tonewood.lesson.shared.shop import NECK_12, truss_rod
-from tonewood.neck.report.calculation_sheet import Entry, Sheet, calculation_sheet
+from tonewood.neck.report.calculation_sheet import Entry, entries
+from tonewood.neck.report.calculation_sheet import rows as side_by_side
 from tonewood.neck.seasons.drying import column, drying_section
 from tonewood.neck.seasons.eigenstrain import stack
 from tonewood.neck.seasons.movement import movement
@@ -150,13 +151,15 @@ def workshop_table(towns: Iterable[str] = TOWNS) -> Shown:
                  f"shrinks in any heated room. Aim at {best}, wait until it is below {damp}.")
 
 
-def whole_chain(town: str = TOWN, delivered: str = "October", draws: int = MANY) -> Sheet:
+def whole_chain(town: str = TOWN, delivered: str = "October", draws: int = MANY
+                ) -> dict[str, tuple[Entry, ...]]:
     """From boards to a year's relief (neck.report.calculation_sheet): neck No. 12 beside one piece of hard
     maple in its shape, as possible necks, with the rod of lesson 05."""
     rod = truss_rod(NECK_12.neck(), NECK_12.rod)
     necks = {"No. 12, seven stripes": drawn(NECK_12, draws),
              "one piece of hard maple": drawn(build(stripes=1.0), draws)}
-    return calculation_sheet(necks, NECK_12.string_set(), town, rod=rod, target=SET, delivered=delivered)
+    return {name: entries(neck, NECK_12.string_set(), town, rod=rod, target=SET, delivered=delivered)
+            for name, neck in necks.items()}
 
 
 LABELS = {"boards": "Boards, drawn from published scatter",
@@ -175,13 +178,13 @@ def entry_text(entry: Entry) -> str:
 def chain_shown(town: str = TOWN, delivered: str = "October", draws: int = MANY) -> Shown:
     """The whole chain as a table to show."""
     found, rows, before = whole_chain(town, delivered, draws), [], None
-    for step, name, unit, shown in found.rows():
+    for step, name, unit, shown in side_by_side(found):
         if step != before:
             rows.append((LABELS[step],))
-        cells = (entry_text(shown[neck]) if neck in shown else "" for neck in found.necks)
+        cells = (entry_text(shown[neck]) if neck in shown else "" for neck in found)
         rows.append((f"{name} ({unit})" if unit else name, *cells))
         before = step
-    return table(("", *found.necks), rows, f"Middle neck and, in brackets, where 90 of 100 fall; {draws} "
+    return table(("", *found), rows, f"Middle neck and, in brackets, where 90 of 100 fall; {draws} "
                  "possible necks, stripes from different trees, six strings, delivered to "
                  f"{town_words(town)} in {delivered}, heated and cooled as most homes there are, lacquer on "
                  "the back, fretboard bare. Each number of a column belongs to the same necks.")

@@ -208,5 +208,5 @@ def crept(gap: Draws, times: np.ndarray = TIMES, wedge: Draws = 0.0
     """(low, middle, high), each (T,), of a gap (D,) in m over times (s): the law's band around the necks'.
     wedge (D,): the tangs' part of the gap, which does not grow (that it eases, too, is left out)."""
     wedge = np.asarray(wedge) + np.zeros_like(gap)
-    low, middle, high = band(creep(gap - wedge, times).relief.swapaxes(0, 1) + wedge[:, None, None])
+    low, middle, high = band(creep(gap - wedge, times).swapaxes(0, 1) + wedge[:, None, None])
     return low.min(0), middle[1], high.max(0)

@@ -9,8 +9,6 @@ loads make, strings less rod: a neck held straight by its rod creeps less in ben
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from tonewood.checks import choice, length, number
@@ -20,17 +18,6 @@ from tonewood.wood.facts import rule
 
 END = 10.0 * YEAR
 PLACES = ("indoors", "sheltered outdoors")
-ENDS = ("low", "middle", "high")
-
-
-@dataclass(frozen=True)
-class Creep:
-    """Relief under lasting load. time (T,) s; coefficient: phi (3, T) and relief (3, …, T) m, each low,
-    middle, high."""
-
-    time: Array
-    coefficient: Array
-    relief: Array
 
 
 def coefficient(time: Draws, place: str = "indoors") -> Array:
@@ -50,14 +37,14 @@ def coefficient(time: Draws, place: str = "indoors") -> Array:
     return final * np.stack([share**high / factor, share**exponent.value, share**low * factor])
 
 
-def creep(relief: Draws, time: Draws, place: str = "indoors") -> Creep:
-    """Relief (m, one number or (D,)) over time(s) (s, one or (T,)) under lasting load. Raises ValueError.
+def creep(relief: Draws, time: Draws, place: str = "indoors") -> Array:
+    """Relief (m, one number or (D,)) after time(s) (s, one or (T,)) under lasting load: low, middle and high,
+    (3, …, T), m. Raises ValueError.
 
     >>> from tonewood.constants import DAY
-    >>> (1e3 * creep(0.0003, [DAY, END]).relief).round(3).tolist()
+    >>> (1e3 * creep(0.0003, [DAY, END])).round(3).tolist()
     [[0.303, 0.39], [0.315, 0.48], [0.37, 0.66]]
     """
     relief = np.asarray(length("relief", relief, -0.01, 0.01, open_low=False))
     time = np.atleast_1d(np.asarray(number("time under load", time, 0.0, END, "s")))
-    phi = coefficient(time, place)
-    return Creep(time, phi, np.stack([relief[..., None] * (1.0 + band) for band in phi]))
+    return np.stack([relief[..., None] * (1.0 + band) for band in coefficient(time, place)])

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
@@ -25,9 +25,6 @@ from tonewood.neck.section.section import section
 from tonewood.strings.wire import StringSet
 from tonewood.wood.board import Board
 from tonewood.wood.climate import Air
-
-if TYPE_CHECKING:
-    import pandas
 
 READ = 8
 """The fret at which relief is read and the rod is set."""
@@ -113,42 +110,16 @@ def entries(neck: Neck, strings: StringSet, place: str | Air, rod: Rod = Rod(), 
     return tuple(Entry(step, *row) for step, rows in made.items() for row in rows)
 
 
-@dataclass(frozen=True)
-class Sheet:
-    """Necks side by side. necks: {name: tuple of Entry}, see entries."""
+def rows(necks: Mapping[str, tuple[Entry, ...]]) -> list[tuple[str, str, str, dict[str, Entry]]]:
+    """[(step, name, unit, {neck: Entry})] in order of the sheets of several necks by name; a month that is
+    the widest of one neck only has a row of its own.
 
-    necks: dict[str, tuple[Entry, ...]]
-
-    def rows(self) -> list[tuple[str, str, str, dict[str, Entry]]]:
-        """[(step, name, unit, {neck: Entry})] in order; a month that is the widest of one neck only has a row
-        of its own."""
-        found: dict[tuple[str, str, str], dict[str, Entry]] = {}
-        for name, listed in self.necks.items():
-            for e in listed:
-                found.setdefault((e.step, e.name, e.unit), {})[name] = e
-        return [(*key, of) for key, of in found.items()]
-
-    def table(self) -> pandas.DataFrame:
-        """DataFrame: one row a number, for each neck its 5, 50 and 95 % points; rows by step, name and
-        unit."""
-        import pandas as pd
-
-        rows, points = self.rows(), ("5 %", "middle", "95 %")
-        index = pd.MultiIndex.from_tuples([row[:3] for row in rows], names=["step", "number", "unit"])
-        columns = {(name, point): [row[3][name].band[k] if name in row[3] else np.nan for row in rows]
-                   for name in self.necks for k, point in enumerate(points)}
-        return pd.DataFrame(columns, index=index)
-
-
-def calculation_sheet(necks: Mapping[str, Neck], strings: StringSet, place: str | Air, **settings: Any
-                      ) -> Sheet:
-    """The Sheet of several necks by name; strings, place, settings: as for entries. Raises ValueError if
-    there is no neck.
-
-    >>> calculation_sheet({}, None, "Chicago")
-    Traceback (most recent call last):
-    ValueError: necks to compare: 0 given; accepted: at least one Neck by name
+    >>> pull = Entry("strings", "pull", "N", 0, 462.0)
+    >>> rows({"one": (pull,), "other": (pull,)})[0][:3]
+    ('strings', 'pull', 'N')
     """
-    if not necks:
-        raise ValueError("necks to compare: 0 given; accepted: at least one Neck by name")
-    return Sheet({name: entries(neck, strings, place, **settings) for name, neck in necks.items()})
+    found: dict[tuple[str, str, str], dict[str, Entry]] = {}
+    for name, listed in necks.items():
+        for e in listed:
+            found.setdefault((e.step, e.name, e.unit), {})[name] = e
+    return [(*key, of) for key, of in found.items()]

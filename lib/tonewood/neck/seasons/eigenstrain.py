@@ -32,9 +32,6 @@ from numpy.typing import ArrayLike
 from tonewood import checks
 from tonewood.draws import Array, Draws, in_batches
 
-INTEGRALS = ("area", "Sy", "Sz", "Syy", "Szz", "Syz")
-"""Order of the integrals of a section."""
-
 
 @dataclass(frozen=True)
 class Response:
@@ -71,9 +68,10 @@ def response(integrals: ArrayLike, modulus: ArrayLike, eigenstrain: ArrayLike,
              weakened: int | Sequence[int] | None = None, share: Draws = 1.0) -> Response:
     """Strain and curvatures of a glued section whose regions have free strains.
 
-    integrals: (6, R, S), in the order of INTEGRALS, in m2, m3, m4. modulus [Pa] and eigenstrain: (R,) or (D,
-    R), or (D, T, R) with T moments. weakened: index of a region, or of several, that keep only `share` (S,)
-    or (D, S) (with moments (D, 1, S)) of their modulus, station by station (a fretboard cut by fret slots).
+    integrals: (6, R, S), area, Sy, Sz, Syy, Szz, Syz as in section.regions, in m2, m3, m4. modulus [Pa] and
+    eigenstrain: (R,) or (D, R), or (D, T, R) with T moments. weakened: index of a region, or of several, that
+    keep only `share` (S,) or (D, S) (with moments (D, 1, S)) of their modulus, station by station (a
+    fretboard cut by fret slots).
     Returns a Response with shapes (S,), (D, S) or (D, T, S). Raises ValueError for a section without
     stiffness or a region with a negative modulus.
 

@@ -191,9 +191,9 @@ class AtStations:
         return solved_torsion(self.neck, self.regions, self.shear_stiffness, self.slots_in_twist)
 
 
-def at_stations(neck: Neck | AtStations, x: ArrayLike | Regions | None = None) -> AtStations:
-    """A neck at stations x (S,), m, or those of Regions (None: neck.stations()); an AtStations is handed on
-    as it is, unless x asks for other stations.
+def at_stations(neck: Neck | AtStations, x: ArrayLike | None = None) -> AtStations:
+    """A neck at stations x (S,), m (None: neck.stations()); an AtStations is handed on as it is, unless x
+    asks for other stations.
 
     Raises ValueError for a station before the nut or beyond one scale length.
 
@@ -201,8 +201,6 @@ def at_stations(neck: Neck | AtStations, x: ArrayLike | Regions | None = None) -
     >>> at_stations(example_neck(), [0.1, 0.2]).section.EI.round(1).tolist()
     [346.5, 390.0]
     """
-    if isinstance(x, Regions):
-        x = x.x
     if isinstance(neck, AtStations):
         if x is None or x is neck.x or np.array_equal(np.asarray(x), neck.x):
             return neck
