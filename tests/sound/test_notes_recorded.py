@@ -4,9 +4,11 @@ made with."""
 import numpy as np
 import pytest
 
+from tonewood.bench.made_taps import CASES, made_taps
 from tonewood.sound.notes_recorded import notes, period_pitch
-from tonewood.sound.recording_file import recording
+from tonewood.sound.recording_file import read_recording, recording
 from tonewood.strings.pitch import note_frequency, note_name, note_number
+from tonewood.tables import data_folder
 
 RATE = 24000
 
@@ -65,3 +67,31 @@ def test_refusals():
         notes(recording(np.zeros(24000), RATE))
     with pytest.raises(ValueError, match="string"):
         notes(row_of_notes([1]), "six", string=7)
+
+
+@pytest.mark.parametrize("frequency", [120, 412, 900, 1500])
+@pytest.mark.parametrize("loss", [0.004, 0.008, 0.04])
+def test_taps_on_a_board_are_not_read_as_notes(frequency, loss):
+    with pytest.raises(ValueError, match="3 of 3 sounds in made taps.*rings as a string.*taps on a board"):
+        notes(made_taps(frequency, loss, rate=16000.0))
+
+
+def test_taps_in_a_worse_room_are_not_read_as_notes_either():
+    for name in set(CASES) - {"noise 16 dB below"}:
+        with pytest.raises(ValueError, match="taps on a board"):
+            notes(CASES[name](412.0, 0.008, 1))
+    assert notes(CASES["noise 16 dB below"](412.0, 0.008, 1))["T60 (s)"].isna().all()     # told in the remark
+    with pytest.raises(ValueError, match="taps on a board"):
+        notes(read_recording(data_folder() / "billet_9_taps.wav"))
+
+
+@pytest.mark.parametrize("early", [0.3, 0.8])
+def test_a_note_whose_fundamental_dies_as_fast_as_a_tap_is_read_by_its_overtones(early):
+    found = notes(row_of_notes([3, 5], early=early, late=4.0), string=4)
+    assert found["fret"].tolist() == [3, 5] and found["T60 (s)"].notna().all()
+
+
+def test_one_note_among_taps_keeps_the_recording():
+    taps, played = made_taps(rate=RATE), row_of_notes([5])
+    found = notes(recording(np.concatenate([taps.samples, played.samples]), RATE), string=4)
+    assert len(found) == 4 and found["note"].iloc[-1] == "G3"

@@ -9,8 +9,9 @@ import numpy as np
 
 from tonewood import checks
 from tonewood.draws import Array
-from tonewood.sound.recording import decay_read
+from tonewood.sound.recording import decay_read, level_over_time
 from tonewood.sound.recording_file import onsets
+from tonewood.sound.string_loss import loss_from_t60
 from tonewood.strings import pitch as pitches
 
 if TYPE_CHECKING:
@@ -24,6 +25,11 @@ HOP = 0.02                    # s between levels: more than a period of the lowe
 EARLY = 10.0                  # dB of fall that count as early
 LOOK = 1.0                    # s of a note in which its pitch is found
 PERIODIC = 0.5                # correlation of a note with itself one period later, at least
+# How a tap on wood differs from any plucked string; judgement, no source
+TAP_LOSS = 0.003              # a tone with more loss than that
+OVERTONES = range(2, 7)       # and none of these multiples
+NO_OVERTONE = 0.1             # stronger than this share of it
+SHORT, SPENT = 0.1, 20.0      # or its whole sound falls so many dB in so many s
 
 
 def period_pitch(samples: Array, rate: float, low: float, high: float) -> float | None:
@@ -59,7 +65,8 @@ def notes(recording: Recording, tuning: str | Iterable[str] = "six", string: int
     what is wrong with it.
 
     tuning: as in strings.pitch; string: the one that was played, else the one on which the note has the
-    lowest fret. Raises ValueError for a recording without a pluck and for a string that is not there.
+    lowest fret. Raises ValueError for a recording without a pluck, or of taps, and for a string that is not
+    there.
 
     >>> from tonewood.sound.recording_file import recording
     >>> t = np.arange(48000) / 12000
@@ -80,12 +87,37 @@ def notes(recording: Recording, tuning: str | Iterable[str] = "six", string: int
     if not starts:
         raise ValueError(f"notes: no pluck found in {recording.name}; accepted: notes plucked one after the "
                          "other, each left to ring, with a short silence before the first")
-    rows = []
-    for start, stop in zip(starts, [*starts[1:], len(samples)], strict=True):
-        part = samples[start:max(stop - int(0.02 * recording.rate), start + 1)]
-        rows.append(_row(part, recording, start, open_numbers, string, low, high))
-    return DataFrame(rows, columns=["time (s)", "note", "pitch (Hz)", "off (cents)", "string", "fret",
-                                    "T60 (s)", "T60 early (s)", "T60 late (s)", "fall read (dB)", "remark"])
+    parts = [samples[start:max(stop - int(0.02 * recording.rate), start + 1)]
+             for start, stop in zip(starts, [*starts[1:], len(samples)], strict=True)]
+    found = DataFrame([_row(part, recording, start, open_numbers, string, low, high)
+                       for part, start in zip(parts, starts, strict=True)],
+                      columns=["time (s)", "note", "pitch (Hz)", "off (cents)", "string", "fret", "T60 (s)",
+                               "T60 early (s)", "T60 late (s)", "fall read (dB)", "remark"])
+    taps = [_is_tap(part, recording.rate, pitch, seconds)
+            for part, pitch, seconds in zip(parts, found["pitch (Hz)"], found["T60 (s)"], strict=True)]
+    if any(taps) and not np.any(found["T60 (s)"].notna() & ~np.array(taps)):
+        raise ValueError(f"notes: {sum(taps)} of {len(taps)} sounds in {recording.name} die as fast as taps "
+                         "on wood, and none rings as a string does; accepted: notes plucked one after the "
+                         "other, each left to ring. Are these taps on a board? They have a reader of their "
+                         "own")
+    return found
+
+
+def _is_tap(part: Array, rate: float, pitch: float, seconds: float) -> bool:
+    """Whether a sound is no string's: spent at once, or a tone (Hz) that dies soon (T60 in s) without
+    overtones."""
+    if len(part) >= 0.1 * rate:
+        times, level = level_over_time(part, rate, 0.02)
+        if times[level > level.max() - SPENT][-1] - times[np.argmax(level)] < SHORT:
+            return True
+    if np.isnan(seconds) or loss_from_t60(pitch, seconds) < TAP_LOSS:
+        return False
+    heard = part[int(0.03 * rate):int(0.33 * rate)]
+    strength = np.abs(np.fft.rfft(heard * np.cos(np.linspace(0, np.pi / 2, len(heard))) ** 2))
+    f = np.fft.rfftfreq(len(heard), 1 / rate)
+    first, *others = (strength[np.abs(f - n * pitch) <= max(0.02 * n * pitch, 2 * f[1])].max()
+                      for n in (1, *OVERTONES) if 1.02 * n * pitch + 2 * f[1] < rate / 2)
+    return max(others, default=0.0) < NO_OVERTONE * first
 
 
 def _row(part: Array, recording: Recording, start: int, strings: list[int], string: int | None, low: float,
