@@ -120,8 +120,8 @@ def test_sentence_agrees_with_the_numbers(live):
         assert words.startswith(f"{now.map.notes[s, f]}, {place}. Boards exactly average, as on the map")
         assert f"T60 of the fundamental {now.map.t60[s, f]:.1f} s, of the whole level" in words
         assert f"mm from the bridge, {now.whole:.1f} s." in words
-        average = re.search(r"s\. (On the average neck|The average neck lies outside; on it) the frets beside "
-                            rf"ring {now.map.beside[s, f]:.1f} s;", words)[1]
+        average = re.search(r"s\. (On the average neck|The average neck lies outside; on it) the frets "
+                            rf"beside ring {now.map.beside[s, f]:.1f} s;", words)[1]
         mark = re.search(r"on the map: (dead|ringing|neither dead nor ringing), T60", words)[1]
         assert (mark == "dead") == bool(now.map.dead[s, f])
         assert (mark == "ringing") == bool(now.map.ringing[s, f])

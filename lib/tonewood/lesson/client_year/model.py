@@ -8,9 +8,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from tonewood import checks
 from tonewood.draws import band, written
 from tonewood.lesson.shared.ledger import USUAL
+from tonewood.lesson.shared.reads import kept_by, moved
 from tonewood.lesson.shared.shop import (
     NECK_12,
     RODS,
@@ -113,21 +113,17 @@ def cannot(design: Design) -> list[str]:
     return said
 
 
-def keep(design: Design, values: dict[str, Any], name: str) -> Design:
-    """The design on show under a name of its own."""
-    return build(design, name, **values)
-
-
 @remember(64)
-def build(design: Design = NECK_12, name: str | None = None, **values: Any) -> Design:
-    """The design, renamed if told, with what controls off their start change of it. Raises ValueError."""
-    start = defaults(design)
-    checks.choice_of("control", values, start)
+def build(design: Design = NECK_12, **values: Any) -> Design:
+    """The design with what controls off their start change of it. Raises ValueError."""
+    new = moved(defaults(design), values)
     reads = {"place": ("town", str), "shop": ("humidity", lambda v: v / 100), "main": ("main", str),
              "stripes": ("stripes", int), "ring_angle": ("ring_angle", np.radians)}
-    made = changed(design, name=name, **{reads[n][0]: reads[n][1](value) for n, value in values.items()
-                                         if n in reads and value != start[n]})
-    return with_rod(made, values["rod"]) if values.get("rod", start["rod"]) != start["rod"] else made
+    made = changed(design, **{reads[n][0]: reads[n][1](value) for n, value in new.items() if n in reads})
+    return with_rod(made, new["rod"]) if "rod" in new else made
+
+
+keep = kept_by(build)
 
 
 @remember(16)

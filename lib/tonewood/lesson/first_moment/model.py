@@ -8,9 +8,9 @@ from typing import Any
 
 import numpy as np
 
-from tonewood import checks
 from tonewood.draws import Array
 from tonewood.lesson.shared.notes_played import STROKE, Note, gives, note, played
+from tonewood.lesson.shared.reads import kept_by, lumped_joint, moved
 from tonewood.lesson.shared.shop import NECK_12, changed, on_step, role_woods
 from tonewood.neck.design import Design
 from tonewood.remember import remember
@@ -42,15 +42,12 @@ def defaults(design: Design = NECK_12) -> dict[str, Any]:
 @remember(64)
 def build(design: Design = NECK_12, **values: Any) -> Design:
     """The design with what controls off their start change of it. Raises ValueError."""
-    start, names = defaults(design), {"wood": "main", "stripes": "stripes", "depth": "depth"}
-    checks.choice_of("control", values, start)
-    new = {names[n]: value for n, value in values.items() if n in names and value != start[n]}
+    names = {"wood": "main", "stripes": "stripes", "depth": "depth"}
+    new = {names[n]: value for n, value in moved(defaults(design), values).items() if n in names}
     return changed(design, **new | ({"depth": 1e-3 * new["depth"]} if "depth" in new else {}))
 
 
-def keep(design: Design, values: dict[str, Any], name: str) -> Design:
-    """The design on show under a new name."""
-    return build(design, **values).changed(name=name)
+keep = kept_by(build)
 
 
 def cannot(design: Design) -> list[str]:
@@ -65,10 +62,7 @@ def cannot(design: Design) -> list[str]:
     said += [f"Its {words} is not a step of the slider; it {kept}." for name, words in (
         ("stripes", f"number of stripes ({own['stripes']})"),
         ("depth", f"depth at the nut ({own['depth']:.4g} mm)")) if abs(own[name] - start[name]) > 1e-6]
-    if design.joint != NECK_12.joint:
-        said.append(f"Its joint, {design.joint}, is not told from another: joint, hardware and hands are one "
-                    "lumped loss here.")
-    return said
+    return said + lumped_joint(design)
 
 
 @dataclass(frozen=True, eq=False, kw_only=True)

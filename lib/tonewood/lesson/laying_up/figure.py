@@ -13,6 +13,7 @@ from tonewood.lesson.laying_up import model
 from tonewood.lesson.laying_up.model import ANGLES, FEW, OF_THE_WOOD, VIEW_FRET, build, defaults, evaluated
 from tonewood.lesson.laying_up.view import STACK, LayupView
 from tonewood.lesson.shared.design_strip import LessonNeck, with_strip
+from tonewood.lesson.shared.reads import kept_by
 from tonewood.lesson.shared.shop import NECK_12
 from tonewood.lesson.shared.stripe_controls import boards_from, stripe_woods
 from tonewood.neck.design import Design
@@ -115,8 +116,7 @@ def controls(design: Design = NECK_12) -> dict[str, Control]:
     }
 
 
-LESSON_NECK = LessonNeck(
-    defaults, lambda design, values, name: build(design, **values).changed(name=name), model.cannot)
+LESSON_NECK = LessonNeck(defaults, kept_by(build), model.cannot)
 
 
 def layup(place: str | None = "beside", design: Design = NECK_12) -> LiveFigure:

@@ -8,8 +8,8 @@ from typing import Any
 
 import numpy as np
 
-from tonewood import checks
 from tonewood.lesson.shared import shop
+from tonewood.lesson.shared.reads import moved
 from tonewood.lesson.shared.shop import NECK_12, ROLES, ROOM, changed, on_step, role_woods, woods
 from tonewood.neck.design import Design, StripePlan
 from tonewood.neck.layup.half_turns import turned
@@ -85,8 +85,7 @@ def defaults(design: Design = NECK_12) -> dict[str, Any]:
 def build(design: Design = NECK_12, **values: Any) -> Design:
     """The design with what the controls change; one at its start value changes nothing. Raises ValueError."""
     start = defaults(design)
-    checks.choice_of("control", values, start)
-    new = {name: value for name, value in values.items() if value != start[name]}
+    new = moved(start, values)
     made = changed(design, **{name: value for name, value in new.items() if name in ("stripes", *ROLES)},
                    **{name: np.radians(value) for name, value in new.items() if name in ANGLES})
     relaid = new.keys() & {"stripes", "arrangement", *ROLES}

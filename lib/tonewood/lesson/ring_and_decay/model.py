@@ -9,8 +9,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from tonewood import checks
 from tonewood.draws import band
+from tonewood.lesson.shared.reads import kept_by, lumped_joint, moved
 from tonewood.lesson.shared.shop import NECK_12, bare, changed, on_step, possible, role_woods
 from tonewood.neck.design import Design
 from tonewood.remember import remember
@@ -71,25 +71,18 @@ def cannot(design: Design) -> list[str]:
              for name, words, unit in (
                  ("stripes", "number of stripes", ""), ("depth", "depth at the nut", " mm"))
              if not RANGES[name][0] <= own[name] <= RANGES[name][1]]
-    if design.joint != NECK_12.joint:
-        said.append(f"Its joint, {design.joint}, is not told from another: joint, hardware and hands are one "
-                    "lumped loss here.")
-    return said
+    return said + lumped_joint(design)
 
 
 @remember(64)
-def build(design: Design = NECK_12, name: str | None = None, **values: Any) -> Design:
-    """The design, renamed if told, with what controls off their start change of it. Raises ValueError."""
-    start = defaults(design)
-    checks.choice_of("control", values, start)
+def build(design: Design = NECK_12, **values: Any) -> Design:
+    """The design with what controls off their start change of it. Raises ValueError."""
     reads = {"main": str, "fretboard": str, "stripes": int, "depth": lambda v: v / 1000}
-    return changed(design, name=name, **{n: reads[n](value) for n, value in values.items()
-                                         if n in reads and value != start[n]})
+    new = moved(defaults(design), values)
+    return changed(design, **{name: reads[name](value) for name, value in new.items() if name in reads})
 
 
-def keep(design: Design, values: dict[str, Any], name: str) -> Design:
-    """The design on show under a name of its own."""
-    return build(design, name, **values)
+keep = kept_by(build)
 
 
 @dataclass(frozen=True)

@@ -7,10 +7,10 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from tonewood import checks
 from tonewood.constants import DAY
 from tonewood.draws import Draws, band
 from tonewood.lesson.shared import shop
+from tonewood.lesson.shared.reads import kept_by, moved
 from tonewood.lesson.shared.shop import NECK_12, RODS, on_step
 from tonewood.lesson.shared.strung import strung, wedged
 from tonewood.neck.design import Design, StringPlan
@@ -102,9 +102,7 @@ def resized(design: Design, strings: str) -> Design:
 @remember(64)
 def build(design: Design = NECK_12, **values: Any) -> Design:
     """The design with what the controls change; one at its start value changes nothing. Raises ValueError."""
-    start = defaults(design)
-    checks.choice_of("control", values, start)
-    new = {name: value for name, value in values.items() if value != start[name]}
+    new = moved(defaults(design), values)
     fields: dict[str, Any] = {name: new[name] for name in ("fretboard", "joint") if name in new}
     fields |= {name: 1e-3 * new[name] for name in ("depth", "thickness") if name in new}
     strings = design.strings
@@ -124,9 +122,7 @@ def build(design: Design = NECK_12, **values: Any) -> Design:
         fretboard=replace(made.fretboard, slot_fill=SLOTS[new["slots"]]))
 
 
-def keep(design: Design, values: dict[str, Any], name: str) -> Design:
-    """The design on show under a new name."""
-    return build(design, **values).changed(name=name)
+keep = kept_by(build)
 
 
 def cannot(design: Design) -> list[str]:
