@@ -103,8 +103,8 @@ def test_a_figure_follows_and_comes_back(folder):
 
 def test_what_stands_between_figures_follows_when_made(folder, capsys):
     chosen.choose(units.INCH)
-    page.say("width (mm)", 25.4, "mm", 1, band=(12.7, 50.8))
-    assert capsys.readouterr().out == "width (in): 1.00 in; 90 of 100: 0.50 in to 2.00 in\n"
+    page.say("width (mm)", 25.4, "mm", 1)
+    assert capsys.readouterr().out == "width (in): 1.00 in\n"
     page.say("couple (N·m)", 2.0, "", 2, label="of 25.4 mm")
     assert capsys.readouterr().out == "couple (lbf·in): 17.7 [of 1.00 in]\n"
     rows = page.table(("", "one piece", "mm"), [("relief (mm)", "0.31 (0.25 to 0.38)", "2.54"),

@@ -86,6 +86,18 @@ class Asked:
         """Told which of its kind are on the page, itself among them."""
 
     @property
+    def answer(self) -> Any:
+        """What is marked, set or typed now; None before anything is marked."""
+        return self._entry.value
+
+    @answer.setter
+    def answer(self, value: Any) -> None:
+        self._entry.value = self._accepted(value)
+
+    def _accepted(self, value: Any) -> Any:
+        raise NotImplementedError
+
+    @property
     def done(self) -> bool:
         """Is the prediction made, or the question answered rightly?"""
         raise NotImplementedError
@@ -128,12 +140,12 @@ def nearest(labels: dict[str, float], found: float) -> str:
     return first
 
 
-def lowest(scores: Mapping[str, float], margin: float = 0.05) -> dict[str, bool]:
-    """Which answers have the lowest score, for `ask`: more than one where others come within `margin` of the
-    whole range, so that a question whose answers cannot be told apart is refused.
+def lowest(scores: Mapping[str, float]) -> dict[str, bool]:
+    """Which answers have the lowest score, for `ask`: more than one where others come within a twentieth of
+    the whole range, so that a question whose answers cannot be told apart is refused.
 
     >>> lowest({"a": 1.0, "b": 3.0}), lowest({"a": 1.0, "b": 1.01, "c": 3.0})["b"]
     ({'a': True, 'b': False}, True)
     """
     least, most = min(scores.values()), max(scores.values())
-    return {label: bool(score - least <= margin * (most - least)) for label, score in scores.items()}
+    return {label: bool(score - least <= 0.05 * (most - least)) for label, score in scores.items()}

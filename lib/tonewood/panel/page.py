@@ -122,36 +122,24 @@ def bullets(lines: Iterable[str]) -> Shown:
                  "\n".join(f"- {line}" for line in lines))
 
 
-def say(name: str, value: float, unit: str = "", decimals: int = 2, band: Sequence[float] | None = None,
-        label: str = "", system: str | None = None) -> None:
-    """Print one number of a lesson: say("relief", 0.213, "mm") prints "relief: 0.21 mm".
+def say(name: str, value: float, unit: str = "", decimals: int = 2, label: str = "") -> None:
+    """Print one number of a lesson, in the units chosen: say("relief", 0.213, "mm") prints "relief: 0.21 mm".
 
-    decimals: few enough that rounding noise of computers cannot change the last digit; band: (low, high)
-    within which 90 of 100 such boards fall; label: where the number comes from ("published: …", "measured",
-    "estimated by …", "common practice, no source"); system: units, those chosen now if None. Raises
-    ValueError for anything that is not a finite number, or a band that does not hold low <= high.
+    decimals: few enough that rounding noise of computers cannot change the last digit; label: where the
+    number comes from ("published: …", "measured", "estimated by …", "common practice, no source"). Raises
+    ValueError for anything that is not a finite number.
     """
-    system = system or chosen.now()
     own = _UNIT_LAST.search("" if unit else name)       # "rod couple (N·m)", the number without its unit
-
-    def told(number: float) -> str:
-        text = units.text(number, unit, decimals, system)
-        return units.converted(text, own[1], system) if own else text
-
-    line = f"{units.said(name, system)}: {told(checks.number(name, value))}"
-    if band is not None:
-        low, high = (checks.number(f"{name}: band", edge) for edge in band)
-        if low > high:
-            raise ValueError(f"{name}: band from {low:g} to {high:g} given; accepted: (low, high)")
-        line += f"; 90 of 100: {told(low)} to {told(high)}"
-    print(line + (f" [{units.said(label, system)}]" if label else ""))
+    text = units.text(checks.number(name, value), unit, decimals, chosen.now())
+    text = chosen.converted(text, own[1]) if own else text
+    print(f"{chosen.said(name)}: {text}" + (f" [{chosen.said(label)}]" if label else ""))
 
 
 def say_all(rows: Iterable[tuple[str, float, str, int, str]]) -> None:
     """Print the lines of a worked calculation. rows: (name, value, unit, decimals, label), each as for
     `say`."""
     for name, value, unit, decimals, label in rows:
-        say(name, value, unit, decimals, label=label)
+        say(name, value, unit, decimals, label)
 
 
 def caution(*sentences: str, title: str = "Caution",

@@ -87,14 +87,8 @@ class Prediction(Asked):
         if waiting and not any(each.opened for each in among):
             waiting[0]._show(True)
 
-    @property
-    def answer(self) -> Any:
-        """What is marked or set now; None before anything is marked."""
-        return self._entry.value
-
-    @answer.setter
-    def answer(self, value: Any) -> None:
-        self._entry.value = value if self.labels is None else checks.choice("answer", value, self.labels)
+    def _accepted(self, value: Any) -> Any:
+        return value if self.labels is None else checks.choice("answer", value, self.labels)
 
     def commit(self) -> None:
         """Keep the present answer as the guess, say the outcome, show what waits. A second commit changes
@@ -218,13 +212,8 @@ class _Choice(Question):
         self._entry = _choices(list(self.answers))
         super().__init__(question, self._entry, hint, solution, on)
 
-    @property
-    def answer(self) -> Any:
-        return self._entry.value
-
-    @answer.setter
-    def answer(self, value: Any) -> None:
-        self._entry.value = checks.choice("answer", value, self.answers)
+    def _accepted(self, value: Any) -> Any:
+        return checks.choice("answer", value, self.answers)
 
     def _judge(self) -> tuple[bool, str]:
         if self.answer is None:
@@ -256,13 +245,8 @@ class _Number(Question):
         counts = ipywidgets.HTML(style.says(self._counts()))
         super().__init__(question, ipywidgets.VBox([self._entry, counts]), hint, solution, on)
 
-    @property
-    def answer(self) -> Any:
-        return self._entry.value
-
-    @answer.setter
-    def answer(self, value: Any) -> None:
-        self._entry.value = str(value)
+    def _accepted(self, value: Any) -> Any:
+        return str(value)
 
     def _written(self, value: float) -> str:
         """A number one digit finer than the tolerance, with its unit."""

@@ -11,9 +11,9 @@ _PARTS = re.compile(r"(?<=[,;:.])\s+(?![^(]*\))")          # where a clause ends
 _BRACKETS = re.compile(r"\s*\([^()]*\)")
 
 
-def difference(before: str, after: str, words: int = WORDS) -> str:
+def difference(before: str, after: str) -> str:
     """The clauses of `after` that were not in `before`, without what stands in brackets unless that alone has
-    changed; the first of them, about `words` long, and how many more there are.
+    changed; the first of them, about WORDS long, and how many more there are.
 
     >>> difference("EI 101 %, relief 0.3 mm (0.2 to 0.4).", "EI 101 %, relief 0.28 mm (0.2 to 0.3).")
     'Relief 0.28 mm.'
@@ -27,7 +27,7 @@ def difference(before: str, after: str, words: int = WORDS) -> str:
     if not changed:
         return "The numbers stay as they were."
     said: list[str] = []
-    while changed and (not said or len(" ".join([*said, changed[0]]).split()) <= words):
+    while changed and (not said or len(" ".join([*said, changed[0]]).split()) <= WORDS):
         said.append(changed.pop(0))
     more = f", and {len(changed)} more" if changed else ""
     told = ", ".join(said) + more

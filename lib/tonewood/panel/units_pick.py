@@ -9,8 +9,8 @@ from tonewood.panel.controls import Pick
 class UnitsPick(Pick):
     """The choice between metric and inches and ounces, for all that stands on the page (`panel.chosen`)."""
 
-    def __init__(self, label: str = "Units") -> None:
-        super().__init__(label, [units.METRIC, units.INCH], chosen.now(),
+    def __init__(self) -> None:
+        super().__init__("Units", [units.METRIC, units.INCH], chosen.now(),
                          "for all figures and sliders here and in the next lessons; what is printed between "
                          "them follows when it is run again. Stiffness (GPa, N·m²), density and temperature "
                          "stay as the sources print them")

@@ -76,10 +76,10 @@ class Ledger:
                          f"{', '.join(repr((known.name, known.rod)) for known in self.lines)}")
 
 
-def growth(draws: int, time: float = YEAR) -> Array:
-    """Creep phi (D,) after `time` (s), drawn so that 5, 50 and 95 of 100 lie at the law's ends and middle."""
+def growth(draws: int) -> Array:
+    """Creep phi (D,) after a year, drawn so that 5, 50 and 95 of 100 lie at the law's ends and middle."""
     at = np.random.default_rng(SEED + 1).uniform(0.05, 0.95, draws)
-    return np.exp(np.interp(at, (0.05, 0.5, 0.95), np.log(coefficient(time))))
+    return np.exp(np.interp(at, (0.05, 0.5, 0.95), np.log(coefficient(YEAR))))
 
 
 def lengthwise(neck: Neck, stripes: list[int] | None = None) -> Array:

@@ -226,9 +226,9 @@ def cannot(design: Design, home: bool = True) -> list[str]:
     return said
 
 
-def controls(design: Design = NECK_12, home: bool = True) -> dict[str, Control]:
+def controls(home: bool = True) -> dict[str, Control]:
     """The controls, fresh."""
-    own = start(design)
+    own = start()
     made: dict[str, Control] = {
         "tang": slider("Fret tangs thicker than their slots by", own["tang"], 0, 0.02, 0.001, "mm",
                        "how much wider the tangs are than their slots; crushing is taken to leave 30 to 100 "
@@ -241,10 +241,10 @@ def controls(design: Design = NECK_12, home: bool = True) -> dict[str, Control]:
     return made
 
 
-def relief_ledger(home: bool = True, where: str | None = "beside", design: Design = NECK_12) -> LiveFigure:
+def relief_ledger(home: bool = True) -> LiveFigure:
     """The relief ledger, ready to slide; home: with the year at the client's. Last line of a cell."""
-    live = LiveFigure(_setup(home), change, controls(design, home), inches=(9.2, 5.6 if home else 3.6),
-                      place=where, subject=design, narrow=_stack(home),
+    live = LiveFigure(_setup(home), change, controls(home), inches=(9.2, 5.6 if home else 3.6),
+                      place="beside", subject=NECK_12, narrow=_stack(home),
                       alt="A running account of relief in millimetres: strings, tangs, rod and creep"
                           f"{', home, driest and dampest month by kind of rod' if home else ''}, known steps "
                           "solid, unknown ones hatched, with the band of 90 of 100 necks")

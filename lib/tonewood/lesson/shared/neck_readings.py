@@ -120,9 +120,9 @@ class NeckReadings(boxes.Answering, Below):
     """Boxes for one reading of one neck and what follows from it. Made by `neck_readings`. `.keep()` and
     `.compare()` do what its buttons do; `.reply`, `.result` and `.after` tell the state."""
 
-    def __init__(self, kinds: Sequence[str], year: bool, start: dict[str, str], path: str) -> None:
+    def __init__(self, kinds: Sequence[str], year: bool, start: dict[str, str]) -> None:
         super().__init__()
-        self._kinds, self._year, self._log = tuple(kinds), year, path
+        self._kinds, self._year = tuple(kinds), year
         self._neck = ipywidgets.Dropdown(description="Neck", **boxes.FULL)
         self._kind = ipywidgets.Dropdown(description="What was read", options=[
             (KINDS[kind].words, kind) for kind in kinds], **boxes.FULL)
@@ -166,7 +166,7 @@ class NeckReadings(boxes.Answering, Below):
     def _holds(self) -> bool:
         """Does the log hold a reading of these kinds of the neck chosen? True where it cannot be read."""
         try:
-            mine = kept(self._log).readings.get(self._neck.value, [])
+            mine = kept(LOG).readings.get(self._neck.value, [])
         except ValueError:
             return True
         return any(read.kind in self._kinds for read in mine)
@@ -197,14 +197,14 @@ class NeckReadings(boxes.Answering, Below):
     def keep(self) -> None:
         """Keep the reading in the boxes in the log, and show what follows."""
         found = self._comparable()
-        log.add(self._log, row_of(found))
-        self._say(f"Kept in {self._log}: {KINDS[found.kind].words}, {self._value.value} "
+        log.add(LOG, row_of(found))
+        self._say(f"Kept in {LOG}: {KINDS[found.kind].words}, {self._value.value} "
                    f"{KINDS[found.kind].unit}, {found.neck}, {found.date}.")
         self._show()
 
     def _comparable(self) -> Reading:
         """The reading in the boxes. Raises ValueError if it cannot be compared with this neck."""
-        found, there = self.read(), kept(self._log)
+        found, there = self.read(), kept(LOG)
         mine = there.readings.get(found.neck, [])
         possible(self._designs[found.neck], [*mine, found], stock=there.stock).predicted(found)
         return found
@@ -212,7 +212,7 @@ class NeckReadings(boxes.Answering, Below):
     def _show(self, tried: Reading | None = None) -> None:
         design = self._designs[self._neck.value]
         try:
-            there = kept(self._log)
+            there = kept(LOG)
         except ValueError as problem:
             self._result.value = style.alarm(f"{problem}.")
             self.result = Shown(self._result.value, str(problem))
@@ -231,7 +231,7 @@ class NeckReadings(boxes.Answering, Below):
         words = after_words(self.after, made and bool(mine))
         if tried is not None and self._value.value == self._start[self.kind]:
             words.insert(0, "An example stands in the boxes until you set yours.")
-        words += [f"Line {row.line} of {self._log} is not compared: {row.why}." for row in there.left
+        words += [f"Line {row.line} of {LOG} is not compared: {row.why}." for row in there.left
                   if row.neck in (design.name, "")]
         words += [f"Not compared: {row.why}." for row in refused]
         image, told = "", ""
@@ -244,12 +244,12 @@ class NeckReadings(boxes.Answering, Below):
                         "\n".join([shown.plain, *([told] if told else []), *words])))
 
 
-def neck_readings(*kinds: str, path: str = LOG, **start: str) -> NeckReadings:
+def neck_readings(*kinds: str, **start: str) -> NeckReadings:
     """Boxes for readings of a neck. kinds: of KINDS; none: all, with the gap's year drawn before and after
-    the readings. path: of the log; start: what stands in the box of a kind at first (words with _ for
+    the readings. start: what stands in the box of a kind at first (words with _ for
     spaces). Raises ValueError for a kind that is not known."""
     for kind in kinds:
         if kind not in KINDS:
             raise ValueError(f"kind of reading: {kind!r} given; accepted: {', '.join(map(repr, KINDS))}")
     given = {name.replace("_", " "): value for name, value in start.items()}
-    return NeckReadings(kinds or tuple(KINDS), not kinds, given, path)
+    return NeckReadings(kinds or tuple(KINDS), not kinds, given)

@@ -60,10 +60,10 @@ def readings_table(found: Updated, kinds: Sequence[str] = (), tried: Reading | N
                  "widths mostly judgement).")
 
 
-def shift_words(found: Updated, most: int = 2) -> str:
-    """The unknowns that the readings move most, in words; those they hardly move are left out."""
+def shift_words(found: Updated) -> str:
+    """The two unknowns that the readings move most, in words; those they hardly move are left out."""
     moved = [f"{name} ({written(shift, 1, True)} standard deviations)"
-             for name, shift in list(found.shifts.items())[:most] if abs(shift) >= NOTICED]
+             for name, shift in list(found.shifts.items())[:2] if abs(shift) >= NOTICED]
     return " and ".join(moved) or f"none by more than {NOTICED} of its standard deviation"
 
 

@@ -108,11 +108,11 @@ class Facts:
 
 
 @remember(8)
-def facts(design: Design, draws: int = DRAWS, held: tuple[float, float] | None = None) -> Facts:
+def facts(design: Design, held: tuple[float, float] | None = None) -> Facts:
     """The Facts of a design: its necks are those of the relief ledger, delivered in October with the rod set
     to TARGET (or as the strings leave them, without a rod) and then left alone. held: lowest and highest
     humidity (fractions) of the room, None: as is usual in the town. Raises ValueError."""
-    neck = possible(design.neck(), "different trees", draws, SEED, design.fretboard.slot_fill)
+    neck = possible(design.neck(), "different trees", DRAWS, SEED, design.fretboard.slot_fill)
     slack = relief(neck, design.string_set(), design.setup(), design.body_joint())
     here = at_stations(neck, neck.stations(16))
     gap, setting, rod, start, effort = slack.at(READ), None, None, slack.at(READ), 0.0

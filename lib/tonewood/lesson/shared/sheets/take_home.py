@@ -107,7 +107,6 @@ def said(found: Facts, name: str, room: str, moment: int, system: str = units.ME
 
 def _year_pictures(found: Facts, name: str) -> list[bytes]:
     """The year with each of its months marked, PNG, shaped for a phone."""
-    assert found.year is not None
     drawn: list[Array] = []
 
     def setup(fig: Figure) -> list[Line2D]:
@@ -248,9 +247,8 @@ def _page(designs: Mapping[str, Design] | Design, words: Words, system: str, pro
     return document(f"{design.name}: to take home", *parts)
 
 
-def take_home_button(designs: Mapping[str, Design] | Design, words: Words = NO_WORDS,
-                     system: str | None = None, name: str = "take_home.html") -> PageMaker:
-    """The button that makes the take-home page; arguments as for `take_home`, system: the units chosen when
-    it is pressed if None."""
-    return PageMaker("Make the take-home page", name,
-                     lambda progress: take_home(designs, words, system or chosen.now(), progress))
+def take_home_button(designs: Mapping[str, Design] | Design, words: Words = NO_WORDS) -> PageMaker:
+    """The button that makes the take-home page, in the units chosen when it is pressed; arguments as for
+    `take_home`."""
+    return PageMaker("Make the take-home page", "take_home.html",
+                     lambda progress: take_home(designs, words, chosen.now(), progress))
