@@ -36,13 +36,14 @@ class Strung:
     x (S,), EI (…, S) with the body and freed sideways (N m2), z_bar (…, S), own: share of EI that is the
     neck's (…, S), moment (…, S) of the strings (N m), pull (…) of all strings (N), frets (F,), bridge: x (m),
     shown: how many stations lie on the neck, extra: other curvature (…, S) 1/m, side_curvature (…, S) 1/m, EA
-    (…, S) N or None, second: the strings act on the bowed neck, joint: x (m) of the body joint or None, neck:
+    (…, S) N, second: the strings act on the bowed neck, joint: x (m) of the body joint or None, neck:
     the Neck or None, here: its section at the stations on the neck, or None.
     """
 
     x: Array
     EI: Array
     z_bar: Array
+    EA: Array
     moment: Array
     pull: Draws
     frets: Array
@@ -51,7 +52,6 @@ class Strung:
     own: Draws = 1.0
     extra: Draws = 0.0
     side_curvature: Draws = 0.0
-    EA: Array | None = None
     second: bool = True
     joint: float | None = None
     neck: Neck | None = field(default=None, repr=False, compare=False)
@@ -64,9 +64,8 @@ class Relief:
 
     x (S,); deflection (…, S) under the straightedge on the first and last fret; fret_positions (F,); at_fret
     (…, F); maximum (…): the largest gap between first and last fret, with its sign; moment (…, S): strings
-    less rod, N m; curvature (…, S), 1/m; amplification (…): by the strings acting on the bowed neck;
-    pull_share (…): string pull over the buckling load; side_at_fret (…, F): side bow, positive when the
-    middle of the neck moves to the treble; strung: what was bent.
+    less rod, N m; curvature (…, S), 1/m; pull_share (…): string pull over the buckling load; side_at_fret
+    (…, F): side bow, positive when the middle of the neck moves to the treble; strung: what was bent.
     """
 
     x: Array
@@ -76,7 +75,6 @@ class Relief:
     maximum: Array
     moment: Array
     curvature: Array
-    amplification: Array
     pull_share: Array
     side_at_fret: Array
     strung: Strung = field(repr=False, compare=False)
@@ -110,17 +108,17 @@ def bend(strung: Strung, rod_moment: Draws = 0.0, strings: float = 1.0) -> Relie
     if the pull would buckle the neck.
 
     >>> x = np.linspace(0.0, 0.648, 40)
-    >>> even = Strung(x=x, EI=350.0 + 0 * x, z_bar=0 * x, moment=5.28 + 0 * x, pull=0.0, bridge=0.648,
-    ...               frets=np.array([0.04, 0.25, 0.46]))
+    >>> even = Strung(x=x, EI=350.0 + 0 * x, z_bar=0 * x, EA=12e6 + 0 * x, moment=5.28 + 0 * x, pull=0.0,
+    ...               bridge=0.648, frets=np.array([0.04, 0.25, 0.46]))
     >>> (1e3 * bend(even).at_fret).round(3).tolist()
     [0.0, 0.333, 0.0]
     """
     s = strung
     moment = strings * s.moment - np.asarray(rod_moment)
     curvature = moment / s.EI + strings * s.extra
-    amplification, share = np.ones(curvature.shape[:-1]), np.zeros(curvature.shape[:-1])
+    share = np.zeros(curvature.shape[:-1])
     if s.second:
-        curvature, amplification, share = second_order(s.x, curvature, 1.0 / s.EI, s.pull, 0.0, s.bridge)
+        curvature, _, share = second_order(s.x, curvature, 1.0 / s.EI, s.pull, 0.0, s.bridge)
     shown, first, last = s.x[:s.shown], s.frets[0], s.frets[-1]
     deflection = curvature @ chord_matrix(s.x, shown, first, last).T
     to_frets = chord_matrix(s.x, s.frets, first, last).T
@@ -130,7 +128,7 @@ def bend(strung: Strung, rod_moment: Draws = 0.0, strings: float = 1.0) -> Relie
     flat = np.zeros(s.x.size)
     return Relief(x=shown, deflection=deflection, fret_positions=s.frets, at_fret=at_fret, maximum=maximum,
                   moment=(moment + flat)[..., :s.shown], curvature=curvature[..., :s.shown],
-                  amplification=amplification, pull_share=share, strung=s,
+                  pull_share=share, strung=s,
                   side_at_fret=strings * ((s.side_curvature + flat) @ to_frets))
 
 

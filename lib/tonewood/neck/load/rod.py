@@ -210,18 +210,17 @@ class RodSetting:
     """A rod set for a wanted relief; one neck or D draws.
 
     effort (…): N (single) or N m (double) needed, positive towards back bow, 0 where a single-acting rod
-    would have to push. turns (…): lower bound, None if the neck's EA is not known. relief: the Relief it
-    leaves. per_unit (…): relief change at the fret per unit of effort (m, negative). limit: largest effort to
-    plan with. reserve (…): share of the limit left, negative when the rod is not enough. lowest, highest (…):
-    relief at the fret with the rod at its limit either way (a single-acting rod: slack). reached (…): whether
-    target is met within them.
+    would have to push. turns (…): lower bound. relief: the Relief it leaves. per_unit (…): relief change at
+    the fret per unit of effort (m, negative). limit: largest effort to plan with. reserve (…): share of the
+    limit left, negative when the rod is not enough. lowest, highest (…): relief at the fret with the rod at
+    its limit either way (a single-acting rod: slack). reached (…): whether target is met within them.
     """
 
     rod: Rod
     fret: int
     target: float
     effort: Array
-    turns: Array | None
+    turns: Array
     relief: Relief = field(repr=False)
     per_unit: Array
     limit: float
@@ -233,11 +232,10 @@ class RodSetting:
     def table(self) -> pandas.DataFrame:
         """One column a quantity: one row, or with draws rows for 5 %, 50 % and 95 %."""
         unit = self.rod.unit.replace(" ", "·")
-        columns = {f"effort ({unit})": self.effort, "reserve (%)": 100 * self.reserve,
-                   f"relief at fret {self.fret} (mm)": 1e3 * self.relief.at(self.fret),
-                   "lowest relief at limit (mm)": 1e3 * self.lowest,
-                   "highest relief at limit (mm)": 1e3 * self.highest}
-        return band_table(columns if self.turns is None else {**columns, "turns, at least": self.turns})
+        return band_table({f"effort ({unit})": self.effort, "reserve (%)": 100 * self.reserve,
+                           f"relief at fret {self.fret} (mm)": 1e3 * self.relief.at(self.fret),
+                           "lowest relief at limit (mm)": 1e3 * self.lowest,
+                           "highest relief at limit (mm)": 1e3 * self.highest, "turns, at least": self.turns})
 
 
 def _fitted(slack: Relief, rod: Rod) -> Strung:
@@ -282,8 +280,6 @@ def relief_with_rod(slack: Relief, rod: Rod, effort: Draws | None = None, turns:
     if (effort is None) == (turns is None):
         raise ValueError("rod: give either effort or turns, and not both")
     if turns is not None:
-        if s.EA is None:
-            raise ValueError("turns: the axial stiffness of the neck is not known here; accepted: effort")
         effort = rod.effort(turns, s.x, s.z_bar, s.EA, s.EI)
     low, slip = (None, None) if rod.is_double else (0.0, "A single-acting rod only pulls: it cannot add "
                                                          "relief")
@@ -313,7 +309,7 @@ def set_rod(slack: Relief, rod: Rod, target: float = 0.0002, fret: int = 8) -> R
         effort = np.maximum(effort, 0.0)
     lowest, highest = free + rod.limit * per_unit, free + rod.lowest_effort * per_unit
     return RodSetting(rod=rod, fret=fret, target=target, effort=effort, per_unit=per_unit, limit=rod.limit,
-                      turns=None if s.EA is None else effort / rod.effort(1.0, s.x, s.z_bar, s.EA, s.EI),
+                      turns=effort / rod.effort(1.0, s.x, s.z_bar, s.EA, s.EI),
                       relief=bend(s, np.asarray(effort)[..., None] * rod.arm(s.x, s.z_bar)),
                       reserve=1.0 - np.abs(effort) / rod.limit, lowest=lowest, highest=highest,
                       reached=(target >= lowest - 1e-9) & (target <= highest + 1e-9))

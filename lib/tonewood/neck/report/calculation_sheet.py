@@ -94,7 +94,7 @@ def entries(neck: Neck, strings: StringSet, place: str | Air, rod: Rod = Rod(), 
             (f"relief at fret {READ}, rod slack", "mm", 2, 1e3 * slack.at(READ))],
         "rod": [
             (f"effort that leaves {1e3 * target:.2f} mm", unit, decimals, setting.effort),
-            ("turns from finger tight, at least", "", 2, np.asarray(setting.turns)),
+            ("turns from finger tight, at least", "", 2, setting.turns),
             ("share of the limit to plan with", "%", 0, 100 * (1 - setting.reserve))],
         "year": [
             *((f"relief in {month}", "mm", 2, seen[..., t]) for t, month in enumerate(gone.month[:-1])),
