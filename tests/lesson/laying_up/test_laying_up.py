@@ -19,6 +19,7 @@ from tonewood.lesson.laying_up.model import (
     turns,
     with_turns,
 )
+from tonewood.lesson.shared.measured import sample_scatter
 from tonewood.lesson.shared.shop import NECK_12
 from tonewood.neck.layup.stripe_order import ARRANGEMENTS
 from tonewood.wood.facts import rule
@@ -284,13 +285,13 @@ def test_what_shuffling_and_turning_do_to_one_board():
 def test_range_of_a_sample_standard_deviation():
     """Outside check: chi-square tables, 4 degrees of freedom, 0.711 and 9.488 (any text on statistics); and a
     plain simulation of samples."""
-    low, high = by_hand.sample_range(5)
+    low, high = sample_scatter(1.0, 5)
     assert (low, high) == pytest.approx(((0.711 / 4) ** 0.5, (9.488 / 4) ** 0.5), rel=1e-3)
     samples = np.random.default_rng(3).standard_normal((40_000, 14)).std(axis=1, ddof=1)
-    assert by_hand.sample_range(14) == pytest.approx(np.percentile(samples, (5, 95)), rel=0.01)
+    assert sample_scatter(1.0, 14) == pytest.approx(np.percentile(samples, (5, 95)), rel=0.01)
     needed = by_hand.strip_test().needed
     for strips, apart in ((needed - 1, False), (needed, True)):
-        low, high = by_hand.sample_range(strips)
+        low, high = sample_scatter(1.0, strips)
         assert (14 * low > 7 * high) is apart
 
 

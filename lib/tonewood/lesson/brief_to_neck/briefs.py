@@ -31,37 +31,27 @@ def told(doubt: Doubt) -> str:
     n = doubt.numbers
     words: dict[str, Any] = {
         "attack": lambda: (
-            f"A {n['wish']} attack: wood leans that way a little. Where the pick strikes, the pick "
-            "and the pickup do far more (lesson 08), so we choose the wood by touch and weight and "
-            "set the attack with those."
-        ),
+            f"A {n['wish']} attack: wood leans that way a little. Where the pick strikes, the pick and the "
+            "pickup do far more (lesson 08), so we choose the wood by touch and weight and set the attack "
+            "with those."),
         "notes": lambda: (
-            f"Notes that must ring ({n['count']}): the wood can move a dead note by a fret or two, "
-            "it cannot promise that no other note is weaker."
-        ),
+            f"Notes that must ring ({n['count']}): the wood can move a dead note by a fret or two, it cannot "
+            "promise that no other note is weaker."),
         "too heavy": lambda: (
-            f"Weight: the lightest neck we would make brings the instrument to {n['least']:.2f} "
-            f"kg, asked were {n['asked']:.2f}. {n['rest']:.2f} kg of it are body and fittings: "
-            "begin there."
-        ),
+            f"Weight: the lightest neck we would make brings the instrument to {n['least']:.2f} kg, asked "
+            f"were {n['asked']:.2f}. {n['rest']:.2f} kg of it are body and fittings: begin there."),
         "head dives": lambda: (
-            f"Level on a strap: the balance lies {1e3 * (n['needed'] - n['best']):.0f} mm too "
-            "far towards the head even with the lightest neck. Lighter tuners or a longer "
-            "horn do more than wood."
-        ),
+            f"Level on a strap: the balance lies {1e3 * (n['needed'] - n['best']):.0f} mm too far towards "
+            "the head even with the lightest neck. Lighter tuners or a longer horn do more than wood."),
         "stiffness": lambda: (
             f"Feel: these woods give {n['softest']:.0f} to {n['stiffest']:.0f} N·m², asked were "
-            f"{n['low']:.0f} to {n['high']:.0f}. A thicker or thinner neck does it; the wood "
-            "alone does not."
-        ),
+            f"{n['low']:.0f} to {n['high']:.0f}. A thicker or thinner neck does it; the wood alone does "
+            "not."),
         "seasons": lambda: (
             f"The year: even the quietest lay-up moves {1e3 * n['least']:.2f} mm there, asked were "
-            f"{1e3 * n['asked']:.2f}. A humidifier does more than wood."
-        ),
+            f"{1e3 * n['asked']:.2f}. A humidifier does more than wood."),
         "money": lambda: (
-            f"Budget: the cheapest wood for it costs {n['least']:.0f}, asked were {n['asked']:.0f}."
-        ),
-    }
+            f"Budget: the cheapest wood for it costs {n['least']:.0f}, asked were {n['asked']:.0f}.")}
     return words[doubt.key]()
 
 
@@ -110,52 +100,28 @@ class BriefForm:
 
     def __init__(self, who: str = "harbour", folder: str | Path = "my_briefs") -> None:
         self.folder, self.start, self._taking = Path(folder), client(who).brief, False
-        b, whole = self.start, client(who).whole
-        self._whole = whole
+        b, self._whole = self.start, client(who).whole
         self.controls: dict[str, Control] = {
-            "client": pick(
-                "Begin with",
-                [(client(key).title, key) for key in CLIENTS],
-                who,
-                "the wishes of an invented client, to change",
-            ),
-            "hand": pick(
-                "How hard they play",
-                list(HANDS),
-                b.hand,
-                "a light hand wants low action, which leaves less room for the year",
-            ),
-            "give": pick(
-                "Under the hand", list(GIVES), b.give, "how the neck should feel when it is pressed"
-            ),
+            "client": pick("Begin with", [(client(key).title, key) for key in CLIENTS], who,
+                           "the wishes of an invented client, to change"),
+            "tuning": pick("Tuning", list(TUNINGS), b.strings.tuning, "strings and their notes"),
+            "gauge": slider("String gauges (100 % is a usual set)", round(100 * b.strings.gauge, 6), 80, 125,
+                            1, "%", "thicker strings pull more at the same notes"),
+            "hand": pick("How hard they play", list(HANDS), b.hand,
+                         "a light hand wants low action, which leaves less room for the year"),
+            "give": pick("Under the hand", list(GIVES), b.give,
+                         "how the neck should feel when it is pressed"),
             "attack": pick("Attack", list(ATTACKS), b.attack),
-            "weight": slider(
-                "Weight at most", b.weight or 5.0, 2.0, 6.0, 0.05, "kg", "of the whole instrument"
-            ),
+            "weight": slider("Weight at most", b.weight or 5.0, 2.0, 6.0, 0.05, "kg",
+                             "of the whole instrument"),
             "level": switch("Must hang level on a strap", b.level),
             "look": pick("Colour of the neck", list(LOOKS), b.look),
             "fretboard_look": pick("Colour of the fretboard", list(LOOKS), b.fretboard_look),
             "town": pick("Lives in", [(place(name).listed, name) for name in places()], b.town),
-            "avoid": pick(
-                "Avoid",
-                list(AVOID),
-                b.avoid,
-                "by the cautions on file; lists change, ask the local authority",
-            ),
-            "budget": slider(
-                "Budget for the neck's wood",
-                b.budget or 500.0,
-                5.0,
-                500.0,
-                5.0,
-                "crowns",
-                "in the money of the rack",
-            ),
-        }
-        strings = {"tuning": pick("Tuning", list(TUNINGS), b.strings.tuning, "strings and their notes"),
-                   "gauge": slider("String gauges (100 % is a usual set)", round(100 * b.strings.gauge, 6),
-                                   80, 125, 1, "%", "thicker strings pull more at the same notes")}
-        self.controls = {"client": self.controls.pop("client"), **strings, **self.controls}
+            "avoid": pick("Avoid", list(AVOID), b.avoid,
+                          "by the cautions on file; lists change, ask the local authority"),
+            "budget": slider("Budget for the neck's wood", b.budget or 500.0, 5.0, 500.0, 5.0, "crowns",
+                             "in the money of the rack")}
         self.alive = ipywidgets.Text(
             value=written_notes(b.alive), description="Notes that must ring (string/fret)",
             placeholder="3/7, 3/5", continuous_update=False, style={"description_width": "initial"},
@@ -178,8 +144,7 @@ class BriefForm:
     def brief(self) -> Brief:
         """The wishes on show as a Brief."""
         values = {name: c.value for name, c in self.controls.items() if name != "client"}
-        tuning = values.pop("tuning")
-        gauge = values.pop("gauge") / 100
+        tuning, gauge = values.pop("tuning"), values.pop("gauge") / 100
         values["strings"] = StringPlan(set=tuning.split(",")[0], tuning=tuning, gauge=gauge)
         values["alive"] = read_notes(self.alive.value)
         fields = {name: getattr(self.start, name) for name in Brief.__dataclass_fields__} | values

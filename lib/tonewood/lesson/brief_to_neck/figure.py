@@ -67,9 +67,8 @@ def from_brief_to_neck(place: str | None = "beside") -> LiveFigure:
         parts={"Lay-ups": (0, 0, 0.495, 1), "Limits": (0.495, 0.54, 1, 1), "Likeliest": (0.56, 0, 1, 0.54)},
         narrow=STACK,
         alt=(
-            "Lay-ups of a client by stiffness and weight, marked by how many of a hundred "
-            "possible necks meet all limits; how many necks miss each limit; end view of the "
-            "likeliest lay-up"
+            "Lay-ups of a client by stiffness and weight, marked by how many of a hundred possible necks "
+            "meet all limits; how many necks miss each limit; end view of the likeliest lay-up"
         ),
     )
 

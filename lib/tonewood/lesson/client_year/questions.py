@@ -49,8 +49,7 @@ def guess_finish() -> Prediction:
 
     def outcome(_: str) -> str:
         return (f"Computed for {TOWN}: by January the neck under lacquer has made {100 * share():.0f} % of "
-                "the "
-                "change of a bare one.")
+                "the change of a bare one.")
     return predict("The back of the neck has two coats of lacquer. By January, three months after delivery, "
                    "the wood under it has dried "
                    "…", list(shares), outcome, right=lambda: nearest(shares, share()))
@@ -66,9 +65,8 @@ def guess_pieces() -> Prediction:
 
     def outcome(_: str) -> str:
         month, share = found()
-        return (f"Computed for {TOWN} in {month}, all hard maple: the band of seven stripes from "
-                f"seven trees is {100 * share:.0f} % as wide as that of "
-                "one piece. The fretboard is one board in both.")
+        return (f"Computed for {TOWN} in {month}, all hard maple: the band of seven stripes from seven trees "
+                f"is {100 * share:.0f} % as wide as that of one piece. The fretboard is one board in both.")
     return predict("Seven stripes of maple from seven trees instead of one piece, same fretboard. The band "
                    "within which relief wanders over the year is about … as "
                    "wide.", list(shares), outcome, right=lambda: nearest(shares, found()[1]))
@@ -96,9 +94,8 @@ def answer_lever() -> Question:
                dict(zip(LEVERS, reasons, strict=True)),
                lambda: {label: lever_left(label) <= 0.05 for label in LEVERS},
                "Switch *Cooled in summer* off, set each one alone and read how many of 100 leave the range.",
-               "The room is farthest from the workshop's 45 % in the damp month. Necks that leave the "
-               "range, of "
-               f"100: {'; '.join(f'{each} {100 * lever_left(each):.0f}' for each in LEVERS)}.")
+               "The room is farthest from the workshop's 45 % in the damp month. Necks that leave the range, "
+               f"of 100: {'; '.join(f'{each} {100 * lever_left(each):.0f}' for each in LEVERS)}.")
 
 
 def answer_fret_end() -> Question:

@@ -196,9 +196,8 @@ def offered() -> tuple[int, ...]:
 def power_said(trials: int) -> str:
     """What a test of so many trials can tell, in words."""
     return (f"{trials} trials, fixed before you start; {needed(trials)} right are needed, which one guesser "
-            f"in {1 / chance_to_pass(0.5, trials):.0f} reaches. A listener who is right "
-            f"{100 * LISTENER:.0f} % of the time fails in {100 * (1 - chance_to_pass(LISTENER, trials)):.0f} "
-            "of 100 such tests.")
+            f"in {1 / chance_to_pass(0.5, trials):.0f} reaches. A listener who is right {100 * LISTENER:.0f} "
+            f"% of the time fails in {100 * (1 - chance_to_pass(LISTENER, trials)):.0f} of 100 such tests.")
 
 
 def trials_table() -> Shown:

@@ -164,8 +164,7 @@ def size_table() -> Shown:
                  f"Medians over 36 notes, dB, estimated by this lesson's model. A step of {STEP:.1f} dB "
                  "between two tones is noticed (published). Bar: the larger of level and balance. The row on "
                  "the stroke's direction rests on an assumed tenth of the sideways motion reaching the "
-                 "pickup. Largest by "
-                 f"the last column: {'; '.join(s.change for s in falls)}.",
+                 f"pickup. Largest by the last column: {'; '.join(s.change for s in falls)}.",
                  [s.larger / sizes()[0].larger for s in sizes()])
 
 

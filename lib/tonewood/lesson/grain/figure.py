@@ -48,12 +48,11 @@ def sentence(wood: Species, values: dict[str, Any], here: list[float], now: list
             f"({cut(values['ring_angle'])}), run-out {values['run_out']:.1f}°, slope {values['slope']:.1f}°: "
             f"along the board {E:.1f} % of the straight-grained stiffness (90 of 100: {ends[0]}); "
             f"Hankinson's formula with exponent {values['exponent']:.1f} says "
-            f"{'the same' if abs(gap) < 0.05 else off}. "
-            f"Across, in % of along the grain: width {wide:.1f} ({ends[1]}), thickness {thick:.1f} "
-            f"({ends[2]}). From {SHOP:.0f} % to {values['home']:.0f} % humidity a 60 × 25 mm blank changes "
-            f"{written(width, 2, True)} mm in width ({ends[3]}) and {written(thickness, 2, True)} mm in "
-            f"thickness ({ends[4]}). Loss factor along the board {loss:.0f} % of straight grain ({ends[5]}, "
-            "estimate).")
+            f"{'the same' if abs(gap) < 0.05 else off}. Across, in % of along the grain: width {wide:.1f} "
+            f"({ends[1]}), thickness {thick:.1f} ({ends[2]}). From {SHOP:.0f} % to {values['home']:.0f} % "
+            f"humidity a 60 × 25 mm blank changes {written(width, 2, True)} mm in width ({ends[3]}) and "
+            f"{written(thickness, 2, True)} mm in thickness ({ends[4]}). Loss factor along the board "
+            f"{loss:.0f} % of straight grain ({ends[5]}, estimate).")
 
 
 def controls() -> dict[str, Control]:

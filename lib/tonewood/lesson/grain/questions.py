@@ -96,5 +96,4 @@ def answer_dive() -> Question:
     return ask("Two hard maple blanks, both with 4° of run-out through the face. Which one loses more "
                "stiffness?", labels, right, "Set 4° above and turn the ring angle.",
                "Run-out in a quarter-sawn blank tilts the grain towards T, in a flat-sawn one towards R: 4° "
-               "cost "
-               f"{100 * (1 - left[1]):.1f} % there and {100 * (1 - left[0]):.1f} % here.")
+               f"cost {100 * (1 - left[1]):.1f} % there and {100 * (1 - left[0]):.1f} % here.")

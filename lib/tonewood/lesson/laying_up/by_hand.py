@@ -136,18 +136,12 @@ READ = {"dial": 1e-5, "caliper": 1e-4, "thickness": 2e-5}
 a caliper on the planed strip."""
 
 
-def sample_range(strips: int) -> tuple[float, float]:
-    """Factors on the true scatter within which 90 of 100 sample standard deviations of so many independent
-    boards fall. Source: chi-square distribution of a sample variance, boards taken as normal."""
-    return sample_scatter(1.0, strips)
-
-
 def strip_test(strips: int = 5) -> StripTest:
     """The strip test of `strips` strips of STRIP, 1 kg in the middle, hard maple."""
-    needed = next(n for n in range(2, 100) if sample_range(n)[1] < 2 * sample_range(n)[0])
+    needed = next(n for n in range(2, 100) if sample_scatter(1.0, n)[1] < 2 * sample_scatter(1.0, n)[0])
     b, h = STRIP["width"], STRIP["thickness"]
     sag = 9.81 * STRIP["span"] ** 3 / (4 * equal_stripes(1).neck().pieces[0].E_L * b * h**3)
-    low, high = sample_range(strips)
+    low, high = sample_scatter(1.0, strips)
     return StripTest(low=low, high=high, needed=needed, sag=1e3 * sag, dial=100 * READ["dial"] / sag,
                      caliper=100 * READ["caliper"] / sag, thickness=300 * READ["thickness"] / h)
 
@@ -156,7 +150,7 @@ def strip_test_table() -> Shown:
     """How far the scatter of a sample lies from the true one, by the number of strips."""
     test = strip_test()
     rows = [(str(n), *(f"{c * low:.1f} to {c * high:.1f}" for c in (14, 7)))
-            for n, (low, high) in ((n, sample_range(n)) for n in (5, 8, test.needed, 20, 40))]
+            for n, (low, high) in ((n, sample_scatter(1.0, n)) for n in (5, 8, test.needed, 20, 40))]
     return table(("strips", "boards that truly scatter by 14 %: the sample shows (%)",
                   "boards that truly scatter by 7 % (%)"), rows,
                  "Where 90 of 100 samples fall (chi-square). "

@@ -61,8 +61,7 @@ def which_board_to_measure() -> Shown:
                  f"{100 * every[1] / every[0]:.0f}"))
     return table(("board measured", "unmeasured (N·m²)", "measured (N·m²)", "left (%)"), rows,
                  "Width of the 90 % band of the stiffness of neck No. 12; every other piece stays "
-                 "unmeasured. "
-                 "Weighed, tapped and bent, with the readings of a middle board.")
+                 "unmeasured. Weighed, tapped and bent, with the readings of a middle board.")
 
 
 WOODS = {"main": "hard_maple", "all": "hard_maple", "fretboard": "indian_rosewood"}

@@ -75,10 +75,9 @@ def sentence(design: Design, values: dict[str, Any], wood: Species,
     if values["twisted"]:
         text += (f", shear modulus {twist[1]:.2f} GPa ({twist[0]:.2f} to {twist[2]:.2f}; tables alone "
                  f"{before[-1][0]:.2f} to {before[-1][2]:.2f})")
-    text += (f". {design.name} with this board as "
-             f"{model.USES[values['use']]}: stiffness {stiff[1]:.0f} N·m² ({stiff[0]:.0f} to {stiff[2]:.0f}"
-             f"; tables alone {before[0][0]:.0f} to {before[0][2]:.0f}), relief {relief[1]:.2f} mm "
-             f"({relief[0]:.2f} to {relief[2]:.2f}).")
+    text += (f". {design.name} with this board as {model.USES[values['use']]}: stiffness {stiff[1]:.0f} N·m² "
+             f"({stiff[0]:.0f} to {stiff[2]:.0f}; tables alone {before[0][0]:.0f} to {before[0][2]:.0f}), "
+             f"relief {relief[1]:.2f} mm ({relief[0]:.2f} to {relief[2]:.2f}).")
     return text + doubts(values, wood)
 
 

@@ -25,9 +25,8 @@ def guess_tap() -> Prediction:
         return float(known.spread[0] / before.spread[0])
 
     def outcome(_: object) -> str:
-        return (f"Computed for hard maple: {100 * left():.0f} % of the tables' scatter in stiffness is "
-                "left. Most of "
-                "what is left is no reading error but the step from a tap to a slow bend.")
+        return (f"Computed for hard maple: {100 * left():.0f} % of the tables' scatter in stiffness is left. "
+                "Most of what is left is no reading error but the step from a tap to a slow bend.")
     return predict("Five minutes with a kitchen scale, a caliper and a phone: you weigh a board and tap it. "
                    "How much of the uncertainty about its stiffness is left?", list(shares), outcome,
                    right=lambda: nearest(shares, left()))
@@ -128,7 +127,6 @@ def answer_use() -> Question:
                "Set the readings above, and “The board becomes” to its fretboard, then to its main "
                "stripes; mind the dashed frames.",
                "Density and stiffness are known now, so the neck's touch is known better than with a board "
-               "that has a name and no readings: the band of the neck's stiffness is "
-               f"{100 * narrower:.0f} % narrower. How it moves with the seasons, what its dust does to you, "
-               "and "
-               "whether it may cross a border stays as unknown as its name.")
+               f"that has a name and no readings: the band of the neck's stiffness is {100 * narrower:.0f} % "
+               "narrower. How it moves with the seasons, what its dust does to you, and whether it may cross "
+               "a border stays as unknown as its name.")

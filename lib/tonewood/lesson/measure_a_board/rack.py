@@ -137,8 +137,7 @@ def on_the_slip(name: str = FIRST) -> Shown:
                  "exists.")
     sound = base64.b64encode(b.recording.read_bytes()).decode()
     listen = ("<p>Its taps: <audio controls preload='none' aria-label='four taps on billet "
-              f"{escape(b.name)}' "
-              f"src='data:audio/wav;base64,{sound}'></audio></p>")
+              f"{escape(b.name)}' src='data:audio/wav;base64,{sound}'></audio></p>")
     return Shown(f"{end_picture(b)}{slip.html}{listen}", slip.plain)
 
 
@@ -180,8 +179,7 @@ def the_label(name: str = FIRST) -> Shown:
                    "trade"), rows, wrap="16em")
     words = (f"Billet {name} was drawn as {hidden.name}. By weight alone "
              f"{sum(fit.fits for fit in billet_fits(False, name))} woods of the tables fit, by weight and "
-             "tone "
-             f"{len(fits)}; the right one stands at place "
+             f"tone {len(fits)}; the right one stands at place "
              f"{[fit.species for fit in fits].index(hidden) + 1} of them. "
              f"{sum(bool(row[-1]) for row in rows)} of those that fit stand on a trade list as read.")
     return Shown("<details><summary>The label, and every wood that fits: open it after your "

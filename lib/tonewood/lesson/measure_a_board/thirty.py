@@ -53,9 +53,8 @@ def thirty_boards() -> Shown:
 
     inside = int(np.sum(np.abs(y - start - slope * x) <= wide))
     alt = ("Thirty boards: readings of a quick vibration test beside a slow one lie along a line, "
-           "correlation "
-           f"{found.correlation:.2f}, {inside} of 30 within the 90 % band of the line; the slow test reads "
-           f"{100 * (1 - found.ratio):.0f} % lower on average; one board changes its rank by "
+           f"correlation {found.correlation:.2f}, {inside} of 30 within the 90 % band of the line; the slow "
+           f"test reads {100 * (1 - found.ratio):.0f} % lower on average; one board changes its rank by "
            f"{ranks_apart()} places.")
     rows = []
     for one, other in combinations(TESTS, 2):

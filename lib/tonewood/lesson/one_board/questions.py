@@ -60,8 +60,7 @@ def answer_outside() -> Question:
     """Question: how many boards lie outside a 90 % band."""
     return ask_number(
         "You buy 40 boards of hard maple. How many of them do you expect outside the band on the gauge, "
-        "above "
-        "and below together?", lambda: 40 * (1 - BAND), "boards", 0.5,
+        "above and below together?", lambda: 40 * (1 - BAND), "boards", 0.5,
         "The band holds 90 of 100 such boards.",
         f"One in ten: {40 * (1 - BAND):.0f} of 40, about as many above as below.",
         slips=[(lambda: 40 * (1 - BAND) / 2, "So many lie above it; as many again lie below."),

@@ -3,7 +3,6 @@ damping, and what a tap of one's own board adds."""
 
 from __future__ import annotations
 
-from pathlib import Path
 from types import SimpleNamespace
 
 import numpy as np
@@ -25,6 +24,7 @@ from tonewood.lesson.ring_and_decay.model import (
     string_names,
     worst_fret,
 )
+from tonewood.lesson.ring_and_decay.recorded import sound_files
 from tonewood.lesson.shared.shop import NECK_12
 from tonewood.panel.boxes import buttons
 from tonewood.panel.controls import pick, slider
@@ -121,7 +121,6 @@ def your_note(file: str | None = None, live: LiveFigure | None = None, string: i
 
 
 MODEL = "none: the model plays the note"
-KINDS = (".wav", ".flac", ".ogg", ".mp3")
 
 
 def own_note(live: LiveFigure | None = None) -> Reckoning:
@@ -133,8 +132,7 @@ def own_note(live: LiveFigure | None = None) -> Reckoning:
     def work(file: str, string: float, fret: float) -> Shown:
         return your_note(None if file == MODEL else file, live, int(string), int(fret))
 
-    files = sorted(path.name for path in Path.cwd().glob("*") if path.suffix.lower() in KINDS)
-    return reckon(work, file=pick("Your recording", [MODEL, *files], MODEL,
+    return reckon(work, file=pick("Your recording", [MODEL, *sound_files()], MODEL,
                                   "WAV, FLAC, OGG or MP3 in the lesson's own folder"),
                   string=slider("String of your note", min(4, strings), 1, strings, 1,
                                 why="counted from the treble"),

@@ -42,8 +42,7 @@ def guess_cause() -> Prediction:
         return (f"Computed, D string: fret {f} loses {dead[2]:.0f} % at the fret, {dead[3]:.0f} % at the "
                 f"bridge, {dead[0]:.0f} % to the air; fret {f + 3}, which rings, {rings[2]:.0f} %, "
                 f"{rings[3]:.0f} % and {rings[0]:.0f} %. The rest is lost in the string itself.")
-    return predict("In a dead note, most of the energy goes "
-                   "…", labels, outcome,
+    return predict("In a dead note, most of the energy goes …", labels, outcome,
                    right=lambda: labels[int(np.argmax(found.share_by_cause[:, D, f]))])
 
 
@@ -102,10 +101,8 @@ def answer_strings() -> Question:
             found in _changes().items()}
     labels = {name: f"Computed: the notes that ring keep {100 * v:.0f} % of their time, in the "
                     "median." for name, v in kept.items()}
-    return ask("Which of these shortens the ordinary, ringing notes "
-               "most?", labels, lambda: lowest(kept),
+    return ask("Which of these shortens the ordinary, ringing notes most?", labels, lambda: lowest(kept),
                "In a ringing note most of the loss is the string's own and the air's.",
                "Set string age from 0 to 100 % on the map and watch a ringing note, then a dead one. What "
-               "the "
-               f"ringing notes keep of their time: "
+               "the ringing notes keep of their time: "
                f"{'; '.join(f'{name} {100 * share:.0f} %' for name, share in kept.items())}.")

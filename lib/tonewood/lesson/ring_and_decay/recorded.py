@@ -35,6 +35,11 @@ LONGEST = 90         # s of recording in the page
 PAUSE = 0.3          # s before each note the model plays
 
 
+def sound_files() -> list[str]:
+    """Names of the recordings in the lesson's own folder."""
+    return sorted(path.name for path in Path.cwd().glob("*") if path.suffix.lower() in KINDS)
+
+
 def tap_recorded(live: LiveFigure) -> TapReader:
     """Reader for taps on one's own board, whose button sets *Your tapped loss factor*."""
     return tap_reader(lambda taps: live.set(tapped=round(2000 * taps.loss) / 2))
@@ -122,8 +127,7 @@ def notes_recorded(live: LiveFigure | None = None) -> Reckoning:
         return notes_beside_the_map(heard, live, int(string))
 
     def there() -> list[str]:
-        return [MODEL, *handed, *sorted(path.name for path in Path.cwd().glob("*")
-                                        if path.suffix.lower() in KINDS)]
+        return [MODEL, *handed, *sound_files()]
 
     upload = ipywidgets.FileUpload(accept=",".join(KINDS), multiple=False, layout={"width": "auto"},
                                    description="Upload notes of a string")

@@ -202,12 +202,11 @@ def sentence(found: Pulled, done: np.ndarray, target: float, bands: list[Any]) -
         "Their tangs bend the board back by "
         f"{written_band(-1e3 * band(found.wedge)[::-1])} mm: left out, the gap would be so much larger. ")
     return (f"{model.tuned(design.strings.tuning).capitalize()}, gauges {100 * design.strings.gauge:.0f} %, "
-             f"{design.joint}, {shop.fretboard_words(design)}: the strings pull "
-             f"{pull:.0f} N, {1e3 * moment / pull:.1f} mm above the "
-             f"stiffness axis at fret {READ}, moment {moment:.1f} N·m. Gap at fret {READ}, rod slack: "
-             f"{middle} mm (90 of 100 such necks: {least} to {most}). {bent}"
-             f"{found.rod.action.capitalize()}-acting rod, {target:.2f} mm wanted: {turn}. Strings left on, "
-             f"slack rod: {month} mm after a month, {years} mm after ten years; with the rod set: "
+             f"{design.joint}, {shop.fretboard_words(design)}: the strings pull {pull:.0f} N, "
+             f"{1e3 * moment / pull:.1f} mm above the stiffness axis at fret {READ}, moment {moment:.1f} "
+             f"N·m. Gap at fret {READ}, rod slack: {middle} mm (90 of 100 such necks: {least} to {most}). "
+             f"{bent}{found.rod.action.capitalize()}-acting rod, {target:.2f} mm wanted: {turn}. Strings "
+             f"left on, slack rod: {month} mm after a month, {years} mm after ten years; with the rod set: "
              f"{set_month} mm and {set_years} mm. What this rod leaves: {stays or 'nothing that shows'}.")
 
 

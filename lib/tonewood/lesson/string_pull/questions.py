@@ -67,9 +67,8 @@ def answer_tuning() -> Question:
                "She needs …",
                labels, right, "A whole step is a factor of about 1.12 in pitch. How does pitch enter the "
                               "pull?",
-               "Pull is mass × (2 × length × pitch)², and mass grows with gauge squared: keep gauge × "
-               "pitch. A whole "
-               f"step down is pitch ÷ {2 ** (1 / 6):.3f}, so gauge × {2 ** (1 / 6):.2f}.")
+               "Pull is mass × (2 × length × pitch)², and mass grows with gauge squared: keep gauge × pitch. "
+               f"A whole step down is pitch ÷ {2 ** (1 / 6):.3f}, so gauge × {2 ** (1 / 6):.2f}.")
 
 
 def answer_fault() -> Question:

@@ -76,8 +76,7 @@ def rod_untwists(slope: float = 3.0) -> Verdict:
                    f"slanted {slope:.0f}° the same way.",
                    "no. A rod bends the neck in one plane; bass and treble side move alike. Twist is for the "
                    "plane, for heat and clamps (common practice), or for a new neck.",
-                   "medium", "a rod off the centre line, or two of them set unequally, are not in the "
-                   "model")
+                   "medium", "a rod off the centre line, or two of them set unequally, are not in the model")
 
 
 def twist_of(neck: Neck, rod: Rod) -> float:

@@ -77,7 +77,6 @@ def sentence(now: Balanced) -> str:
     force = "" if press == 0 else f", with {written(abs(press), 0)} N of the " + (
         "forearm" if press > 0 else "fretting hand")
     return (f"It weighs {written_band(band(now.mass))} kg and balances "
-            f"{written_band(1e3 * band(now.centre), 0)} mm from the nut, "
-            f"{abs(1e3 * margin):.0f} mm on the {side}'s side of the strap's limit. On a "
-            f"strap {STRAP[on_strap(now.strap)]}; that limit is known to ±{1e3 * limit_doubt():.0f} mm only. "
-            f"Seated, it {seated(now.seat)}{force}.")
+            f"{written_band(1e3 * band(now.centre), 0)} mm from the nut, {abs(1e3 * margin):.0f} mm on the "
+            f"{side}'s side of the strap's limit. On a strap {STRAP[on_strap(now.strap)]}; that limit is "
+            f"known to ±{1e3 * limit_doubt():.0f} mm only. Seated, it {seated(now.seat)}{force}.")
