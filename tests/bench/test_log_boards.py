@@ -54,7 +54,7 @@ def test_a_board_whose_truth_is_known_is_found(tmp_path):
         4 * 0.5 * MASS * measure.twist_shape(0.05, 0.022))) ** 0.5)
     meter = made("moisture meter", moisture=0.085)
     [board] = read_log(add(tmp_path / "log.csv", WEIGH, BEND, TAP, twist, meter)).boards()
-    assert board.species is MAPLE and board.unused == () and (board.count, board.last) == (5, DAY)
+    assert board.species is MAPLE and board.unused == () and board.count == 5
     assert board.density.value == pytest.approx(RHO) and board.modulus.value == pytest.approx(E, rel=1e-9)
     assert board.twist_modulus.value == pytest.approx(G, rel=1e-9)
     assert board.loss == Mean(pytest.approx(0.008), pytest.approx(0.008 * log(1.1) / 1.6448536), 1)

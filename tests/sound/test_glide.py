@@ -20,9 +20,7 @@ def test_plain_string():
     string = SpeakingString(**PLAIN)
     found = glide.tension_glide(string, 0.002, 0.2 * 0.648)
     assert found.rise == pytest.approx(0.3017, abs=1e-4)
-    assert found.cents_static == pytest.approx(3.59, abs=0.005)
     assert found.cents_mean == pytest.approx(1.80, abs=0.005)
-    assert found.table()["mean tension rise while swinging [N]"][0] == found.rise / 2
 
 
 def test_wound_string_uses_its_core():
@@ -72,15 +70,13 @@ def test_neck_relieves_about_one_percent():
     assert WOUND_EA / 0.648 == pytest.approx(50.62e3, rel=2e-3)
 
 
-def test_lateral_stiffness_within_published_range():
+def test_stiffness_and_energy_of_a_pull_lie_within_the_published_range():
     """Published range 1000 to 2000 N/m and 2 to 4 mJ: Zollner, Physics of the electric guitar, section 1.5
     (opening)."""
-    stiffness = glide.lateral_stiffness(80, 0.08, 0.64)
-    assert stiffness == pytest.approx(1143, abs=0.5)
-    assert stiffness * 0.002**2 / 2 == pytest.approx(2.3e-3, abs=5e-5)
-    assert 1000 <= stiffness <= 2000 and 2e-3 <= stiffness * 0.002**2 / 2 <= 4e-3
-    found = glide.tension_glide(SpeakingString(0.64, 2e-3, 80, axial_stiffness=2e4), 0.002, 0.08)
-    assert found.force == pytest.approx(2.286, abs=1e-3) and found.energy == pytest.approx(2.286e-3, rel=1e-3)
+    pulled = initial_shape(SpeakingString(0.64, 2e-3, 80), 0.002, 0.08, modes=4000)
+    energy = np.pi**2 * 80 / (4 * 0.64) * np.sum((np.arange(1, 4001) * pulled) ** 2)
+    assert energy == pytest.approx(80 * 0.64 / (0.08 * 0.56) * 0.002**2 / 2, rel=1e-3)    # T L / (x (L - x))
+    assert 1000 <= 2 * energy / 0.002**2 <= 2000 and 2e-3 <= energy <= 4e-3
 
 
 def test_mean_rise_of_a_pluck_is_half_the_static_one():
@@ -126,7 +122,7 @@ def test_neck_compliance_shrinks_the_glide_by_its_share():
     said = glide.tension_glide(string, 0.002, 0.13, np.array([0.0, compliance]))
     assert said.cents_relieved[0] == 0 and 0 < said.cents_relieved[1] < 0.01
     assert said.cents_relieved[1] < said.threshold / 1000
-    assert list(said.table()["share relieved by the neck [%]"].round(3)) == [0.0, 0.371]
+    assert list(100 * said.relieved.round(5)) == pytest.approx([0.0, 0.371])
 
 
 @pytest.mark.parametrize("call, words", [

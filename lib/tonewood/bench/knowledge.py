@@ -10,7 +10,6 @@ included), density (kg/m3), at the board's moisture; `errors` are their relative
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from math import erfc
 
@@ -183,8 +182,7 @@ class Fit:
 
 
 def which_woods(modulus: float | None = None, density: float | None = None, moisture: float = 0.08,
-                errors: Errors = None,
-                woods: Iterable[Species] | None = None) -> tuple[Fit, ...]:
+                errors: Errors = None) -> tuple[Fit, ...]:
     """Every wood of the tables, best fit first, for a straight-grained board with this modulus (slow bend,
     Pa) and density (kg/m3) at `moisture` (a fraction). A fit is no name:
     weight and stiffness only exclude. Raises ValueError.
@@ -194,5 +192,5 @@ def which_woods(modulus: float | None = None, density: float | None = None, mois
     if modulus is None and density is None:
         raise ValueError("readings: none given; accepted: a modulus, a density, or both")
     found = [Fit(wood, from_tables(Board(wood, moisture=moisture)).outside(modulus, density, errors))
-             for wood in woods or all_species()]
+             for wood in all_species()]
     return tuple(sorted(found, key=lambda fit: -fit.share))

@@ -13,7 +13,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
-from datetime import date as Day
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -39,17 +38,15 @@ _DIGITS = {"width": 2, "thickness": 2}
 
 @dataclass(frozen=True, kw_only=True)
 class MeasuredBoard:
-    """One board of a log. label; wood: as written last; species: None where it is not known; first, last:
-    days of its measurements, count: how many; length, width, thickness (m) and mass (kg) as last read;
-    density (kg/m3), modulus (Pa, of a slow bend), twist_modulus (Pa), loss (loss factor), moisture
-    (fraction): each a Mean, None where it was not measured; grain: ring_angle, run_out and
-    slope (rad) as last read; unused: what could not be used, and why."""
+    """One board of a log. label; wood: as written last; species: None where it is not known; count: of its
+    measurements; length, width, thickness (m) and mass (kg) as last read; density (kg/m3), modulus (Pa, of a
+    slow bend), twist_modulus (Pa), loss (loss factor), moisture (fraction): each a Mean, None where it was
+    not measured; grain: ring_angle, run_out and slope (rad) as last read; unused: what could not be used, and
+    why."""
 
     label: str
     wood: str
     species: Species | None
-    first: Day
-    last: Day
     count: int
     length: Mean | None = None
     width: Mean | None = None
@@ -253,12 +250,10 @@ def _board(label: str, lines: list[_Line]) -> MeasuredBoard:
         "length": rule("length_reading").value, "mass": rule("scale_reading").value}
     sizes = {name: Mean(value, 1e-3 * errors[name], sum(getattr(m, name) is not None for m in there))
              for name, value in lines[-1].known.items()}
-    first, last = (m.date for m in (there[0], there[-1]))
-    assert isinstance(first, Day) and isinstance(last, Day)
     grain = {name: getattr(m, name) for m in there for name in ("ring_angle", "run_out", "slope")
              if m.measured != "slanted strip" and getattr(m, name) is not None}
     return MeasuredBoard(label=label, wood=names[-1] if names else "", species=lines[-1].wood,
-                         grain=grain, first=first, last=last, count=len(lines), **sizes,
+                         grain=grain, count=len(lines), **sizes,
                          moisture=lines[0].now,
                          unused=(*unused, *(line.why for line in lines if line.why)),
                          **{name: mean_of(found) for name, found in values.items()})

@@ -104,9 +104,9 @@ def kept_errors(trials: int = 12) -> DataFrame:
                      index=[row["case"] for row in rows], columns=list(TOLD.values()))
 
 
-def error_table(trials: int = 20, seed: int = 1, cases: Sequence[str] = tuple(CASES)) -> DataFrame:
+def error_table(trials: int = 20, cases: Sequence[str] = tuple(CASES)) -> DataFrame:
     """How far the reader is off, over `trials` boards a case (100 to 900 Hz, loss factors 5 to 20
-    thousandths, drawn with `seed`): median and 95th percentile of the error of frequency and loss
+    thousandths, drawn with seed 1): median and 95th percentile of the error of frequency and loss
     (%), how often the true loss lies within twice the uncertainty told (%), and how many were refused (%);
     cases: of CASES. Raises ValueError.
 
@@ -117,11 +117,11 @@ def error_table(trials: int = 20, seed: int = 1, cases: Sequence[str] = tuple(CA
     count = checks.whole("trials", trials, 1, 10000)
     rows = []
     for made in (CASES[checks.choice("case", name, tuple(CASES))] for name in cases):
-        chance = np.random.default_rng(seed)
+        chance = np.random.default_rng(1)
         off, within = [], []
         for k in range(count):
             f, eta = 100.0 * 9.0 ** chance.uniform(), chance.uniform(0.005, 0.02)
-            found = tap_tones(made(f, eta, int(seed + 7 * k)), expected=f * chance.uniform(0.9, 1.1))
+            found = tap_tones(made(f, eta, 1 + 7 * k), expected=f * chance.uniform(0.9, 1.1))
             if found.usable:
                 off.append((100 * abs(found.frequency / f - 1), 100 * abs(found.loss / eta - 1)))
                 within.append(abs(found.loss - eta) < 2 * found.loss_u)

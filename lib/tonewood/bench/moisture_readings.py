@@ -173,21 +173,19 @@ def settled_share(wood: Species, thickness: float, days: float) -> float:
 
 @dataclass(frozen=True, kw_only=True)
 class At12:
-    """A measured value carried to 12 % moisture (in its own unit), its relative standard error, the part of
-    that which the moisture reading brings, and the factor it was multiplied with."""
+    """A measured value carried to 12 % moisture (in its own unit), its relative standard error, and the part
+    of that which the moisture reading brings."""
 
     value: float
     error: float
     from_moisture: float
-    factor: float
 
 
 def _at_12(value: float, error: float, reading: MoistureReading, carry: Callable[[float], float]) -> At12:
     middle, drier, damper = (carry(max(m, 0.0)) for m in (
         reading.value, reading.value - reading.error, reading.value + reading.error))
     part = abs(damper - drier) / 2 / middle
-    return At12(value=value * middle, error=float(np.hypot(error, part)), from_moisture=float(part),
-                factor=float(middle))
+    return At12(value=value * middle, error=float(np.hypot(error, part)), from_moisture=float(part))
 
 
 def modulus_at_12(modulus: float, reading: MoistureReading, wood: Species, error: float | None = None

@@ -9,10 +9,13 @@ from datetime import date as Day
 
 from tonewood.bench.foretold import READ
 from tonewood.bench.log_columns import Measurement
-from tonewood.bench.readings import KINDS, Reading, day, reading
+from tonewood.bench.readings import KINDS, Reading, reading
 
 PLACES = ("load", "span", "thickness", "length", "humidity", "fret", "string")
 """Circumstances that a row and a Reading both name, SI in both."""
+
+OTHERWISE, LEFT = Day(2026, 10, 15), 0.0002
+"""Day and gap (m) with which a neck leaves the workshop where nothing was read."""
 
 
 @dataclass(frozen=True)
@@ -65,10 +68,9 @@ def row_of(read: Reading) -> Measurement:
                        unit=KINDS[read.kind].unit, note=read.note, **told)
 
 
-def delivery(readings: Iterable[Reading], otherwise: Day | str = "2026-10-15", left: float = 0.0002
-             ) -> tuple[Day, float]:
+def delivery(readings: Iterable[Reading]) -> tuple[Day, float]:
     """(day, gap at fret READ in m) a neck left the workshop with: those of its first reading with the rod
-    set, else the later of its last reading and `otherwise`, and `left`.
+    set, else the later of its last reading and OTHERWISE, and LEFT.
 
     >>> delivery([reading("A", "gap, rod set", 0.25, "2026-11-02", fret=8)])
     (datetime.date(2026, 11, 2), 0.00025)
@@ -77,4 +79,4 @@ def delivery(readings: Iterable[Reading], otherwise: Day | str = "2026-10-15", l
     for read in readings:
         if read.kind == "gap, rod set":
             return read.date, read.value
-    return (max(readings[-1].date, day(otherwise)) if readings else day(otherwise)), left
+    return max([OTHERWISE, *(read.date for read in readings)]), LEFT

@@ -43,7 +43,7 @@ def stiffness_left(wood: Species, ring_angle: float, slope: float, load: float, 
                                "Are the two strips, or their thicknesses, exchanged?"))
 
 
-def foretold_left(wood: Species, ring_angle: float, slope: float, draws: int = 2000, seed: int = 3) -> Array:
+def foretold_left(wood: Species, ring_angle: float, slope: float, draws: int = 2000) -> Array:
     """What `stiffness_left` would read, (draws,): the wood's ratios drawn, times the scatter between two
     strips of one board and of two bends. Angles in rad. Raises ValueError. Source: wood.elastic, by linear
     elasticity.
@@ -52,10 +52,10 @@ def foretold_left(wood: Species, ring_angle: float, slope: float, draws: int = 2
     >>> round(float(np.median(foretold_left(species("hard maple"), 0.0, 0.1745))), 2)
     0.7
     """
-    elastic = draw_ratios(wood.elastic, draws, seed, filled=filled_ratios(wood))
+    elastic = draw_ratios(wood.elastic, draws, 3, filled=filled_ratios(wood))
     along = modulus_along(elastic, orientation(ring_angle, 0.0, slope)[0]) / elastic.E_L
     apart = np.hypot(wood.cov_modulus * np.sqrt(1 - likeness("same board")), rule("modulus_error").value)
-    z = np.random.default_rng([seed, 1]).standard_normal(draws)
+    z = np.random.default_rng([3, 1]).standard_normal(draws)
     return np.asarray(along * mean_keeping_factor(z, float(np.sqrt(2) * apart)))
 
 

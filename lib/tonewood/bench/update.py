@@ -89,10 +89,10 @@ class Updated:
             return np.asarray(np.tensordot(self.weights, values, 1))
         return np.asarray(self.moved(values).mean(0) if self.readings else values.mean(0))
 
-    def ribbon(self, fret: int = 8) -> Array:
-        """The gap at home at a fret, (3, T) m, on `necks.days`, rod untouched, after the readings. Raises
+    def ribbon(self) -> Array:
+        """The gap at home at fret READ, (3, T) m, on `necks.days`, rod untouched, after the readings. Raises
         ValueError."""
-        return self.band(self.necks.gap(fret))
+        return self.band(self.necks.gap())
 
     def _first(self, chosen: Array) -> Updated:
         """The same necks after some of the readings only."""

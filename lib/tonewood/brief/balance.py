@@ -13,7 +13,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -27,9 +26,6 @@ from tonewood.neck.section.stations import at_stations
 from tonewood.remember import remember
 from tonewood.tables import Row, read_table
 from tonewood.wood.facts import rule
-
-if TYPE_CHECKING:
-    import pandas
 
 
 @dataclass(frozen=True)
@@ -119,17 +115,6 @@ class Weighed:
         """Centre of gravity, m from the nut."""
         return sum(p.mass * p.x for p in self.parts) / self.mass
 
-    def table(self) -> pandas.DataFrame:
-        """One row a part, heaviest lever first: grams, mm from the nut, and how far 10 g more there move the
-        centre of gravity."""
-        import pandas as pd
-
-        rows = [{"part": p.name, "weight (g)": 1e3 * float(np.mean(p.mass)),
-                 "from the nut (mm)": 1e3 * float(np.mean(p.x)),
-                 "10 g more move the balance (mm)": 1e3 * float(np.mean(pull_of_10_grams(self, p)))}
-                for p in self.parts]
-        return pd.DataFrame(rows).sort_values("10 g more move the balance (mm)", ignore_index=True)
-
 
 def pull_of_10_grams(weighed: Weighed, part: Part) -> Draws:
     """How far (m) the centre of gravity moves towards the tail when `part` gets 10 g heavier where it is.
@@ -204,12 +189,10 @@ def _fitting(name: str, x: float) -> Part:
 @dataclass(frozen=True)
 class Strap:
     """On a strap: the furthest towards the head (m from the nut) the centre may lie before the head goes
-    down, and the margin (m, positive: stays level; float or (D,)). front_share: of the weight, what the
-    front end of the strap carries."""
+    down, and the margin (m, positive: stays level; float or (D,))."""
 
     limit: float
     margin: Draws
-    front_share: Draws
 
 
 def strap_balance(centre: Draws, front: float, rear: float, friction: float | None = None) -> Strap:
@@ -228,7 +211,7 @@ def strap_balance(centre: Draws, front: float, rear: float, friction: float | No
                          "nut than the rear one")
     ratio = float(np.exp(friction * np.pi))
     limit = (rear + ratio * front) / (1 + ratio)
-    return Strap(limit, centre - limit, (rear - centre) / (rear - front))
+    return Strap(limit, centre - limit)
 
 
 @dataclass(frozen=True)

@@ -33,6 +33,7 @@ class Chamber:
     def __post_init__(self) -> None:
         object.__setattr__(self, "outline", _points("chamber", self.outline))
         checks.length("depth of the chamber", self.depth, high=0.1)
+STEP = 0.002         # m: pieces of a drawn curve
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -173,10 +174,9 @@ def outline_from_csv(path: str | Path, start: float = 0.0) -> Points:
     return _points(path.name, found)
 
 
-def outline_from_svg_path(d: str, mm_per_unit: float = 1.0, start: float = 0.0, step: float = 0.002
-                          ) -> Points:
+def outline_from_svg_path(d: str, mm_per_unit: float = 1.0, start: float = 0.0) -> Points:
     """An outline from the `d` text of an SVG path (x to the tail, y to the treble), curves cut into pieces of
-    about `step` (m). mm_per_unit: of the drawing; start (m) is added to x. Returns points in m. Raises
+    about STEP. mm_per_unit: of the drawing; start (m) is added to x. Returns points in m. Raises
     ValueError.
 
     >>> len(outline_from_svg_path("M 0 0 L 400 0 L 400 300 L 0 300 Z"))
@@ -200,7 +200,7 @@ def outline_from_svg_path(d: str, mm_per_unit: float = 1.0, start: float = 0.0, 
     for part, length in zip(drawn, lengths, strict=True):
         if isinstance(part, Move) or length == 0:
             continue
-        pieces = 1 if isinstance(part, (Line, Close)) else max(int(np.ceil(length * scale / step)), 2)
+        pieces = 1 if isinstance(part, (Line, Close)) else max(int(np.ceil(length * scale / STEP)), 2)
         for k in range(pieces):
             at = part.point(k / pieces)
             found.append((at.real * scale + start, at.imag * scale))

@@ -20,6 +20,9 @@ from tonewood.constants import GRAVITY
 from tonewood.draws import Array
 from tonewood.neck.load.rod import Rod
 
+WEIGHT = 10.0
+"""Weight (kg) hung from the blank for its sag."""
+
 
 @dataclass(frozen=True, kw_only=True)
 class Checkpoint:
@@ -37,11 +40,11 @@ class Checkpoint:
     sizes: tuple[tuple[float, str], ...] = ()
 
 
-def checkpoints(cut: CutList, rod: Rod | None = None, target: float = 0.0002, weight: float = 10.0,
-                span: float = 0.8, draws: int = 1000) -> tuple[Checkpoint, ...]:
+def checkpoints(cut: CutList, rod: Rod | None = None, target: float = 0.0002, span: float = 0.8,
+                draws: int = 1000) -> tuple[Checkpoint, ...]:
     """Every Checkpoint in the order of the work. rod: None for none; target: gap (m) the neck leaves with;
-    weight (kg), span (m): for the sag, the span brought down to what the blank is long enough for, in steps
-    of 50 mm; draws: possible necks, a number. Raises ValueError.
+    span (m): for the sag under WEIGHT, brought down to what the blank is long enough for, in steps of 50 mm;
+    draws: possible necks, a number. Raises ValueError.
 
     >>> from tonewood.brief.cut_list import cut_list
     >>> from tonewood.neck.design import example_design
@@ -70,8 +73,8 @@ def checkpoints(cut: CutList, rod: Rod | None = None, target: float = 0.0002, we
         point("blank weight", "glued blank, trued", "Weight of the blank, no channel, no fretboard", 0,
               length=blank.length, thickness=blank.depth),
         point("blank sag", "glued blank, trued", "Sag in the middle under {} more, on two round sticks {} "
-              "apart, fretboard side up", 3, sizes=((weight, "kg"), (1e3 * span, "mm")),
-              load=weight * GRAVITY, span=span, thickness=blank.depth),
+              "apart, fretboard side up", 3, sizes=((WEIGHT, "kg"), (1e3 * span, "mm")),
+              load=WEIGHT * GRAVITY, span=span, thickness=blank.depth),
         point("gap, strings off", "fretted, no strings", f"Gap at fret {fret}, rod slack", 2, 0.0, fret=fret),
         point("gap, strings on", "strung to pitch", f"Gap at fret {fret}, rod still slack", 2, fret=fret)]
     if rod is not None:

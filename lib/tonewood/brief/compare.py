@@ -24,9 +24,11 @@ from tonewood.neck.load.usual_rod import usual_rod
 from tonewood.neck.report.evaluation import even_stiffness
 from tonewood.neck.seasons.year import year
 from tonewood.neck.section.damping import composite_loss
+from tonewood.neck.section.stations import at_stations
 
 SURE = 0.95
 """Share of pairs from which on two designs are told apart: definition."""
+TARGET = 0.0002      # m of relief that the rod is set to
 
 
 def possible_necks(design: Design, draws: int = 300, seed: int = 1) -> Neck:
@@ -42,12 +44,12 @@ def possible_necks(design: Design, draws: int = 300, seed: int = 1) -> Neck:
     return replace(neck, fretboard=replace(neck.fretboard, slot_fill=fill))
 
 
-def in_full(design: Design, whole: Instrument | None = None, draws: int = 300, seed: int = 1,
-            target: float = 0.0002, fret: int = 8) -> dict[str, Array]:
+def in_full(design: Design, whole: Instrument | None = None, draws: int = 300, seed: int = 1
+            ) -> dict[str, Array]:
     """Quantities of a design by the full rooms, (D,) each, SI, by the names of scoring.QUANTITIES: weight and
     balance (with `whole`, else of the neck alone: neck weight), stiffness, rod, seasons, loss factor.
 
-    target: relief (m) the rod is set to at `fret`. Raises ValueError.
+    The rod is set to a relief of TARGET at fret 8. Raises ValueError.
 
     >>> from tonewood.neck.design import example_design
     >>> sorted(in_full(example_design(), draws=40))
@@ -61,18 +63,15 @@ def in_full(design: Design, whole: Instrument | None = None, draws: int = 300, s
         rod, effort = None, np.zeros(draws)
     else:
         rod = usual_rod(neck, design.rod)
-        effort = set_rod(slack, rod, target, fret).effort
+        effort = set_rod(slack, rod, TARGET, 8).effort
         found["rod"] = np.abs(effort) / rod.limit
-    found["seasons"] = np.ptp(year(neck, design.town, setup_relief=target, rod=rod, effort=effort,
+    found["seasons"] = np.ptp(year(neck, design.town, setup_relief=TARGET, rod=rod, effort=effort,
                                    seed=seed, count=16).relief, axis=-1)
-    weighed = weigh(design, whole, neck) if whole is not None else None
     here = neck.stations(16)
-    from tonewood.neck.section.stations import at_stations
-
     found["neck weight"] = np.trapezoid(at_stations(neck, here).section.mass_per_length, here, axis=-1)
-    if weighed is not None:
-        found["weight"] = np.asarray(weighed.mass)
-        found["balance"] = np.asarray(weighed.centre)
+    if whole is not None:
+        weighed = weigh(design, whole, neck)
+        found |= {"weight": np.asarray(weighed.mass), "balance": np.asarray(weighed.centre)}
     return {name: np.broadcast_to(value, (draws,)) for name, value in found.items()}
 
 

@@ -259,9 +259,9 @@ def _need(pieces: list[Piece], use: str, a: Allowances) -> BoardNeed:
                      planing=planing, ends=ends)
 
 
-def cut_list(design: Design, allowances: Allowances | None = None, lines: int = 2) -> CutList:
-    """The CutList of a design (sizes in m). lines: glue lines open at once, an even number. Raises ValueError
-    where a stripe would be all glue, or as the parts refuse.
+def cut_list(design: Design, allowances: Allowances | None = None) -> CutList:
+    """The CutList of a design (sizes in m). Raises ValueError where a stripe would be all glue, or as the
+    parts refuse.
 
     >>> from tonewood.neck.design import example_design
     >>> [round(1e3 * piece.sawn.width, 2) for piece in cut_list(example_design()).stripes]
@@ -293,5 +293,5 @@ def cut_list(design: Design, allowances: Allowances | None = None, lines: int = 
     needs = [_need([p for p in pieces if p.wood == wood], "stripes", a) for wood in woods]
     boards = (*needs, *(_need([layer], "fretboard", a) for layer in fretboard))
     return CutList(design=design, allowances=a, blank=blank, stripes=tuple(pieces), boards=boards,
-                   fretboard=tuple(fretboard), clamping=clamping_order(count, lines),
+                   fretboard=tuple(fretboard), clamping=clamping_order(count),
                    slots=slots_of(design, a))

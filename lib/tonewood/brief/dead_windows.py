@@ -11,6 +11,8 @@ import numpy as np
 from tonewood import checks
 from tonewood.brief.quick import Terms
 
+STEPS = 41      # places tried over four semitones
+
 
 @dataclass(frozen=True)
 class Window:
@@ -22,7 +24,7 @@ class Window:
     high: float
 
 
-def windows_for(notes: Iterable[tuple[int, int]], terms: Terms, steps: int = 41) -> tuple[Window, ...]:
+def windows_for(notes: Iterable[tuple[int, int]], terms: Terms) -> tuple[Window, ...]:
     """The Windows of named notes (string from 0 at the bass, fret): where each of the first modes would have
     to lie for the note to be dead (sound.decay), found by moving one mode at a time over 2 semitones either
     way.
@@ -46,13 +48,13 @@ def windows_for(notes: Iterable[tuple[int, int]], terms: Terms, steps: int = 41)
         checks.whole("string (0 is the bass-most)", string, 0, len(strings) - 1)
         checks.whole("fret", fret, 0, base.frets)
         pitch = note_frequency(strings.tuning[string]) * 2 ** (fret / 12)
-        places = pitch * 2 ** (np.linspace(-2, 2, steps) / 12)
+        places = pitch * 2 ** (np.linspace(-2, 2, STEPS) / 12)
         for k in range(terms.modes):
             if not 0.5 < pitch / plain.frequency[k] < 2.0:
                 continue
-            tried = np.repeat(plain.frequency[None], steps, axis=0)
+            tried = np.repeat(plain.frequency[None], STEPS, axis=0)
             tried[:, k] = places
-            fields: dict[str, Any] = {name: np.repeat(np.asarray(getattr(plain, name))[None], steps, axis=0)
+            fields: dict[str, Any] = {name: np.repeat(np.asarray(getattr(plain, name))[None], STEPS, axis=0)
                                       for name in ("loss_factor", "shape", "slope", "mass", "centre",
                                                    "inertia", "energy_share", "loss_share")}
             many = replace(plain, frequency=tried, **fields)

@@ -20,6 +20,7 @@ from tonewood.brief.space import Space
 
 Progress = Callable[[int, int, float], None]
 """Called with lay-ups done, lay-ups in all, and the seconds that are left by the pace so far."""
+TRIES = 5       # times that dead workers are made anew
 
 
 def search(space: Space, job: Job, executor: Executor | Callable[[], Executor] | None = None,
@@ -74,7 +75,7 @@ def search(space: Space, job: Job, executor: Executor | Callable[[], Executor] |
 
 def _handed_out(space: Space, job: Job, executor: Executor | Callable[[], Executor],
                 bundles: list[list[int]], kept: Callable[[Sequence[int], Scores], None],
-                stopped: Callable[[], bool], at_once: int, tries: int = 5) -> int:
+                stopped: Callable[[], bool], at_once: int) -> int:
     """Hand bundles to an executor, a few at a time; those of dead workers again. Returns how many."""
     own = None if isinstance(executor, Executor) else executor
     pool = executor if isinstance(executor, Executor) else executor()
@@ -92,7 +93,7 @@ def _handed_out(space: Space, job: Job, executor: Executor | Callable[[], Execut
                     kept(running.pop(future), found)
             except BrokenExecutor:
                 broken += 1
-                if own is None or broken > tries:
+                if own is None or broken > TRIES:
                     raise
                 for future, numbers in running.items():
                     if future.done() and not future.cancelled() and future.exception() is None:

@@ -128,12 +128,6 @@ class Beam:
         return Beam(self.x, **fields, lumps=self.lumps)
 
 
-def _gauss(order: int = 6) -> tuple[Array, Array]:
-    """Points and weights on 0..1, exact for the products of cubics below."""
-    t, weight = np.polynomial.legendre.leggauss(order)
-    return (t + 1) / 2, weight / 2
-
-
 def deflection_shape(t: ArrayLike, phi: ArrayLike) -> Array:
     """Deflection at t = 0..1 of an element with shear number phi, for the dofs (w1, h theta1, w2, h theta2),
     last axis 4, without unit. Broadcasts; source: Friedman and Kosmatka 1993.
@@ -158,7 +152,8 @@ def _rotation_shape(t: ArrayLike, phi: ArrayLike) -> Array:
 
 def _mass_parts(shape: Callable[[ArrayLike, ArrayLike], Array]) -> Array:
     """Integrals of N N^T over an element written as (A + phi B + phi^2 C)/(1 + phi)^2; returns (3, 4, 4)."""
-    t, weight = _gauss()
+    t, weight = np.polynomial.legendre.leggauss(6)                 # exact for products of cubics
+    t, weight = (t + 1) / 2, weight / 2                            # on 0..1
     zero = shape(t, 0.0)
     one = 2 * shape(t, 1.0) - zero                                 # (1 + phi) N is linear in phi
     A, C = (np.einsum("g,gi,gj->ij", weight, n, n) for n in (zero, one))

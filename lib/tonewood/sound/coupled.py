@@ -121,8 +121,7 @@ def end_equation(omega: Complex, slowness: Complex, tension: Complex, length: Dr
 
 
 def string_roots(start: Complex, slowness: Complex, tension: Complex, length: Draws, ends: EndModes,
-                 mode: NDArray[np.int_] | None = None, tolerance: float = 1e-12, steps: int = 40
-                 ) -> ComplexArray:
+                 mode: NDArray[np.int_] | None = None, steps: int = 40) -> ComplexArray:
     """Damped pitches nearest to `start` (...,): complex omega = 2 pi f + i sigma (rad/s), sigma the decay
     rate (1/s).
 
@@ -149,7 +148,7 @@ def string_roots(start: Complex, slowness: Complex, tension: Complex, length: Dr
         limit = 0.02 * np.abs(root)                             # stay in the basin of the root asked for
         change = change * np.minimum(1.0, limit / np.maximum(np.abs(change), 1e-300))
         root = root - change
-        if np.all(np.abs(change) <= tolerance * np.abs(root)):
+        if np.all(np.abs(change) <= 1e-12 * np.abs(root)):
             return root
     hertz = np.asarray(start).real / (2 * np.pi)
     raise ValueError(f"damped pitches of the string: no root found near {hertz.min():.1f} to "
@@ -245,9 +244,9 @@ def two_root(string_omega: Complex, tension: Draws, length: Draws, harmonic: Arr
 
 
 def _polish(root: ComplexArray, own: ComplexArray, mode: Array,
-            loss: Array, g2: Array, steps: int = 4) -> ComplexArray:
+            loss: Array, g2: Array) -> ComplexArray:
     """Newton steps from the roots of the symmetric pair to those of the one-mode equation."""
-    for _ in range(steps):
+    for _ in range(4):
         tuned = root**2 - mode**2 - 1j * loss * mode * root
         value = (root - own) * tuned - 2 * g2 * root
         slope = tuned + (root - own) * (2 * root - 1j * loss * mode) - 2 * g2

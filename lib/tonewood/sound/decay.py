@@ -133,12 +133,12 @@ class Decay:
 
 
 def decay(instrument: Instrument, strings: StringSet, age: ArrayLike = 0.0, setup: Setup = Setup(),
-          harmonic: int = 1, losses: OwnLosses = None, modes: Modes | None = None) -> Decay:
+          modes: Modes | None = None) -> Decay:
     """Decay (T60 in s) of every string at every fret of an instrument (draws allowed). Returns Decay.
 
     age: 0 new to 1 well played strings, one or one per string; setup: for the strings' places across the
-    neck; harmonic: 1 for the fundamental; losses: StringLoss of own strings; modes: of this instrument, if
-    already found. Raises ValueError, also if the strings do not belong to this scale length.
+    neck; modes: of this instrument, if already found. Raises ValueError, also if the strings do not
+    belong to this scale length.
 
     >>> from tonewood.neck.layup.neck import example_neck
     >>> from tonewood.strings.sets import string_set
@@ -151,8 +151,7 @@ def decay(instrument: Instrument, strings: StringSet, age: ArrayLike = 0.0, setu
         raise ValueError(f"speaking length of the strings: {np.min(length):g} to {np.max(length):g} m given; "
                          f"accepted: within 0.08 m of the neck's scale length of {neck.scale_length:g} m")
     places, across, at_bridge = string_places(neck, strings, setup, range(neck.frets + 1))
-    return decay_of(modes or modes_of(instrument), strings, places, neck.scale_length, across, at_bridge, age,
-                    harmonic, losses)
+    return decay_of(modes or modes_of(instrument), strings, places, neck.scale_length, across, at_bridge, age)
 
 
 def beside(t60: ArrayLike, reach: int = REACH) -> Array:

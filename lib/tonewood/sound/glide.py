@@ -9,7 +9,6 @@ rate of the amplitude.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -19,9 +18,6 @@ from tonewood.neck.load.bow import stiffness_in_bending
 from tonewood.sound.hearing import glide_threshold
 from tonewood.sound.partials import SpeakingString
 from tonewood.strings.wire import cents
-
-if TYPE_CHECKING:
-    import pandas
 
 
 def _pick(pick: Draws, length: Draws) -> tuple[Draws, Draws]:
@@ -81,49 +77,20 @@ def share_relieved(compliance: Draws, length: Draws, axial_stiffness: Draws) -> 
     return own * compliance
 
 
-def lateral_stiffness(tension: Draws, pick: Draws, length: Draws) -> Draws:
-    """Force per displacement at the pick of a string pulled aside (N/m): T L/(x (L - x)); N, m. Statics.
-    Raises ValueError.
-
-    >>> round(float(lateral_stiffness(80.0, 0.08, 0.64)))
-    1143
-    """
-    pick, length = _pick(pick, length)
-    tension = checks.number("string tension", tension, 0.0, None, "N", open_low=True)
-    return tension * length / (pick * (length - pick))
-
-
 @dataclass(frozen=True, eq=False, kw_only=True)
 class TensionGlide:
     """What a pluck does to tension and pitch; floats or (D,).
 
-    rise: tension at release (N), half of it on average over the first cycles; cents_static, cents_mean: pitch
-    if the string were held, and as it swings; relieved: share of the rise the neck takes away,
-    cents_relieved: what that is in pitch; threshold (cents): weakest glide most listeners notice; force (N)
-    under the pick; energy (J) stored.
+    rise: tension at release (N), half of it on average over the first cycles; cents_mean: pitch as it swings;
+    relieved: share of the rise the neck takes away, cents_relieved: what that is in pitch; threshold (cents):
+    weakest glide most listeners notice.
     """
 
     rise: Draws
-    cents_static: Draws
     cents_mean: Draws
     relieved: Draws
     cents_relieved: Draws
     threshold: Draws
-    force: Draws
-    energy: Draws
-
-    def table(self) -> pandas.DataFrame:
-        """One row per draw with units in the column names."""
-        import pandas
-        columns = {"tension rise at release [N]": self.rise,
-                   "mean tension rise while swinging [N]": np.asarray(self.rise) / 2,
-                   "pitch rise if held [cents]": self.cents_static,
-                   "pitch rise while swinging [cents]": self.cents_mean,
-                   "share relieved by the neck [%]": 100 * np.asarray(self.relieved),
-                   "relieved pitch [cents]": self.cents_relieved, "noticeable glide [cents]": self.threshold,
-                   "pick force [N]": self.force, "energy [mJ]": 1000 * np.asarray(self.energy)}
-        even = np.broadcast_arrays(*map(np.atleast_1d, columns.values()))
-        return pandas.DataFrame(dict(zip(columns, even, strict=True)))
 
 
 def tension_glide(string: SpeakingString, height: Draws, pick: Draws, compliance: Draws = 0.0
@@ -142,8 +109,5 @@ def tension_glide(string: SpeakingString, height: Draws, pick: Draws, compliance
     rise = tension_at_release(height, pick, string.length, string.core)
     with_neck = rise / (1 + share)
     mean, mean_with_neck = (cents(1 + r / 2 / string.tension) for r in (rise, with_neck))
-    stiffness = lateral_stiffness(string.tension, pick, string.length)
-    return TensionGlide(rise=with_neck, cents_static=cents(1 + with_neck / string.tension),
-                        cents_mean=mean_with_neck, cents_relieved=mean - mean_with_neck,
-                        relieved=share / (1 + share), threshold=glide_threshold(string.fundamental),
-                        force=stiffness * height, energy=stiffness * np.asarray(height) ** 2 / 2)
+    return TensionGlide(rise=with_neck, cents_mean=mean_with_neck, cents_relieved=mean - mean_with_neck,
+                        relieved=share / (1 + share), threshold=glide_threshold(string.fundamental))

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -30,9 +30,6 @@ from tonewood.sound.partials import (
 )
 from tonewood.sound.stroke import Stroke
 from tonewood.strings.pitch import semitones
-
-if TYPE_CHECKING:
-    import pandas
 
 LABEL = "Neck-borne part of a model, not a recording"
 BLOCK = 64                 # samples stepped together; every block starts anew, so rounding cannot build up
@@ -75,17 +72,6 @@ class Pluck:
         the note."""
         return decibels(self.power[..., np.round(self._within(times) * self.rate).astype(int)])
 
-    def remaining_energy(self, times: ArrayLike) -> Array:
-        """Integral of the squared signal from each time (s) to the end of all sound, m2/s, closed form, (...,
-        times).
-
-        The backward integral of room acoustics (Schroeder 1965, from memory): smooth, beats of close partials
-        kept.
-        """
-        times = np.atleast_1d(np.asarray(times, float))
-        found = [_remaining(r, a, times) for r, a in _each(self.rates, self.amplitudes)]
-        return np.stack(found).reshape(self.rates.shape[:-1] + times.shape)
-
     @cached_property
     def early_decay_time(self) -> Draws:
         """Six times the time until the note's power first lies 10 dB below its start, s (a 60 dB time), per
@@ -112,16 +98,6 @@ class Pluck:
         before = block.astype(int)
         start, end = self.rise[..., before], self.rise[..., before + 1]
         return np.asarray(100 * semitones(1 + start + (block - before) * (end - start)))
-
-    def table(self) -> pandas.DataFrame:
-        """One row per draw: levels, decay times, pitch rise, with units in the column names."""
-        import pandas
-        level = np.atleast_2d(self.level_at()).T
-        names = (f"level at {1000 * t:.0f} ms [dB re 1 m/s]" for t in TIMES)
-        return pandas.DataFrame(dict(zip(names, level, strict=True)) | {
-            "early decay time [s]": np.atleast_1d(self.early_decay_time),
-            "late T60 [s]": np.atleast_1d(self.late_T60),
-            "pitch rise at release [cents]": self.cents_at(0.0).reshape(-1)})
 
 
 def pluck(string: SpeakingString, normal: EndModes = RIGID_ENDS, parallel: EndModes = RIGID_ENDS, *,

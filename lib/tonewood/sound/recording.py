@@ -37,10 +37,10 @@ def _sound(samples: ArrayLike, rate: float) -> None:
     checks.number("sample of the sound", samples)
 
 
-def at_pitch(samples: ArrayLike, rate: float, pitch: float, octaves: float = BAND) -> Array:
-    """The sound (N,) within a narrow band around a pitch (Hz), unit as given, nothing delayed. octaves:
-    passed on either side, to half the power there and back. Raises ValueError. Source: the response of a
-    Butterworth band-pass of third order (1930), by the Fourier transform.
+def at_pitch(samples: ArrayLike, rate: float, pitch: float) -> Array:
+    """The sound (N,) within BAND on either side of a pitch (Hz), to half the power there and back, unit as
+    given, nothing delayed. Raises ValueError. Source: the response of a Butterworth band-pass of third order
+    (1930), by the Fourier transform.
 
     >>> t = np.arange(8000) / 8000
     >>> both = np.sin(2 * np.pi * 200 * t) + np.sin(2 * np.pi * 400 * t)
@@ -50,7 +50,7 @@ def at_pitch(samples: ArrayLike, rate: float, pitch: float, octaves: float = BAN
     from scipy.fft import next_fast_len
     _sound(samples, rate)
     pitch = float(checks.frequency("pitch", pitch, 20.0, 0.4 * rate))
-    wide, count = 2**octaves - 2**-octaves, np.size(samples)
+    wide, count = 2**BAND - 2**-BAND, np.size(samples)
     size = next_fast_len(count + int(13 * rate / (wide * pitch)))     # until the filter itself has died away
     over = np.fft.rfftfreq(size, 1 / rate)[1:] / pitch
     passed = np.concatenate([[0.0], 1 / (1 + ((over - 1 / over) / wide) ** 6)])

@@ -200,11 +200,11 @@ def _rate_ok(rate: float, name: str) -> None:
                          f"{MOST_RATE:.0f} Hz.{hint}")
 
 
-def onsets(samples: Array, rate: float, rise: float = 15.0, apart: float = 0.15, below: float = 30.0,
+def onsets(samples: Array, rate: float, rise: float = 15.0, apart: float = 0.15,
            hop: float = HOP) -> list[int]:
     """Samples at which something begins: the level, read every `hop` s, rises by `rise` dB within five of
-    these, `apart` s or more after the one before, no more than `below` dB under the loudest. samples (N,),
-    rate in Hz. Raises nothing.
+    these, `apart` s or more after the one before, no more than 30 dB under the loudest. samples (N,), rate in
+    Hz. Raises nothing.
 
     >>> t = np.arange(8000) / 8000
     >>> onsets(np.concatenate([np.zeros(800), np.exp(-9 * t) * np.sin(2000 * t)]), 8000)
@@ -218,7 +218,7 @@ def onsets(samples: Array, rate: float, rise: float = 15.0, apart: float = 0.15,
     look, found = 5, list[int]()
     padded = np.concatenate([np.full(look, np.percentile(level, 20)), level])
     before = np.lib.stride_tricks.sliding_window_view(padded, look).min(axis=1)[:len(level)]
-    for k in np.flatnonzero((level - before >= rise) & (level >= level.max() - below)):
+    for k in np.flatnonzero((level - before >= rise) & (level >= level.max() - 30)):
         if not found or (k - found[-1]) * hop >= apart:
             found.append(int(k))
     return [k * size for k in found]

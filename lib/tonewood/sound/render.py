@@ -11,18 +11,14 @@ import io
 import wave
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike
 
 from tonewood import checks
 from tonewood.draws import Array
-from tonewood.sound.hearing import decibels
 from tonewood.sound.pluck import LABEL, Pluck
-
-if TYPE_CHECKING:
-    import pandas
 
 PEAK = 0.5             # of full scale, unless asked otherwise
 HIGHEST_PEAK = 0.9     # hard cap: never closer to clipping than this
@@ -66,15 +62,6 @@ class Rendering:
     def wav(self, name: str) -> bytes:
         """The sound of this name as the bytes of a 16-bit mono WAV file."""
         return wav_bytes(self.samples[self.index(name)], self.rate)
-
-    def table(self) -> pandas.DataFrame:
-        """One row per sound: length (s), peak, RMS, trim (dB), with units in the column names."""
-        import pandas
-        return pandas.DataFrame({
-            "sound": self.names, "length [s]": [len(s) / self.rate for s in self.samples],
-            "peak [dB of full scale]": [decibels(np.max(s**2)) for s in self.samples],
-            "RMS [dB of full scale]": [decibels(np.mean(s**2)) for s in self.samples],
-            "level-matching trim [dB]": self.trims})
 
 
 def render(sounds: Mapping[str, Pluck | Mix], match_levels: bool = False, peak: float = PEAK,
