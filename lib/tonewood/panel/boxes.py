@@ -65,7 +65,7 @@ class Answering:
         try:
             action()
         except Exception as problem:
-            self._say(f"{self._refused(problem)} {self.UNDONE}", trouble=True)
+            self._say(f"{self._refused(problem)} {self.UNDONE}".rstrip(), trouble=True)
             if not isinstance(problem, ValueError):
                 raise
 

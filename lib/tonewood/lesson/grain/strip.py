@@ -105,11 +105,8 @@ class StripReadings(Reckoning):
 
     def __init__(self, path: str = LOG) -> None:
         self.path, self.reply, v = path, "", START
-        self.board = ipywidgets.Text(description="Board", placeholder="what is written on it",
-                                     style={"description_width": "100%"},
-                                     layout={"flex": "1 1 100%", "flex_flow": "row wrap", "width": "auto"})
-        self.paths, self._kept = paths_box(), ipywidgets.HTML(layout={"width": "auto"})
-        self._kept.add_class("tonewood-reckoned")
+        self.board = ipywidgets.Text(description="Board", placeholder="what is written on it", **boxes.FULL)
+        self.paths, self._kept = paths_box(), boxes.prose("reckoned")
         super().__init__(
             strip_shown, {
                 "wood": pick("Wood", wood_list("neck"), v["wood"]),

@@ -3,7 +3,6 @@ of what is there."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -18,7 +17,7 @@ from tonewood.lesson.measure_a_board import model
 from tonewood.lesson.shared.own_woods import FILE, LOG, PUT_AWAY, label, left_out, own_woods, trouble
 from tonewood.neck import own_file
 from tonewood.panel import style
-from tonewood.panel.boxes import button, cell, relist
+from tonewood.panel.boxes import FULL, Answering, button, cell, prose, relist, row
 from tonewood.panel.live_figure import LiveFigure
 from tonewood.panel.page import table
 from tonewood.panel.reckoning import LOOK
@@ -27,35 +26,25 @@ from tonewood.panel.units import read, typed
 from tonewood.wood.own import OwnWood, stated
 from tonewood.wood.species import Species, forget, species
 
-_WIDE = {"style": {"description_width": "100%"},
-         "layout": {"flex": "1 1 100%", "flex_flow": "row wrap", "width": "auto"}}
 
-
-class Shelf:
+class Shelf(Answering):
     """The box below the figure. `.keep(label)` and `.remove(name)` do what its buttons do; `.widget` is the
     box, `.reply` what it last said."""
 
     def __init__(self, live: LiveFigure) -> None:
-        self._live = live
+        super().__init__()
+        self._live, self._list = live, prose()
         self.label = ipywidgets.Text(description="Keep this board as", placeholder="what is written on it",
-                                     **_WIDE)
-        self.gone = ipywidgets.Dropdown(description="On the shelf", **_WIDE)
-        self._answer, self._list = (ipywidgets.HTML(layout={"width": "auto"}) for _ in range(2))
-        for words in (self._answer, self._list):
-            words.add_class("tonewood-sentence")
+                                     **FULL)
+        self.gone = ipywidgets.Dropdown(description="On the shelf", **FULL)
         self._list.add_class("tonewood-reckoned")
-        do = partial(button, action=None)
-        self.buttons = {
-            "Keep this board": do("Keep this board", action=lambda: self._act(
-                lambda: self.keep(self.label.value)), tooltip=f"Write it to {FILE}"),
-            "Take it away": do("Take it away", action=lambda: self._act(
-                lambda: self.remove(self.gone.value)), tooltip=f"Take it out of {FILE}")}
+        self.buttons = {words: button(words, partial(self._act, action), tip) for words, tip, action in (
+            ("Keep this board", f"Write it to {FILE}", lambda: self.keep(self.label.value)),
+            ("Take it away", f"Take it out of {FILE}", lambda: self.remove(self.gone.value)))}
         kept, away = self.buttons.values()
-        row = ipywidgets.Box([cell("tonewood-entry", [self.label, kept]),
-                              cell("tonewood-entry", [self.gone, away])],
-                             layout={"display": "flex", "flex_flow": "row wrap", "width": "100%"})
-        self.widget = ipywidgets.VBox([row, self._answer, self._list], layout={"width": "100%"})
-        self.reply = ""
+        entries = row([cell("tonewood-entry", [self.label, kept]), cell("tonewood-entry", [self.gone, away])],
+                      width="100%")
+        self.widget = ipywidgets.VBox([entries, self._answer, self._list], layout={"width": "100%"})
         self.look()
 
     def keep(self, label: str) -> Species:
@@ -99,15 +88,8 @@ class Shelf:
             "The shelf is empty: no board of yours was kept in this folder yet."))
         self._list.value += "".join(map(style.says, left_out()))
 
-    def _say(self, words: str, wrong: bool = False) -> None:
-        self.reply = words
-        self._answer.value = (style.alarm if wrong else style.says)(words)
-
-    def _act(self, action: Callable[[], Any]) -> None:
-        try:
-            action()
-        except ValueError as problem:
-            self._say(str(problem), wrong=True)
+    def _refused(self, problem: Exception) -> str:
+        return str(problem)
 
 
 def shelf(woods: list[Species]) -> str:
@@ -157,13 +139,11 @@ class OwnWoodForm:
               **dict.fromkeys(("movement_radial", "movement_tangential"), (*checks.SWELLING_LIMITS, "%"))}
 
     def __init__(self) -> None:
-        self.boxes = {name: ipywidgets.Text(description=words, placeholder=hint, **_WIDE)
+        self.boxes = {name: ipywidgets.Text(description=words, placeholder=hint, **FULL)
                       for name, (words, hint) in self.FIELDS.items()}
-        self._answer = ipywidgets.HTML(layout={"width": "auto"})
-        self._answer.add_class("tonewood-sentence")
-        row = ipywidgets.Box([cell("tonewood-entry", [box]) for box in self.boxes.values()],
-                             layout={"display": "flex", "flex_flow": "row wrap", "width": "100%"})
-        self.widget = ipywidgets.VBox([ipywidgets.HTML(style.sheet()), row,
+        self._answer = prose()
+        entries = row([cell("tonewood-entry", [box]) for box in self.boxes.values()], width="100%")
+        self.widget = ipywidgets.VBox([ipywidgets.HTML(style.sheet()), entries,
                                        ipywidgets.Box([button("Keep this wood", self._press)]),
                                        self._answer])
         self.widget.add_class("tonewood-panel")

@@ -96,24 +96,19 @@ class StripeTable(Answering):
         listed = every_wood() if name != "fretboard" else [*woods("fretboard"), (NONE, "")]
         if (plan.wood or "") not in [key for _, key in listed]:
             listed = [(species(plan.wood).name, plan.wood), *listed]
-        made: dict[str, Any] = {"wood": ipywidgets.Dropdown(
-            options=listed, value=plan.wood or "", description=f"{name}: wood", layout={"width": "250px"},
-            style={"description_width": "initial"})}
+        made: dict[str, Any] = {"wood": _box(ipywidgets.Dropdown, f"{name}: wood", 250, plan.wood or "",
+                                             options=listed)}
         made["wood"].observe(lambda change: self._grain(made, change["new"]), names="value")
         for field, (words, factor) in COLUMNS.items():
             stripe = isinstance(plan, StripePlan)
             value = getattr(plan, field if stripe else field.replace("width", "thickness"))
             if not stripe:
                 words = words.replace("width", "whole thickness" if name == "fretboard" else "thickness")
-            made[field] = ipywidgets.Text(value=f"{float(value) * factor:.9g}", description=words,
-                                          layout={"width": "155px"}, style={"description_width": "initial"})
+            made[field] = _box(ipywidgets.Text, words, 155, f"{float(value) * factor:.9g}")
         if isinstance(plan, StripePlan):
-            made["turn"] = ipywidgets.Dropdown(options=list(TURNS), value=plan.turn, description="turned",
-                                               layout={"width": "150px"},
-                                               style={"description_width": "initial"})
+            made["turn"] = _box(ipywidgets.Dropdown, "turned", 150, plan.turn, options=list(TURNS))
             for line, words in LINES.items():
-                made[line] = ipywidgets.Text(value="0", description=words, layout={"width": "140px"},
-                                             style={"description_width": "initial"})
+                made[line] = _box(ipywidgets.Text, words, 140, "0")
         return made
 
     @staticmethod
@@ -230,6 +225,12 @@ class StripeTable(Answering):
                     other.value = "0" if (angle := bass[line].value.strip()) == "0" else (
                         angle[1:] if angle.startswith("-") else f"-{angle}")
         self._say("The treble half mirrors the bass half. Press “Show this neck” to see it.")
+
+
+def _box(kind: Any, words: str, wide: int, value: str, **more: Any) -> Any:
+    """A box of a row, its own words before it; wide: px."""
+    return kind(value=value, description=words, layout={"width": f"{wide}px"},
+                style={"description_width": "initial"}, **more)
 
 
 def _heads(words: list[str], look: str = "") -> ipywidgets.HTML:
