@@ -108,8 +108,9 @@ def pocket(live: LiveFigure, chosen: Mapping[str, Sequence[Any] | int] | Sequenc
     words = "".join(f"<p>{escape(piece)}</p>" for piece in about.split("\n\n") if piece.strip())
     view = viewer_of(live, chosen, progress)
     set_here = {dial.name for dial in view.dials}
-    still = ", ".join(f"{control.name}: {_now(control)}" for control in live.controls.values()
-                      if control.name not in set_here)
+    others = [dial_of(control, [control.value]) for control in live.controls.values()
+              if control.name not in set_here]
+    still = ", ".join(f"{dial.name}: {dial.shown[0]}" for dial in others)
     rest = f"<h2>Everything else stands at</h2><p>{escape(still)}.</p>" if still else ""
     return document(title, f"<p class='kind'>Pocket edition</p><h1>{escape(title)}</h1>{words}", view.html,
                     rest, "<p>Worked out beforehand; the lesson itself takes every value between.</p>")
@@ -180,7 +181,3 @@ class PageMaker(Maker):
     def _repr_mimebundle_(self, include: Any = None, exclude: Any = None) -> dict[str, Any]:
         return {**self.widget._repr_mimebundle_(),
                 "text/plain": f"[button: {self.button.description}, to {self.name.value}]"}
-
-
-def _now(control: Control) -> str:
-    return dial_of(control, (control.value,)).shown[0]

@@ -7,14 +7,14 @@ import pytest
 
 from tonewood.bench.moisture_readings import by_meter, modulus_at_12, oven_dry
 from tonewood.bench.safe_load import safe_load
-from tonewood.lesson.shared.moisture_by_hand import moisture_by_hand, own_moisture, own_safe_bend, safe_bend
+from tonewood.lesson.shared.moisture_by_hand import moisture_by_hand, own_moisture, own_safe_bend
 from tonewood.wood.species import species
 
 MAPLE = species("hard maple")
 
 
 def test_the_table_says_what_the_bench_computes():
-    lines = moisture_by_hand().plain.splitlines()
+    lines = own_moisture().result.plain.splitlines()
     oven, meter = oven_dry(0.0542, 0.0500, 0.00005), by_meter(0.085, MAPLE, 15.0)
     for line, read in zip(lines, (oven, meter), strict=False):
         at_12 = modulus_at_12(12.6e9, read, MAPLE)
@@ -31,15 +31,15 @@ def test_boxes_work_it_out_anew_and_show_a_refusal():
     boxes.controls["dry"].value = 60.0
     assert "mass after drying" in boxes._result.value and "swapped" in boxes._result.value
     with pytest.raises(ValueError, match="mass after drying"):
-        moisture_by_hand(dry=60.0)
+        moisture_by_hand(**boxes.values)
 
 
 def test_the_safe_bend_with_its_cautions():
     found = safe_load(MAPLE, 0.7, 0.062, 0.022, 0.085)
-    said = safe_bend().plain
+    boxes = own_safe_bend()
+    said = boxes.result.plain
     assert f"at most, kg {int(found.mass)};" in said and "eye protection" in said and "knot" in said
     assert "source key wood-handbook-2010" in said and "judgement" in said
-    boxes = own_safe_bend()
     kilos = float(re.search(r"at most, kg ([\d.]+)", boxes.result.plain)[1])
     boxes.controls["thickness"].value = 11.0
     assert float(re.search(r"at most, kg ([\d.]+)", boxes.result.plain)[1]) == pytest.approx(

@@ -4,7 +4,6 @@ and how much may hang on it while it is bent."""
 from __future__ import annotations
 
 from tonewood.bench.moisture_readings import (
-    MoistureReading,
     by_meter,
     by_room,
     density_at_12,
@@ -19,7 +18,7 @@ from tonewood.panel.page import Shown, table
 from tonewood.panel.reckoning import Reckoning, reckon
 from tonewood.wood.facts import rule
 from tonewood.wood.moisture import green_gravity, most_moisture
-from tonewood.wood.species import Species, species
+from tonewood.wood.species import species
 
 OVEN = ("The oven: an offcut at 103 °C until two weighings an hour apart agree. Only bare, clean wood, no "
         "glue, no finish, no resin; air the room, stay near, and take it out with gloves.")
@@ -29,28 +28,20 @@ BEND = ("Wear eye protection, keep hands and face out from under the load, and l
         "board with a knot, a crack or grain that runs out may bear half of this.")
 
 
-def three_readings(wood: Species, moist: float, dry: float, scale: float, meter: float, warmth: float,
-                   humidity: float, room: float, days: float, thickness: float) -> list[MoistureReading]:
-    """The readings of the three ways from what stands in the boxes: masses in g, meter and humidity in %,
-    temperatures in C, thickness in mm. Raises ValueError."""
-    return [oven_dry(moist / 1000, dry / 1000, scale / 1000), by_meter(meter / 100, wood, warmth),
-            by_room(humidity / 100, room, wood, thickness / 1000, days)]
-
-
-def moisture_by_hand(wood: str = "hard_maple", moist: float = 54.2, dry: float = 50.0, scale: float = 0.05,
-                     meter: float = 8.5, warmth: float = 15.0, humidity: float = 42.0, room: float = 20.0,
-                     days: float = 14.0, thickness: float = 25.0, modulus: float = 12.6,
-                     density: float = 695.0) -> Shown:
+def moisture_by_hand(wood: str, moist: float, dry: float, scale: float, meter: float, warmth: float,
+                     humidity: float, room: float, days: float, thickness: float, modulus: float,
+                     density: float) -> Shown:
     """Moisture three ways and what it makes of a stiffness (GPa) and density (kg/m³) measured on the board,
-    as a table; the start values are invented. Raises ValueError."""
+    as a table. Masses in g, meter and humidity in %, temperatures in C, thickness in mm. Raises
+    ValueError."""
     of, rows = species(wood), []
-    ways = three_readings(of, moist, dry, scale, meter, warmth, humidity, room, days, thickness)
-    for read in ways:
+    for read in (oven_dry(moist / 1000, dry / 1000, scale / 1000), by_meter(meter / 100, of, warmth),
+                 by_room(humidity / 100, room, of, thickness / 1000, days)):
         E, rho = modulus_at_12(1e9 * modulus, read, of), density_at_12(density, read, of)
         low, high = (100 * m for m in read.band)
         rows.append((read.how, f"{100 * read.value:.1f} ({low:.1f}\u00a0to\u00a0{high:.1f})",
-                     f"{E.value / 1e9:.2f}",
-                     f"{100 * E.from_moisture:.1f}", f"{100 * E.error:.1f}", f"{rho.value:.0f}", read.status))
+                     f"{E.value / 1e9:.2f}", f"{100 * E.from_moisture:.1f}", f"{100 * E.error:.1f}",
+                     f"{rho.value:.0f}", read.status))
     head = ("how", "moisture % (90 of 100)", "stiffness at 12 %, GPa", "error from the moisture, %",
             "error in all, %", "density at 12 %, kg/m³", "standing of the weakest step")
     most = most_moisture(green_gravity(rho.value, *of.swelling))
@@ -62,7 +53,8 @@ def moisture_by_hand(wood: str = "hard_maple", moist: float = 54.2, dry: float =
 
 
 def own_moisture() -> Reckoning:
-    """Boxes for one's own readings: moisture three ways, from `moisture_by_hand`."""
+    """Boxes for one's own readings: moisture three ways, from `moisture_by_hand`; the start values are
+    invented."""
     return reckon(moisture_by_hand, wood=pick("Wood", wood_list("neck"), "hard_maple"),
                   moist=slider("Offcut before the oven", 54.2, 1, 500, 0.01, "g"),
                   dry=slider("Offcut dried", 50, 1, 500, 0.01, "g"),
@@ -77,8 +69,8 @@ def own_moisture() -> Reckoning:
                   density=slider("Density as measured", 695, 100, 1600, 5, "kg/m³"))
 
 
-def safe_bend(wood: str = "hard_maple", span: float = 700.0, width: float = 62.0, thickness: float = 22.0,
-              moisture: float = 8.5, temperature: float = 20.0) -> Shown:
+def safe_bend(wood: str, span: float, width: float, thickness: float, moisture: float, temperature: float
+              ) -> Shown:
     """How much may hang on a straight, clear board that is bent to measure it, as a table: sizes in mm,
     moisture in %, temperature in C. Raises ValueError."""
     of, rows = species(wood), []

@@ -182,10 +182,15 @@ def care_part(found: Facts, system: str = units.METRIC, picture: bool = True) ->
         f"{town.home.heated:.0f} °C ({town.home.heated_to['status']}).", wrap="32em").html)
 
 
+def listed(words: Iterable[str], before_last: str) -> str:
+    """Words parted by commas, the last by `before_last`: "wenge, maple and ash"."""
+    *others, last = words
+    return f"{', '.join(others)} {before_last} {last}" if others else last
+
+
 def summary(design: Design, system: str = units.METRIC) -> str:
     """The neck in one sentence."""
-    *others, last = dict.fromkeys(species(stripe.wood).name for stripe in design.stripes)
-    names = f"{', '.join(others)} and {last}" if others else last
+    names = listed(dict.fromkeys(species(stripe.wood).name for stripe in design.stripes), "and")
     count, strings = len(design.stripes), len(design.string_set())
     return (f"{count} stripe{'s' * (count > 1)} of {names}, {fretboard_words(design)}, "
             f"{strings} strings, {design.frets} frets, scale "

@@ -25,6 +25,7 @@ from tonewood.lesson.shared.sheets.client_sheet import (
     Words,
     care_part,
     cautions_part,
+    listed,
     numbers_part,
     permits_part,
     summary,
@@ -165,7 +166,8 @@ def compared(designs: Mapping[str, Design], draws: int = 300, whole: Instrument 
         if tells:
             parts.append("<p>" + escape(" ".join(_difference(d, one, other) for d in tells)) + "</p>")
         if alike:
-            parts.append(f"<p>{escape('You could not tell these two apart by ' + _list(alike) + '.')}</p>")
+            by = listed((PLAIN[d.quantity] for d in alike), "or")
+            parts.append(f"<p>{escape(f'You could not tell these two apart by {by}.')}</p>")
         parts.append(table(
             ("what", one, other, "more in the first, of 100 pairs"),
             [(f"{PLAIN[d.quantity]}, {d.unit}", *_both(d), written(100 * d.more, 0)) for d in found],
@@ -180,11 +182,6 @@ def _both(d: Difference) -> tuple[str, str]:
     size = max(abs(float(v)) for v in (*d.one, *d.other))
     decimals = 0 if size >= 100 else 1 if size >= 5 else 2
     return written_band(d.one, decimals), written_band(d.other, decimals)
-
-
-def _list(found: list[Difference]) -> str:
-    *others, last = [PLAIN[d.quantity] for d in found]
-    return f"{', '.join(others)} or {last}" if others else last
 
 
 def _difference(d: Difference, one: str, other: str) -> str:
