@@ -7,7 +7,7 @@ from typing import Any
 from tonewood.draws import written
 from tonewood.lesson.brief_to_neck.view import STACK, draw, setup
 from tonewood.lesson.shared.clients import CLIENTS, client
-from tonewood.lesson.shared.lots import FEW, RANGES, START, Counted, counted, defaults, follow
+from tonewood.lesson.shared.lots import FEW, LIMITS, RANGES, START, Counted, counted, defaults, follow
 from tonewood.panel.controls import Control, pick, slider
 from tonewood.panel.live_figure import LiveFigure
 
@@ -20,57 +20,30 @@ def controls(who: str = START) -> dict[str, Control]:
         return slider(label, start[name], *RANGES[name], unit, why)
 
     return {
-        "who": pick(
-            "Client",
-            [(client(key).title, key) for key in CLIENTS],
-            who,
-            "an invented client of the workshop; the limits go to that client's brief",
-        ),
+        "who": pick("Client", [(client(key).title, key) for key in CLIENTS], who,
+                    "an invented client of the workshop; the limits go to that client's brief"),
         "weight": limit("weight", "Weight at most", "kg", "of the whole instrument"),
-        "swing": limit(
-            "swing",
-            "Swing of relief at most",
-            "mm",
-            "over a year in the client's town, at fret "
-            "8; 0.10 mm for a light hand, 0.20 mm for a hard one (judgement)",
-        ),
-        "soft": limit(
-            "soft",
-            "Stiffness at least",
-            "N·m²",
-            "under the hand; a bass asks for more than twice a guitar's (judgement)",
-        ),
+        "swing": limit("swing", "Swing of relief at most", "mm", "over a year in the client's town, at fret "
+                       "8; 0.10 mm for a light hand, 0.20 mm for a hard one (judgement)"),
+        "soft": limit("soft", "Stiffness at least", "N·m²",
+                      "under the hand; a bass asks for more than twice a guitar's (judgement)"),
         "stiff": limit("stiff", "Stiffness at most", "N·m²", "the other end of what was asked for"),
-        "rod": limit(
-            "rod",
-            "Rod used at most",
-            "%",
-            "of its limit, to reach 0.2 mm of relief; what is left is for creep and other strings",
-        ),
-        "price": limit(
-            "price", "Price of the wood at most", "crowns", "rough boards of the neck, invented prices"
-        ),
-    }
+        "rod": limit("rod", "Rod used at most", "%",
+                     "of its limit, to reach 0.2 mm of relief; what is left is for creep and other strings"),
+        "price": limit("price", "Price of the wood at most", "crowns",
+                       "rough boards of the neck, invented prices")}
 
 
 def from_brief_to_neck(place: str | None = "beside") -> LiveFigure:
     """The lay-ups of a client under movable limits, ready to slide. Returns a LiveFigure; last line of a
     cell."""
-    return LiveFigure(
-        setup,
-        _change,
-        controls(),
-        inches=(10.0, 5.9),
-        place=place,
-        first=("who", "weight", "swing", "soft", "stiff"),
-        follow={"who": follow},
-        parts={"Lay-ups": (0, 0, 0.495, 1), "Limits": (0.495, 0.54, 1, 1), "Likeliest": (0.56, 0, 1, 0.54)},
-        narrow=STACK,
-        alt=(
-            "Lay-ups of a client by stiffness and weight, marked by how many of a hundred possible necks "
-            "meet all limits; how many necks miss each limit; end view of the likeliest lay-up"
-        ),
-    )
+    return LiveFigure(setup, _change, controls(), inches=(10.0, 5.9), place=place,
+                      first=("who", "weight", "swing", "soft", "stiff"), follow={"who": follow},
+                      parts={"Lay-ups": (0, 0, 0.495, 1), "Limits": (0.495, 0.54, 1, 1),
+                             "Likeliest": (0.56, 0, 1, 0.54)}, narrow=STACK,
+                      alt="Lay-ups of a client by stiffness and weight, marked by how many of a hundred "
+                          "possible necks meet all limits; how many necks miss each limit; end view of the "
+                          "likeliest lay-up")
 
 
 def _change(art: Any, **values: Any) -> str:
@@ -82,22 +55,13 @@ def _change(art: Any, **values: Any) -> str:
 
 def sentence(now: Counted) -> str:
     """The picture in words."""
-    from tonewood.lesson.shared.lots import LIMITS
-
     worst = max(LIMITS, key=lambda name: float(now.missed[name].mean()))
-    best, chance = now.lot.layups[now.best], now.chance[now.best]
-    costs = (
-        f"The dearest limit: {100 * float(now.missed[worst].mean()):.0f} of 100 necks are {LIMITS[worst][1]}."
-        if now.missed[worst].mean() > 0
-        else "No limit costs a neck."
-    )
+    best, chance, missed = now.lot.layups[now.best], now.chance[now.best], float(now.missed[worst].mean())
+    costs = (f"The dearest limit: {100 * missed:.0f} of 100 necks are {LIMITS[worst][1]}." if missed > 0
+             else "No limit costs a neck.")
     if chance == 0:
-        return (
-            f"None of these {FEW} lay-ups makes a neck that meets every limit. {costs} Ask the client "
-            "which wish may give way."
-        )
-    return (
-        f"{len(now.able)} of {FEW} lay-ups meet every limit in at least half of their necks. Likeliest, "
-        f"{100 * chance:.0f} of 100 necks: {best.words()}; {now.weight[now.best]:.2f} kg, "
-        f"{written(now.stiffness[now.best], 0)} N·m². {costs}"
-    )
+        return (f"None of these {FEW} lay-ups makes a neck that meets every limit. {costs} Ask the client "
+                "which wish may give way.")
+    return (f"{len(now.able)} of {FEW} lay-ups meet every limit in at least half of their necks. Likeliest, "
+            f"{100 * chance:.0f} of 100 necks: {best.words()}; {now.weight[now.best]:.2f} kg, "
+            f"{written(now.stiffness[now.best], 0)} N·m². {costs}")

@@ -23,15 +23,12 @@ def one_right_recipe() -> Verdict:
         told.append(f"{client(who).title[0].lower()}{client(who).title[1:]}: {int(alike.sum())} of "
                     f"{len(alike)} lay-ups, main woods among them: {len(woods)}")
     answer = "no, several lay-ups do it equally well" if most > 1 else "yes, within this rack"
-    return Verdict(
-        "for every player there is one right combination of woods.",
-        "lay-ups whose chance to meet the brief cannot be told from the best one's by counting: "
-        + "; ".join(told)
-        + ".",
-        f"{answer}, by what is counted here; looks, price and the boards on the rack may choose among them.",
-        "medium",
-        "the ear and the eye of the client are not in the count",
-    )
+    return Verdict("for every player there is one right combination of woods.",
+                   "lay-ups whose chance to meet the brief cannot be told from the best one's by counting: "
+                   + "; ".join(told) + ".",
+                   f"{answer}, by what is counted here; looks, price and the boards on the rack may choose "
+                   "among them.",
+                   "medium", "the ear and the eye of the client are not in the count")
 
 
 def dear_is_better() -> Verdict:

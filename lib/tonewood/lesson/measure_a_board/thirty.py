@@ -16,20 +16,14 @@ from tonewood.panel.still import WIDE, still
 QUICK, SLOW = "vibration", "static_a"
 
 
-def ranks_apart(one: str = QUICK, other: str = SLOW) -> int:
-    """By how many places the board that moves most changes its rank from one test to the other."""
-    tests = board_tests()
-    place = [np.argsort(np.argsort(tests[name])) for name in (one, other)]
-    return int(np.abs(place[0] - place[1]).max())
-
-
 def thirty_boards() -> Shown:
     """Each board's four readings over the mean of each test, and the quick test beside the slow one: a
     picture with a table below."""
     tests = board_tests()
     shares = np.array([tests[name] / tests[name].mean() for name in TESTS])
     place = [np.argsort(np.argsort(tests[name])) for name in (QUICK, SLOW)]
-    restless = int(np.abs(place[0] - place[1]).argmax())
+    apart = np.abs(place[0] - place[1])
+    restless = int(apart.argmax())
     x, y = (tests[name] for name in (QUICK, SLOW))
     found = forecast(QUICK, SLOW)
     slope, start = np.polyfit(x, y, 1)
@@ -55,7 +49,7 @@ def thirty_boards() -> Shown:
     alt = ("Thirty boards: readings of a quick vibration test beside a slow one lie along a line, "
            f"correlation {found.correlation:.2f}, {inside} of 30 within the 90 % band of the line; the slow "
            f"test reads {100 * (1 - found.ratio):.0f} % lower on average; one board changes its rank by "
-           f"{ranks_apart()} places.")
+           f"{apart[restless]} places.")
     rows = []
     for one, other in combinations(TESTS, 2):
         pair = forecast(one, other)
