@@ -43,22 +43,22 @@ def time_left(seconds: float) -> str:
     return f"about {seconds:.0f} seconds" if seconds < 90 else f"about {seconds / 60:.0f} minutes"
 
 
-def unbeaten_table(found: Found, most: int = SHOWN) -> Shown:
+def unbeaten_table(found: Found) -> Shown:
     """The lay-ups none beats, likeliest first, with the middle and band of what the brief asks for."""
     asked = [q for q in dict.fromkeys(t.quantity for t in found.job.targets) if q not in TOLD]
     head = ("lay-up", "meets the brief (of 100 necks)", *(f"{q} ({QUANTITIES[q][0]})" for q in asked),
             "price")
     rows = []
-    for i in found.unbeaten[:most].tolist():
+    for i in found.unbeaten[:SHOWN].tolist():
         bands = (found.shown(i, q) for q in asked)
         rows.append((found.space[i].words(), f"{100 * found.scores.chance[i]:.0f}",
                      *(f"{middle:.3g} ({low:.3g} to {high:.3g})" for low, middle, high in bands),
                      f"{found.shown(i, 'price')[1]:.0f}"))
     n, draws = len(found.unbeaten), found.job.terms.draws
     return table(head, rows, f"{n} of {len(found.space)} lay-ups are beaten by no other in everything; the "
-                 f"likeliest {min(n, most)} stand here. Chance counted over {draws} possible necks each, the "
-                 "same luck for all; middle and 90 % band of the necks. Run-out, twist and looks are left "
-                 "out.", wrap="20em")
+                 f"likeliest {min(n, SHOWN)} stand here. Chance counted over {draws} possible necks each, "
+                 "the same luck for all; middle and 90 % band of the necks. Run-out, twist and looks are "
+                 "left out.", wrap="20em")
 
 
 class SearchBox:

@@ -232,7 +232,7 @@ def found(subject: Design = NECK_12, **values: Any) -> Found:
                  span=dead_range(shown, heard.drawn), age=v["age"])
 
 
-def model_note(now: Found, rate: float = 16000.0) -> tuple[NDArray[np.float64], float]:
+def model_note(now: Found) -> tuple[NDArray[np.float64], float]:
     """The note looked at as the model plays it, from the full eigenproblem of string and instrument: samples,
     m/s, and their rate, Hz; long enough to fall by 30 dB."""
     design, (s, f) = now.heard.design, now.at
@@ -240,7 +240,7 @@ def model_note(now: Found, rate: float = 16000.0) -> tuple[NDArray[np.float64], 
     felt = note_ends(now.heard.modes, neck, strings, [f], design.setup())
     ends = EndModes(*(np.broadcast_to(v, felt.fret.shape)[s, 0] for v in vars(felt).values()))
     seconds = min(0.6 * max(now.whole, float(now.map.t60[now.at])) + 1.0, 30.0)
-    note = pluck(speaking_string(strings, s, f, now.age), ends, duration=seconds, rate=rate, modes=12)
+    note = pluck(speaking_string(strings, s, f, now.age), ends, duration=seconds, rate=16000.0, modes=12)
     return note.samples, note.rate
 
 
@@ -256,9 +256,9 @@ def string_names(decay: Decay) -> list[str]:
             for i, n in enumerate(notes)]
 
 
-def worst_fret(decay: Decay, string: int = D, last: int = OCTAVE) -> int:
-    """Fret up to `last` of a string that falls most beyond the frets beside it."""
-    return int(np.argmax(decay.extra_fall[string, :last + 1]))
+def worst_fret(decay: Decay) -> int:
+    """Fret of the D string, up to the octave, that falls most beyond the frets beside it."""
+    return int(np.argmax(decay.extra_fall[D, :OCTAVE + 1]))
 
 
 def note_place(decay: Decay, string: int, fret: int) -> str:
