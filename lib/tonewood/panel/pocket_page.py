@@ -14,6 +14,7 @@ import json
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from html import escape
+from math import prod
 
 from PIL import Image
 
@@ -168,10 +169,7 @@ class Viewer:
 
 def settings(dials: Sequence[Dial]) -> int:
     """How many settings dials have together. Raises ValueError for more than MOST."""
-    count = 1
-    for dial in dials:
-        count *= len(dial.shown)
-    return checks.whole("settings of all dials together", count, 1, MOST)
+    return checks.whole("settings of all dials together", prod(len(dial.shown) for dial in dials), 1, MOST)
 
 
 def document(title: str, *marked: str) -> str:

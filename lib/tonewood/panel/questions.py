@@ -36,8 +36,12 @@ def _choices(labels: list[str]) -> ipywidgets.RadioButtons:
     return entry
 
 
-def _listed(labels: Iterable[str]) -> str:
-    return "<ul>" + "".join(f"<li>{escape(chosen.said(o))}</li>" for o in labels) + "</ul>"
+def _listed(labels: Iterable[str] | None) -> tuple[str, str]:
+    """Answers to choose from, as mark-up and as words; nothing where there are none."""
+    if not labels:
+        return "", ""
+    listed = "".join(f"<li>{escape(chosen.said(label))}</li>" for label in labels)
+    return f"<ul>{listed}</ul>", f" ({' / '.join(labels)})"
 
 
 class Prediction(Asked):
@@ -157,13 +161,15 @@ class Prediction(Asked):
         return gate
 
     def _static(self) -> tuple[str, str]:
-        choices, listed = (f" ({' / '.join(self.labels)})", _listed(self.labels)) if self.labels else ("", "")
+        listed, choices = _listed(self.labels)
         return (f"<p><strong>Predict first: {escape(chosen.said(self.question))}</strong></p>{listed}",
                 chosen.said(f"[prediction: {self.question}{choices}]"))
 
 
 class Question(Asked):
-    """A question that checks itself. Made by `ask` or `ask_number`."""
+    """A question that checks itself. Made by `ask` or `ask_number`. answers: those to choose from, if any."""
+
+    answers: Mapping[str, str] = {}
 
     def __init__(self, question: str, entry: Any, hint: str, solution: str, on: Page | None) -> None:
         if not str(hint).strip() or not str(solution).strip():
@@ -190,9 +196,12 @@ class Question(Asked):
                              f"<p>{escape(chosen.said(self.solution))}</p></details>")
         return right
 
-    def _folded(self) -> str:
-        return "".join(f"<details><summary>{name}</summary><p>{escape(chosen.said(words))}</p></details>"
-                       for name, words in (("Hint", self.hint), ("Solution", self.solution)))
+    def _static(self) -> tuple[str, str]:
+        folded = "".join(f"<details><summary>{name}</summary><p>{escape(chosen.said(words))}</p></details>"
+                         for name, words in (("Hint", self.hint), ("Solution", self.solution)))
+        listed, choices = _listed(self.answers)
+        return (f"<p><strong>{escape(chosen.said(self.question))}</strong></p>{listed}{folded}",
+                chosen.said(f"[question: {self.question}{choices}]"))
 
 
 class _Choice(Question):
@@ -219,11 +228,6 @@ class _Choice(Question):
         if self.answer is None:
             raise ValueError("No answer is marked yet; mark one, then check")
         return self.answer == self.right, str(self.answers[self.answer])
-
-    def _static(self) -> tuple[str, str]:
-        return (f"<p><strong>{escape(chosen.said(self.question))}</strong></p>"
-                f"{_listed(self.answers)}{self._folded()}",
-                chosen.said(f"[question: {self.question} ({' / '.join(self.answers)})]"))
 
 
 class _Number(Question):
@@ -268,10 +272,6 @@ class _Number(Question):
                 return False, reason
         return False, (f"You said {self._written(value)}, which is too "
                        f"{'high' if value > self.right else 'low'}.")
-
-    def _static(self) -> tuple[str, str]:
-        return (f"<p><strong>{escape(chosen.said(self.question))}</strong></p>{self._folded()}",
-                chosen.said(f"[question: {self.question}]"))
 
 
 def predict(question: str, answers: Any, outcome: Callable[[Any], str] | None = None,
