@@ -122,11 +122,14 @@ class _Pen:
         for x, y in points:
             self.ax.plot(x, y, **{"color": INK, "lw": 0.6, "solid_capstyle": "butt", **look})
 
+    def fill(self, one: Array, other: Array, face: str, lw: float = 0.8) -> None:
+        """What lies between two edges, paper y at every x."""
+        px = self.at(self.x)
+        self.ax.fill(np.r_[px, px[::-1]], np.r_[one, other[::-1]], facecolor=face, edgecolor=INK, lw=lw)
+
     def outline(self, y: float, face: str) -> None:
         half = 500 * self.neck.outline.width(self.x) / self.scale
-        px = self.at(self.x)
-        self.ax.fill(np.r_[px, px[::-1]], np.r_[y + half, y - half[::-1]], facecolor=face, edgecolor=INK,
-                     lw=0.8)
+        self.fill(y + half, y - half, face)
 
     def body_line(self, design: Design, low: float, high: float, words: bool = False) -> None:
         """Where the body takes over."""
@@ -168,12 +171,11 @@ class _Pen:
 
     def stripes(self, y: float, way: float) -> None:
         """The stripes as they lie under the fretboard; way: -1 with the bass side above, 1 below."""
-        px, edges = self.at(self.x), 1e3 * self.neck.layup.edges_at(self.x).T
+        edges = 1e3 * self.neck.layup.edges_at(self.x).T
         half = 500 * self.neck.outline.width(self.x)
         for stripe, low, high in zip(self.neck.layup.stripes, edges[:-1], edges[1:], strict=True):
             a, b = (way * np.clip(side, -half, half) / self.scale for side in (low, high))
-            self.ax.fill(np.r_[px, px[::-1]], np.r_[y + a, y + b[::-1]], facecolor=tone(stripe.board.species),
-                         edgecolor=INK, lw=0.35)
+            self.fill(y + a, y + b, tone(stripe.board.species), 0.35)
         self.outline(y, "none")
 
     def side(self, design: Design, y: float) -> None:
@@ -181,8 +183,7 @@ class _Pen:
         neck, k, px = self.neck, 1e3 / self.scale, self.at(self.x)
         deep, top = k * neck.back.depth(self.x), k * neck.fretboard.thickness
         line = y + (float(deep[-1]) - top) / 2 + 1.0
-        self.ax.fill(np.r_[px, px[::-1]], np.r_[line + 0 * px, line - deep[::-1]],
-                     facecolor=tone(neck.layup.stripes[0].board.species), edgecolor=INK, lw=0.8)
+        self.fill(line + 0 * px, line - deep, tone(neck.layup.stripes[0].board.species))
         low = line
         for layer in neck.fretboard.layers:
             high = low + k * layer.thickness
@@ -210,8 +211,7 @@ class _Pen:
         self.lines([([self.left, self.left + long], [y, y])], lw=2.0)
         self.lines([([x, x], [y - 1, y + 1]) for x in (self.left, self.left + long)], lw=0.9)
         self.words(self.left + long + 2, y, f"{'4 in' if inch else '100 mm'} of the neck; front, back and "
-                                            "side "
-                   f"1:{self.scale}, sections 1:1, when printed at 100 %", ha="left")
+                   f"side 1:{self.scale}, sections 1:1, when printed at 100 %", ha="left")
 
 
 def _sections(fig: Figure, ax: Axes, design: Design, high: float, top: float, tall: float) -> None:
@@ -224,8 +224,8 @@ def _sections(fig: Figure, ax: Axes, design: Design, high: float, top: float, ta
         box = ((middle - reach) / WIDE, (top - tall) / high, 2 * reach / WIDE, tall / high)
         inner = fig.add_axes(box)
         EndView(inner, reach, rise - tall, rise).show(neck, x)
-        ax.text(middle, top + 0.5, f"Section at fret {fret}, "
-                                   "1:1", ha="center", va="bottom", fontweight="bold")
+        ax.text(middle, top + 0.5, f"Section at fret {fret}, 1:1", ha="center", va="bottom",
+                fontweight="bold")
         _numbered(inner, neck, x)
 
 
