@@ -37,21 +37,8 @@ def _sizes(**sizes: Draws) -> list[Any]:
     return [checks.length(name, value, high=3.0) for name, value in sizes.items()]
 
 
-def _mass(value: Draws) -> Draws:
-    return checks.mass("mass", value)
-
-
-def _frequency(value: Draws) -> Draws:
-    return checks.frequency("frequency", value, 5.0, 20000.0)
-
-
-def _found(name: str, value: Draws, low: float, high: float, unit: str, slip: str) -> Draws:
-    """What the readings give, where a reading in the wrong unit shows."""
-    return checks.number(f"{name} from these readings", value, low, high, unit, slip)
-
-
 def _modulus_found(value: Draws, along: str = "modulus") -> Draws:
-    return _found(along, value, 1e7, 1e11, "Pa",
+    return checks.number(f"{along} from these readings", value, 1e7, 1e11, "Pa",
                   "Look at the units: masses in kg, sizes and deflections in m, tones in Hz")
 
 
@@ -64,9 +51,9 @@ def density(mass: Draws, length: Draws, width: Draws, thickness: Draws) -> Draws
     >>> round(density(0.2835, 0.45, 0.045, 0.020))
     700
     """
-    m = _mass(mass)
+    m = checks.mass("mass", mass)
     L, b, t = _sizes(length=length, width=width, thickness=thickness)
-    return _found("density", m / (L * b * t), *checks.DENSITY_LIMITS, "kg/m³",
+    return checks.number("density from these readings", m / (L * b * t), *checks.DENSITY_LIMITS, "kg/m³",
                   "Look at the units: mass in kg, sizes in m; grams make it a thousand times too high")
 
 
@@ -112,7 +99,7 @@ def slender_tap_modulus(mass: Draws, frequency: Draws, length: Draws, width: Dra
     >>> round(slender_tap_modulus(0.300, 412.0, 0.45, 0.045, 0.020) / 1e9, 3)
     12.199
     """
-    f, m = _frequency(frequency), _mass(mass)
+    f, m = checks.frequency("frequency", frequency, 5.0, 20000.0), checks.mass("mass", mass)
     L, b, t = _sizes(length=length, width=width, thickness=thickness)
     checks.number("length over thickness", L / t, 8.0,
                   slip="Tap a longer or thinner piece: the formula is for bars")
@@ -166,7 +153,7 @@ def twist_modulus(mass: Draws, frequency: Draws, length: Draws, width: Draws, th
     >>> round(float(twist_modulus(0.300, 700.0, 0.45, 0.045, 0.020)) / 1e9, 3)
     0.619
     """
-    f, m = _frequency(frequency), _mass(mass)
+    f, m = checks.frequency("frequency", frequency, 5.0, 20000.0), checks.mass("mass", mass)
     L, = _sizes(length=length)
     G = 4 * L * m * f**2 * twist_shape(width, thickness) / (width * thickness)
     return _modulus_found(G, "shear modulus")

@@ -125,20 +125,18 @@ class OwnBoard:
     @property
     def known(self) -> Knowledge:
         """What is known after the readings: straight grain, 12 % moisture."""
-        read = self.at_12
-        if not read:
-            return self.tables
-        errors = tuple(read.get(name, (0.0, 1.0))[1] for name in ("modulus", "density"))
-        return after(self.tables, **{name: value for name, (value, _) in read.items()},
-                     errors=(errors[0], errors[1]))
+        return after(self.tables, **self._read())
 
     @property
     def fit(self) -> float:
         """Share of its wood's boards that lie at least as far from the middle as it does, 0 to 1."""
+        return self.tables.outside(**self._read())
+
+    def _read(self) -> dict[str, Any]:
+        """The readings at 12 % as bench.knowledge takes them, and their errors."""
         read = self.at_12
-        errors = tuple(read.get(name, (0.0, 1.0))[1] for name in ("modulus", "density"))
-        return self.tables.outside(**{name: value for name, (value, _) in read.items()},
-                                   errors=(errors[0], errors[1]))
+        return {name: value for name, (value, _) in read.items()} | {
+            "errors": tuple(read.get(name, (0.0, 1.0))[1] for name in ("modulus", "density"))}
 
     def own(self) -> OwnWood:
         """The board as an own wood, to be kept (wood.own.keep). Raises ValueError.

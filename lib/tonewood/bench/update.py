@@ -59,8 +59,10 @@ class Updated:
     @cached_property
     def _pull(self) -> Array:
         """What each draw's readings lack, through the inverse of their covariance, (n, D)."""
-        return _pull(self.predicted, np.array([r.value for r in self.readings]), self.errors,
-                     self.necks.seed)
+        chance = np.random.default_rng([self.necks.seed, 80_000]).standard_normal(self.predicted.shape)
+        values = np.array([r.value for r in self.readings])
+        lacks = values[:, None] + self.errors[:, None] * chance - self.predicted
+        return np.asarray(np.linalg.solve(_covariance(self.predicted, self.errors), lacks))
 
     def moved(self, values: Array) -> Array:
         """Values (D,) or (D, …) of the possible necks, moved towards the readings by regression, SI."""
@@ -124,11 +126,9 @@ class Updated:
         return dict(sorted(found.items(), key=lambda item: -abs(item[1])))
 
 
-def _pull(predicted: Array, values: Array, errors: Array, seed: int) -> Array:
-    """Inverse covariance of the readings times what each draw lacks of them, (n, D)."""
-    chance = np.random.default_rng([seed, 80_000]).standard_normal(predicted.shape)
-    lacks = values[:, None] + errors[:, None] * chance - predicted
-    return np.asarray(np.linalg.solve(np.atleast_2d(np.cov(predicted)) + np.diag(errors**2), lacks))
+def _covariance(predicted: Array, errors: Array) -> Array:
+    """Of the readings, (n, n)."""
+    return np.atleast_2d(np.cov(predicted)) + np.diag(errors**2)
 
 
 def weigh(predicted: Array, values: Array, errors: Array) -> tuple[Array, float]:
@@ -176,9 +176,8 @@ def update(necks: Foretold, readings: Sequence[Reading], fewest: float = FEWEST)
     as_far = 1.0
     if readings:
         off = values - predicted.mean(-1)
-        covariance = np.atleast_2d(np.cov(predicted)) + np.diag(errors**2)
         from scipy.special import chdtrc
 
-        as_far = float(chdtrc(len(readings), off @ np.linalg.solve(covariance, off)))
+        as_far = float(chdtrc(len(readings), off @ np.linalg.solve(_covariance(predicted, errors), off)))
     return Updated(necks=necks, readings=readings, method=method, effective=worth, weights=weights,
                    predicted=predicted, errors=errors, foretold=foretold, as_far=as_far)

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-from typing import Any
+from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,7 +24,6 @@ class Found:
     seconds: float
     again: int = 0
     """Bundles that were handed out again because a worker died."""
-    _kept: dict[str, Any] = field(default_factory=dict, repr=False)
 
     @property
     def whole(self) -> bool:
@@ -45,22 +44,18 @@ class Found:
             names.append("price")
         return np.stack(columns, -1), tuple(names)
 
-    @property
+    @cached_property
     def unbeaten(self) -> NDArray[np.intp]:
         """Numbers of the lay-ups that none beats in everything, likeliest to meet the brief first; lay-ups
         with no chance at all are left out. Non-dominated set: moocore."""
-        if "unbeaten" not in self._kept:
-            import moocore
+        import moocore
 
-            values, _ = self.aims
-            able = np.flatnonzero(self.scores.done & (self.scores.chance > 0))
-            if able.size:
-                front = moocore.is_nondominated(np.ascontiguousarray(values[able]), maximise=True,
-                                                keep_weakly=True)
-                able = able[front]
-            order = np.lexsort([*(-values[able, k] for k in range(values.shape[1] - 1, -1, -1))])
-            self._kept["unbeaten"] = able[order]
-        return self._kept["unbeaten"]
+        values, _ = self.aims
+        able = np.flatnonzero(self.scores.done & (self.scores.chance > 0))
+        if able.size:
+            able = able[moocore.is_nondominated(np.ascontiguousarray(values[able]), maximise=True,
+                                                keep_weakly=True)]
+        return able[np.lexsort(-values[able].T[::-1])]
 
     def beaten_by(self, number: int) -> NDArray[np.intp]:
         """The number in the space of every lay-up at least as good in every aim and better in one: the

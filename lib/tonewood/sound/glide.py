@@ -20,16 +20,6 @@ from tonewood.sound.partials import SpeakingString
 from tonewood.strings.wire import cents
 
 
-def _pick(pick: Draws, length: Draws) -> tuple[Draws, Draws]:
-    """Place of the pick and speaking length, the one within the other, m."""
-    length = checks.length("speaking length", length, high=2.0)
-    pick = checks.length("pick position (distance from the bridge)", pick)
-    if np.any(np.asarray(pick) >= length):
-        raise ValueError(f"pick position (distance from the bridge): {np.max(pick):g} m given; accepted: "
-                         f"above 0 and below {np.min(length):g} m, the speaking length")
-    return pick, length
-
-
 def tension_at_release(height: Draws, pick: Draws, length: Draws, axial_stiffness: Draws) -> Draws:
     """Tension rise of a string pulled to a triangle (N): EA h^2/(2 L^2 b (1 - b)), b = pick/length.
 
@@ -40,7 +30,11 @@ def tension_at_release(height: Draws, pick: Draws, length: Draws, axial_stiffnes
     >>> round(float(tension_at_release(0.002, 0.13, 0.648, 1.01e4)), 2)
     0.3
     """
-    pick, length = _pick(pick, length)
+    length = checks.length("speaking length", length, high=2.0)
+    pick = checks.length("pick position (distance from the bridge)", pick)
+    if np.any(np.asarray(pick) >= length):
+        raise ValueError(f"pick position (distance from the bridge): {np.max(pick):g} m given; accepted: "
+                         f"above 0 and below {np.min(length):g} m, the speaking length")
     height = checks.length("pluck height", height, high=0.02, open_low=False)
     return checks.number("string axial stiffness", axial_stiffness, 0.0, None, "N") * height**2 / (
         2 * pick * (length - pick))
