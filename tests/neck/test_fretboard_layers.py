@@ -21,7 +21,7 @@ from tonewood.neck.report.calculation_sheet import entries
 from tonewood.neck.seasons.drying import column
 from tonewood.neck.seasons.movement import movement
 from tonewood.neck.seasons.pieces import moduli_at
-from tonewood.neck.seasons.within_board import uneven_response, with_gradient
+from tonewood.neck.seasons.within_board import ring_cup, uneven_response, with_gradient
 from tonewood.neck.seasons.year import year
 from tonewood.neck.section.damping import composite_loss, stripe_shares, twisting_loss
 from tonewood.neck.section.section import section
@@ -132,6 +132,8 @@ def test_without_a_fretboard_the_whole_neck_works():
     moved = movement(drawn, 0.08, 0.06)
     assert moved.joints == () and np.all(np.abs(moved.relief) < 1e-9)
     assert np.all(np.abs(moved.cup) < 1e-12)
+    one = movement(replace(neck, bars=()), 0.08, 0.06)
+    assert ring_cup(one, [None]) == pytest.approx(0.0, abs=1e-12)
     assert np.all(np.abs(year(drawn, "Chicago", points=4).relief) < 0.0003)
     listed = entries(neck, strings, "Chicago", rod=usual_rod(neck))
     assert not any("fretboard" in entry.name for entry in listed)

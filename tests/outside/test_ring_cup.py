@@ -2,7 +2,7 @@
 
 Outside means: scikit-fem (T. Gustafsson and G. D. McBain, Journal of Open Source Software 5 (2020) 2369) for
 mesh, shape functions and quadrature; stiffness and free strain turn with the rings at every point, nothing
-in it knows of cup or rays. Second check: the construction by hand, a ray from the pith turns by its
+in it knows of cup, layers or rays. Second check: the construction by hand, a ray from the pith turns by its
 share.
 """
 
@@ -11,6 +11,10 @@ import pytest
 from skfem import Basis, BilinearForm, ElementQuad2, ElementVector, LinearForm, MeshQuad, condense
 from skfem import solve as skfem_solve
 
+from tonewood.neck.layup.neck import Fretboard, Layup, Neck, Outline, Stripe
+from tonewood.neck.layup.shapes import Back
+from tonewood.neck.seasons.movement import movement
+from tonewood.neck.seasons.within_board import ring_cup
 from tonewood.wood.board import Board
 from tonewood.wood.species import species
 from tonewood.wood.within import Growth, free_cup
@@ -18,11 +22,14 @@ from tonewood.wood.within import Growth, free_cup
 MAPLE, CHANGE = species("hard maple"), -0.02
 
 
-def pulled(width, low, high, woods, columns=16, rows=8):
+def pulled(width, low, high, woods, columns=16, rows=8, seam=None):
     """Displacements of a rectangle width x (low to high), m, cut into woods: [(z from, board, growth, z of
     its middle)]; returns rise of the edges over the middle at the top, m, and the largest stress, Pa."""
-    mesh = MeshQuad.init_tensor(np.linspace(-width / 2, width / 2, columns + 1),
-                                np.linspace(low, high, rows + 1))
+    z = np.linspace(low, high, rows + 1)
+    if seam is not None:
+        z = np.unique(np.concatenate([np.linspace(low, seam, rows + 1),
+                                      np.linspace(seam, high, rows // 2 + 1)]))
+    mesh = MeshQuad.init_tensor(np.linspace(-width / 2, width / 2, columns + 1), z)
     basis = Basis(mesh, ElementVector(ElementQuad2()), intorder=5)
 
     def at(x):
@@ -100,3 +107,38 @@ def test_by_hand_and_by_the_rays():
     assert near > 5 * far > 0 > free_cup(Board(MAPLE), Growth(pith=0.04, bark=-1.0), 0.06, CHANGE)
     with pytest.raises(ValueError, match="beyond the pith"):
         free_cup(Board(MAPLE, np.pi / 2), Growth(pith=0.02), 0.06, CHANGE)
+
+
+@pytest.mark.parametrize("pith", [0.06, 0.15])
+def test_what_rings_add_to_the_cup_of_a_glued_neck(pith):
+    """A block of flat-sawn maple under a fretboard: elements with round rings less elements with straight
+    ones, against the two-layer strip. As wide as 2.7 times its height: within a tenth."""
+    block, board = Board(MAPLE, moisture=0.07), Board(MAPLE, np.pi / 2, moisture=0.07)
+    neck = Neck(Layup((Stripe(block, 0.060),)), Outline(0.050, 0.050),
+                Back("D", 0.0125, 0.0125, exponent=20.0), Fretboard(board, 0.006, 0.0))
+    moved = movement(neck, 0.08, 0.06)
+    depth = float(np.delete(moved.here.regions.area, moved.here.fretboard_regions, axis=0).sum(0)[0]) / 0.050
+    grown, straight = Growth(pith=pith), Growth(pith=1.9)
+    rows = [pulled(0.050, -depth, 0.006, [(-1.0, block, g, -depth / 2), (0.0, board, straight, 0.003)],
+                   seam=0.0)[0] for g in (grown, straight)]
+    told = [float(ring_cup(moved, [g, straight])) for g in (grown, straight)]
+    assert told[0] - told[1] == pytest.approx(rows[0] - rows[1], rel=0.10)
+    assert told[0] > 0
+    with pytest.raises(ValueError, match="growth: 1 given"):
+        ring_cup(moved, [grown])
+
+
+def test_slanting_straight_rings_make_a_roof_of_mirrored_stripes():
+    """Two mirrored rift stripes want to shear either way: left alone, the roof of two diamonds, half the
+    width times the shear; quarter-sawn and flat stripes with straight rings do not."""
+    def of(rings):
+        neck = Neck(Layup([Stripe(Board(MAPLE, ring), 0.030) for ring in rings]), Outline(0.050, 0.050),
+                    Back("D", 0.0125, 0.0125), Fretboard(Board(MAPLE, np.pi / 2), 0.001, 0.0))
+        return float(ring_cup(movement(neck, 0.08, 0.06), [None] * 3))
+
+    _, C_R, C_T = MAPLE.swelling
+    roof = 0.025 * (C_T - C_R) * abs(CHANGE)            # at 45 degrees each half shears by (C_T - C_R) change
+    assert abs(of([np.pi / 4, -np.pi / 4])) == pytest.approx(roof, rel=0.05)
+    assert of([np.pi / 4, -np.pi / 4]) == pytest.approx(-of([-np.pi / 4, np.pi / 4]), rel=1e-9)
+    assert of([np.pi / 4, np.pi / 4]) == pytest.approx(0.0, abs=1e-9)
+    assert of([0.0, np.pi / 2]) == pytest.approx(0.0, abs=1e-9)

@@ -21,7 +21,7 @@ from tonewood.neck.layup.neck import (
     striped,
 )
 from tonewood.neck.load.relief import relief
-from tonewood.neck.seasons.movement import movement, piece_moisture
+from tonewood.neck.seasons.movement import _lengthwise, movement, piece_moisture
 from tonewood.neck.section.torsion import rectangle_constant
 from tonewood.neck.section.warping import unit_twist
 from tonewood.strings.sets import string_set
@@ -149,6 +149,19 @@ def test_the_flatter_the_block_the_nearer_to_shear_over_width():
     assert opposed_halves(1e-3, 0.44, 0.005) * 0.44 == pytest.approx(1e-3, rel=0.01)
     assert opposed_halves(1e-3, 0.044, 0.005) * 0.044 == pytest.approx(1.077e-3, rel=1e-3)
     assert opposed_halves(1e-3, 0.044, 0.020) * 0.044 == pytest.approx(1.313e-3, rel=1e-3)
+
+
+def test_stresses_balance_in_every_section():
+    """Stress is linear inside a region, so its mean is the value at the centroid: forces must cancel."""
+    neck = player(bars=(Bar(0.008), Bar(-0.008)), frets=22)
+    found = movement(neck, [0.08] * 7 + [0.08], [0.06] * 7 + [0.055])
+    parts, bent = found.here.regions, found.response
+    E, free = _lengthwise(found.here, found.start, found.end)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        strain = bent.strain(parts.Sy / parts.area, parts.Sz / parts.area)
+    force = E[:, None] * (strain - free[:, None]) * parts.area
+    force[list(parts.slotted)] *= found.here.slots
+    assert np.max(np.abs(np.nansum(force, axis=0))) < 1e-6 * np.nansum(np.abs(force))
 
 
 def test_dry_air_bows_forward_when_the_board_shrinks_more_and_back_when_less():

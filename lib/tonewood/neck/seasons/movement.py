@@ -103,7 +103,7 @@ class Movement:
 
     @cached_property
     def cup(self) -> Draws:
-        """Hollow of the fretboard across its width at mid-length, m; rings taken as straight."""
+        """Hollow of the fretboard across its width at mid-length, m; rings straight (else add ring_cup)."""
         return -self._end_on(self.neck.end / 2).curvature[..., 0] * self._width(self.neck.end / 2) ** 2 / 8
 
     @cached_property

@@ -15,7 +15,7 @@ from typing import Any
 import numpy as np
 
 from tonewood import checks
-from tonewood.draws import Array, Draws
+from tonewood.draws import Array, Draws, plain
 from tonewood.neck.layup.neck import Neck
 from tonewood.neck.seasons.eigenstrain import Response, solve
 from tonewood.neck.seasons.movement import Movement
@@ -23,7 +23,7 @@ from tonewood.neck.seasons.pieces import moduli_at
 from tonewood.neck.section.damping import stripe_shares
 from tonewood.neck.section.stations import AtStations
 from tonewood.neck.section.twist import ACROSS, LENGTH, UP
-from tonewood.wood.within import Growth, swelling_slopes
+from tonewood.wood.within import Growth, piece_at, swelling_slopes
 
 
 def middles(neck: Neck) -> Array:
@@ -120,6 +120,48 @@ def uneven_twist(here: AtStations, change: Array, growth: Sequence[Growth | None
         with_y, with_z = _slopes(here, change, each, axis)
         rate = rate + (with_y @ (flow_y - y * flow) + with_z @ (flow_z - z * flow)) / unit.reference
     return rate
+
+
+def ring_cup(moved: Movement, growth: Sequence[Growth | None]) -> Draws:
+    """Hollow of the fretboard across its width (m) that slanting and round rings add to moved.cup, at
+    mid-length; float or (D,).
+
+    Slanting rings make a piece want to shear, y against z: stripes turn into diamonds, and round rings make
+    the wish grow across the width. A layer left alone would rise by half the integral of that shear from the
+    middle outward; glued, each layer brings its part of the stiffness about the glue line. growth: as for
+    uneven_response, None for straight rings; moistures (P,) or (D, P). Raises ValueError. Left out: that
+    round rings lower the mean swelling towards the edges. Source: two-layer strip with free shear and no
+    shear force, derived; checked by finite elements.
+
+    >>> from tonewood.neck.layup.neck import example_neck
+    >>> from tonewood.neck.seasons.movement import movement
+    >>> grown = [Growth(pith=0.04), None]
+    >>> round(1e3 * float(ring_cup(movement(example_neck(), 0.08, 0.06), grown)), 3)
+    0.037
+    """
+    neck, x = moved.neck, moved.neck.end / 2
+    if len(growth) != len(neck.pieces):
+        raise ValueError(f"growth: {len(growth)} given; accepted: one, or None, for each of the "
+                         f"{len(neck.pieces)} pieces")
+    half, change = float(neck.outline.width(x)) / 2, moved.end - moved.start
+    edges = np.clip(neck.layup.edges_at(x, -float(neck.back.depth(x)) / 2), -half, half)
+    count = len(neck.layup.stripes)
+    rises: list[Draws] = [0.0] * (1 + len(neck.fretboard.layers))
+    for i, (board, grown) in enumerate(zip(neck.pieces, growth, strict=True)):
+        layer = max(0, i + 1 - count)
+        low, high = (-half, half) if layer else (float(edges[i]), float(edges[i + 1]))
+        for start, end in ((low, min(high, 0.0)), (max(low, 0.0), high)):
+            for at, weight in zip(*np.polynomial.legendre.leggauss(3), strict=True):
+                if end > start:
+                    y = (start + end) / 2 + at * (end - start) / 2
+                    here = board if grown is None else piece_at(board, grown, y - (low + high) / 2, 0.0)[0]
+                    wish = 2 * here.swelling_xyz[..., ACROSS, UP] * change[..., i]
+                    rises[layer] = rises[layer] + np.sign(y) * wish * weight * (end - start) / 4
+    (area, _, first, _, second, _), E, _ = moved.layers_across(x)
+    area, first, second = area[:, 0], first[:, 0], second[:, 0]
+    centre = ((E @ first) / (E @ area))[..., None]
+    part = E * (second - centre * first)
+    return plain(np.sum(part * np.stack(np.broadcast_arrays(*rises), -1), -1) / np.sum(part, -1))
 
 
 def with_gradient(moved: Movement, slope: Draws) -> Movement:
