@@ -7,7 +7,6 @@ where nothing runs.
 
 from __future__ import annotations
 
-import base64
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from html import escape
 from math import floor, isclose, log10
@@ -21,7 +20,7 @@ from tonewood.panel import chosen, style, units
 from tonewood.panel.asked import Asked, Page, lowest, nearest, page
 from tonewood.panel.boxes import button
 from tonewood.panel.controls import Control, Slider
-from tonewood.panel.reruns import replace_older
+from tonewood.panel.gate import Gate
 
 __all__ = ["Prediction", "Question", "ask", "ask_number", "lowest", "nearest", "predict"]
 
@@ -43,36 +42,6 @@ def _listed(labels: Iterable[str] | None) -> tuple[str, str]:
         return "", ""
     listed = "".join(f"<li>{escape(chosen.said(label))}</li>" for label in labels)
     return f"<ul>{listed}</ul>", f" ({' / '.join(labels)})"
-
-
-class Gate:
-    """Keeps a figure out of sight until its prediction is made. Readers of the saved page find the picture
-    folded."""
-
-    def __init__(self, question: str, figure: Any) -> None:
-        self.figure, self.opened = figure, False
-        waiting = style.says(f"First make your prediction: {question}")
-        self.widget = ipywidgets.VBox([ipywidgets.HTML(waiting)])
-        self.widget.add_class("tonewood-waits")
-        replace_older(self)
-
-    def open(self) -> None:
-        """Show the figure, unless its cell has run again since."""
-        if self.figure is None or getattr(self.figure, "closed", False):
-            return
-        self.opened, self.widget.children = True, (self.figure.widget,)
-
-    def _repr_mimebundle_(self, include: Any = None, exclude: Any = None) -> dict[str, Any]:
-        alt = getattr(self.figure, "alt", "a figure")
-        html = ""
-        if hasattr(self.figure, "words"):
-            words, data = escape(self.figure.words(), quote=True), base64.b64encode(self.figure.png).decode()
-            html = (f"<details><summary>Make your prediction, then open this to see the picture</summary>"
-                    f'<img alt="{words}" style="max-width:100%" '
-                    f'src="data:image/png;base64,{data}"><p>{words}</p></details>')
-        bundle = {**self.widget._repr_mimebundle_(),
-                  "text/plain": f"[after your prediction, a figure: {alt}]"}
-        return {**bundle, "text/html": html} if html else bundle
 
 
 class Prediction(Asked):
