@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from tonewood.brief.quick import Quick, Terms
+from tonewood.brief.quick import FRET, STATIONS, TARGET, Quick, Terms
 from tonewood.brief.space import LayUp, layup_of
 from tonewood.lesson.shared.shop import NECK_12, REINFORCEMENT
 from tonewood.neck.load.relief import relief
@@ -39,9 +39,9 @@ def both(request):
 
 def test_relief_and_rod_are_those_of_the_load_room(both):
     found, neck, base, terms = both
-    slack = relief(neck, base.string_set(), base.setup(), base.body_joint(), count=terms.stations)
+    slack = relief(neck, base.string_set(), base.setup(), base.body_joint(), count=STATIONS)
     np.testing.assert_allclose(found.relief, slack.at(8), rtol=1e-9)
-    needed = (terms.target - slack.at(8)) / set_rod(slack, terms.rod).per_unit / terms.rod.limit
+    needed = (TARGET - slack.at(8)) / set_rod(slack, terms.rod).per_unit / terms.rod.limit
     reachable = found.effort < 9.0
     np.testing.assert_allclose(found.effort[reachable], np.abs(needed)[reachable], rtol=1e-9)
     assert np.all(needed[~reachable] < 0) and (terms.rod.is_double <= reachable).all()
@@ -49,16 +49,16 @@ def test_relief_and_rod_are_those_of_the_load_room(both):
 
 def test_stiffness_loss_and_weight_are_those_of_the_whole_evaluation(both):
     found, neck, base, terms = both
-    whole = evaluate(neck, base.string_set(), 0.08, 0.08, base.setup(), terms.stations, base.body_joint())
+    whole = evaluate(neck, base.string_set(), 0.08, 0.08, base.setup(), STATIONS, base.body_joint())
     for name in ("stiffness", "loss", "mass"):
         np.testing.assert_allclose(getattr(found, name), getattr(whole, name), rtol=1e-9, err_msg=name)
 
 
 def test_swing_is_the_year_of_the_seasons_room_but_for_the_shortcut(both):
     found, neck, base, terms = both
-    whole = year(neck, base.town, points=53, seed=terms.seed, count=terms.stations)
+    whole = year(neck, base.town, points=53, seed=terms.seed, count=STATIONS)
     start = np.broadcast_to(whole.moisture[:, :1], whole.moisture.shape)
-    bow = movement(neck, start, whole.moisture).relief_at[..., terms.fret - 1]
+    bow = movement(neck, start, whole.moisture).relief_at[..., FRET - 1]
     swing = np.ptp(bow, axis=-1)
     # each layer's part is taken in proportion to its change of moisture
     assert np.max(np.abs(found.swing - swing)) < 0.10 * np.percentile(swing, 95)
@@ -86,6 +86,7 @@ def test_a_stripe_keeps_its_luck_when_another_wood_changes():
 
 
 def test_terms_refuse_what_cannot_be():
-    for wrong in ({"draws": 1}, {"fret": 1}, {"fret": 22}, {"stations": 2}, {"delivered": "Octember"}):
+    few = NECK_12.changed(frets=8, joint_fret=8)
+    for wrong in ({"draws": 1}, {"modes": 9}, {"modes": 1.5}, {"base": few}):
         with pytest.raises(ValueError, match="accepted"):
-            Terms(base=NECK_12, woods=("wenge",), **wrong)
+            Terms(**{"base": NECK_12, "woods": ("wenge",), **wrong})

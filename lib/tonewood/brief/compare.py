@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from tonewood.brief.balance import Instrument, weigh
+from tonewood.brief.quick import FRET, TARGET
 from tonewood.brief.scoring import QUANTITIES
 from tonewood.draws import Array, band
 from tonewood.neck.design import Design
@@ -28,7 +29,6 @@ from tonewood.neck.section.stations import at_stations
 
 SURE = 0.95
 """Share of pairs from which on two designs are told apart: definition."""
-TARGET = 0.0002      # m of relief that the rod is set to
 
 
 def possible_necks(design: Design, draws: int = 300, seed: int = 1) -> Neck:
@@ -49,7 +49,7 @@ def in_full(design: Design, whole: Instrument | None = None, draws: int = 300, s
     """Quantities of a design by the full rooms, (D,) each, SI, by the names of scoring.QUANTITIES: weight and
     balance (with `whole`, else of the neck alone: neck weight), stiffness, rod, seasons, loss factor.
 
-    The rod is set to a relief of TARGET at fret 8. Raises ValueError.
+    The rod is set to a relief of TARGET at FRET. Raises ValueError.
 
     >>> from tonewood.neck.design import example_design
     >>> sorted(in_full(example_design(), draws=40))
@@ -63,7 +63,7 @@ def in_full(design: Design, whole: Instrument | None = None, draws: int = 300, s
         rod, effort = None, np.zeros(draws)
     else:
         rod = usual_rod(neck, design.rod)
-        effort = set_rod(slack, rod, TARGET, 8).effort
+        effort = set_rod(slack, rod, TARGET, FRET).effort
         found["rod"] = np.abs(effort) / rod.limit
     found["seasons"] = np.ptp(year(neck, design.town, setup_relief=TARGET, rod=rod, effort=effort,
                                    seed=seed, count=16).relief, axis=-1)

@@ -36,7 +36,7 @@ from tonewood.neck.section.shear import beside_stations
 from tonewood.neck.section.twist import ACROSS, LENGTH
 from tonewood.remember import remember
 from tonewood.wood.board import Board
-from tonewood.wood.climate import indoor, month_number
+from tonewood.wood.climate import indoor
 from tonewood.wood.diffusion import drawn_paces
 from tonewood.wood.facts import rule
 from tonewood.wood.moisture import modulus_at
@@ -47,6 +47,10 @@ OUT = 9.0
 """Stands for a rod setting that does not exist: far beyond the limit."""
 BINS = 10.0
 """Step (kg/m3) in which densities are rounded before the moisture of the layers is followed."""
+TARGET, FRET = 0.0002, 8
+"""Relief (m) that the rod is set to, and the fret at which it is read."""
+DELIVERED, STATIONS = 10, 10
+"""Month (October) in which a neck goes to its home; stations along it."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -54,28 +58,20 @@ class Terms:
     """What all lay-ups of one search share. Raises ValueError.
 
     base: Design; woods: keys in the order of their streams of chance; draws: possible necks a lay-up, seed;
-    kinship: of stripes of one wood (wood.spread.KINSHIP); target: relief (m) the rod is set to at `fret`;
-    delivered: month; stations along the neck; modes: how many bending modes are followed (0: none).
+    modes: how many bending modes are followed (0: none).
     """
 
     base: Design
     woods: tuple[str, ...]
     draws: int = 200
     seed: int = 1
-    kinship: str = "different trees"
-    target: float = 0.0002
-    fret: int = 8
-    delivered: str = "October"
-    stations: int = 10
     modes: int = 3
 
     def __post_init__(self) -> None:
         one_layer(self.base)
         checks.whole("draws", self.draws, 2, 100_000)
-        checks.whole("stations", self.stations, 4, 200)
         checks.whole("modes", self.modes, 0, 8)
-        checks.whole("reading fret", self.fret, 2, self.base.frets - 1)
-        month_number(self.delivered)
+        checks.whole("reading fret", FRET, 2, self.base.frets - 1)
 
     @property
     def rod(self) -> Rod | None:
@@ -164,7 +160,7 @@ class Quick:
         self._woods: dict[tuple[str, float, int, bool], _Wood] = {}
         self._frames: dict[tuple[object, ...], _Frame] = {}
         self._layers: dict[tuple[float, ...], tuple[Array, Array]] = {}
-        months, first = indoor(base.town), month_number(terms.delivered) - 1
+        months, first = indoor(base.town), DELIVERED - 1
         self._days = np.union1d(np.linspace(0.0, 365.25, 53), np.arange(13) * MONTH)
         self._air = np.interp(first + self._days / MONTH, np.arange(25), np.tile(months.moisture, 3)[:25])
         self._fill = np.random.default_rng(terms.seed).random(terms.draws)
@@ -178,7 +174,7 @@ class Quick:
             terms, top = self.terms, self.terms.base.neck().fretboard.board
             angles = (top.run_out, top.slope) if stream == 0 else (0.0, 0.0)
             plain = Board(species(key), ring_angle, *angles, moisture=self.start)
-            drawn, = draw_boards([plain], terms.draws, terms.seed, terms.kinship, streams=[stream],
+            drawn, = draw_boards([plain], terms.draws, terms.seed, streams=[stream],
                                  woods=terms.woods, ripped=ripped)
             self._woods[at] = _Wood(
                 E=drawn.E_x, rho=drawn.rho, swelling=drawn.swelling_along(LENGTH),
@@ -189,9 +185,9 @@ class Quick:
     def frame(self, layup: LayUp) -> _Frame:
         """What the geometry of a lay-up needs."""
         if (key := (layup.widths, layup.bars)) not in self._frames:
-            base, fret = self.terms.base, self.terms.fret
+            base = self.terms.base
             strings, setup, neck = base.string_set(), base.setup(), layup.neck(base)
-            s = strung_neck(neck, strings, setup, base.body_joint(), count=self.terms.stations)
+            s = strung_neck(neck, strings, setup, base.body_joint(), count=STATIONS)
             assert s.here is not None and s.shown is not None
             p, x, on, frets = s.here.regions, s.x, s.x[:s.shown], s.frets
             c = neck.channel
@@ -204,8 +200,8 @@ class Quick:
                 share=np.array(layup.widths) / sum(layup.widths),
                 length=np.convolve(np.diff(on), (0.5, 0.5)),
                 middle=chord_matrix(on, sum(ends) / 2, *ends)[0],
-                row=chord_matrix(x, frets[fret - 1], *ends)[0],
-                loose_row=chord_matrix(on, frets[fret - 1], *ends)[0] * (on <= (s.joint or np.inf)),
+                row=chord_matrix(x, frets[FRET - 1], *ends)[0],
+                loose_row=chord_matrix(on, frets[FRET - 1], *ends)[0] * (on <= (s.joint or np.inf)),
                 lift=self._pull @ setup.heights(neck, x, len(strings)),
                 aside=self._pull @ setup.places(neck, x, len(strings)),
                 covered=np.zeros(len(x)) if self.rod is None else self.rod.covered(x),
@@ -275,7 +271,7 @@ class Quick:
             low, high = rule("relief_usual").limits
             effort = np.where((1e3 * pulled >= low) & (1e3 * pulled <= high), 0.0, OUT)
         else:
-            effort = (terms.target - pulled) / unit / self.rod.limit
+            effort = (TARGET - pulled) / unit / self.rod.limit
             if not self.rod.is_double:
                 effort = np.where(effort < 0, OUT, effort)
 
