@@ -170,6 +170,10 @@ TABLES: dict[str, Table] = {
                      value=Number(0.1, 2000, "g"), low=Number(0.1, 2000, "g"), high=Number(0.1, 2000, "g"),
                      unit=("g",), **_STANDING),
         optional=("note",), keys=(("part",),), refers=_SOURCE, least=13),
+    "neck_readings.csv": Table(
+        columns=dict(kind=str, words=str, unit=("g", "mm", "turns", "%", "fret"), low=_WIDE, high=_WIDE,
+                     done=("in the workshop", "at home"), needs=str, how=str, **_STANDING),
+        optional=("needs", "note"), keys=(("kind",),), refers=_SOURCE, least=10),
     "finishes.csv": Table(
         columns=dict(finish=str, coats=Number(0, 12, "coats", True), days=Number(1, 365, "days", True),
                      effectiveness=Number(0, 100, "%"), unit=("%",), **_STANDING),

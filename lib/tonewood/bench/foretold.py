@@ -51,7 +51,8 @@ from tonewood.wood.moisture import equilibrium_moisture, humidity_for
 ROOM, READ = 20.0, 8
 """°C of the workshop; the fret at which the gap is set."""
 OFF = (-0.15, 0.0, 0.15)
-"""Rooms that a year is worked out in: as usual, drier and damper all year (fraction of relative humidity)."""
+"""Rooms that a year is worked out in: as usual, drier and damper all year (fraction of relative humidity).
+Any room between them follows by the parabola through the three, so their distance is no fact of homes."""
 NO_MATTER = ("neck", "value", "note")
 """What of a reading makes no difference to what is foretold of it."""
 LAST = 380

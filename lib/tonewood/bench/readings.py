@@ -16,9 +16,13 @@ import numpy as np
 from tonewood import checks
 from tonewood.constants import GRAVITY
 from tonewood.draws import Z90, readable
+from tonewood.tables import read_table
 from tonewood.wood.facts import rule
 
 WORKSHOP, HOME = "in the workshop", "at home"
+_UNITS = {"g": (1e-3, "kg"), "mm": (1e-3, "m"), "%": (1e-2, "(a fraction)"), "turns": (1.0, "turns"),
+          "fret": (1.0, "(a fret)")}
+"""What one of each unit that people read is in SI, and that unit's name."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -36,48 +40,9 @@ class Kind:
     how: str
 
 
-KINDS: dict[str, Kind] = {
-    "blank weight": Kind(
-        words="weight of the glued blank", unit="g", si=1e-3, low=50, high=10000, where=WORKSHOP,
-        needs=("length", "thickness"),
-        how="stripes glued and planed to one rectangular blank, no channel, no fretboard; kitchen scale"),
-    "blank sag": Kind(
-        words="sag of the blank under a weight", unit="mm", si=1e-3, low=0.01, high=20, where=WORKSHOP,
-        needs=("load", "span", "thickness"),
-        how="the same blank on two round sticks, weight hung from the middle, dial gauge there; fretboard "
-            "side up"),
-    "strip bow": Kind(
-        words="bow of the glued strip in the dry room, less its bow in the workshop", unit="mm", si=1e-3,
-        low=-20, high=20, where=WORKSHOP, needs=("humidity",),
-        how="lesson 06: 3 mm of neck wood on 3 mm of fretboard, 400 mm long; hollow on the fretboard side "
-            "counts as plus; of several strips the mean"),
-    "gap, strings off": Kind(
-        words="gap before the strings go on, rod slack", unit="mm", si=1e-3, low=-2, high=2, where=WORKSHOP,
-        needs=("fret",), how="straightedge on the first and last fret, feeler gauge at the fret named; "
-                             "back bow (it rocks on the middle) counts as minus"),
-    "gap, strings on": Kind(
-        words="gap under the strings, rod slack", unit="mm", si=1e-3, low=-2, high=4, where=WORKSHOP,
-        needs=("fret",), how="tuned, ten minutes later, straightedge on the first and last fret, feeler "
-                             "gauge at the fret named"),
-    "rod turns": Kind(
-        words="turns of the rod's nut from finger tight", unit="turns", si=1.0, low=-4, high=4,
-        where=WORKSHOP, needs=(), how="until the gap is the one the neck leaves the workshop with; minus: "
-                                      "turned towards more gap"),
-    "gap, rod set": Kind(
-        words="gap at home, rod as it was set", unit="mm", si=1e-3, low=-2, high=4, where=HOME,
-        needs=("fret",), how="strings at pitch, rod untouched since the workshop, straightedge on the first "
-                             "and last fret"),
-    "room humidity": Kind(
-        words="relative humidity of the room", unit="%", si=1e-2, low=3, high=99, where=HOME, needs=(),
-        how="a hygrometer that was checked, where the guitar hangs"),
-    "twist": Kind(
-        words="twist that came since the workshop, across the last fret", unit="mm", si=1e-3, low=-5, high=5,
-        where=HOME, needs=(), how="first fret level, height of the treble edge over the bass edge at the "
-                                  "last fret, less what was read in the workshop"),
-    "dead note": Kind(
-        words="fret at which a string dies soonest against the frets beside it", unit="fret", si=1.0, low=1,
-        high=36, where=HOME, needs=("string",), how="lesson 07: the string plucked at each fret, the note "
-                                                    "that falls fastest; strings counted from the thinnest")}
+KINDS = {row["kind"]: Kind(words=row["words"], unit=row["unit"], si=_UNITS[row["unit"]][0], low=row["low"],
+                           high=row["high"], where=row["done"], needs=tuple(row["needs"].split()),
+                           how=row["how"]) for row in read_table("neck_readings.csv")}
 """What can be read."""
 
 LIMITS = {"load": (0.5, 500.0, "N"), "span": (0.2, 1.5, "m"), "thickness": (0.008, 0.08, "m"),
@@ -114,7 +79,8 @@ class Reading:
         if not str(self.neck).strip():
             raise ValueError("neck: no name given; accepted: the name of the neck that was read")
         object.__setattr__(self, "date", day(self.date))
-        object.__setattr__(self, "value", float(checks.number(kind.words, self.value, unit=_SI[kind.unit])))
+        object.__setattr__(self, "value", float(checks.number(kind.words, self.value,
+                                                                unit=_UNITS[kind.unit][1])))
         shown = self.value / kind.si
         if not kind.low - 1e-9 <= shown <= kind.high + 1e-9:
             raise ValueError(readable(f"{kind.words}: {shown:g} {kind.unit} given; accepted: from "
@@ -155,9 +121,6 @@ class Reading:
                 "room humidity": rule("hygrometer_reading").value,
                 "twist": 1e-3 * rule("winding_reading").value,
                 "dead note": 12**-0.5}.get(self.kind, feeler)
-
-
-_SI = {"g": "kg", "mm": "m", "%": "(a fraction)", "turns": "turns", "fret": "(a fret)"}
 
 
 def _slip(kind: Kind, shown: float) -> str:

@@ -38,7 +38,7 @@ def windows_for(notes: Iterable[tuple[int, int]], terms: Terms) -> tuple[Window,
     from tonewood.sound.dead_notes import note_decay
     from tonewood.sound.instrument import Instrument
     from tonewood.sound.modes import modes
-    from tonewood.strings.pitch import note_frequency
+    from tonewood.strings.pitch import interval, note_frequency
 
     base = terms.base
     neck, strings, setup = base.neck(), base.string_set(), base.setup()
@@ -47,8 +47,8 @@ def windows_for(notes: Iterable[tuple[int, int]], terms: Terms) -> tuple[Window,
     for string, fret in notes:
         checks.whole("string (0 is the bass-most)", string, 0, len(strings) - 1)
         checks.whole("fret", fret, 0, base.frets)
-        pitch = note_frequency(strings.tuning[string]) * 2 ** (fret / 12)
-        places = pitch * 2 ** (np.linspace(-2, 2, STEPS) / 12)
+        pitch = note_frequency(strings.tuning[string]) * interval(fret)
+        places = np.asarray(pitch * interval(np.linspace(-2, 2, STEPS)))
         for k in range(terms.modes):
             if not 0.5 < pitch / plain.frequency[k] < 2.0:
                 continue

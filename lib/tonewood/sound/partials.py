@@ -17,6 +17,7 @@ from numpy.typing import ArrayLike, NDArray
 from tonewood import checks
 from tonewood.draws import Array, Draws
 from tonewood.sound.string_loss import decay_time, steel_string_loss, wire_loss
+from tonewood.strings.pitch import interval
 from tonewood.strings.wire import StringSet, inharmonicity
 
 ComplexArray = NDArray[np.complex128]
@@ -151,7 +152,7 @@ def speaking_string(strings: StringSet, index: int, fret: int = 0, age: float = 
     """
     index = checks.whole("string (0 is the bass-most)", index, 0, len(strings) - 1)
     wire, inner = strings.strings[index], wire_loss(strings.strings[index], age)
-    length = float(np.ravel(strings.length)[index]) * 2 ** (-checks.whole("fret", fret, 0, 30) / 12)
+    length = float(np.ravel(strings.length)[index] * interval(-checks.whole("fret", fret, 0, 30)))
     line = SpeakingString(length, wire.mass_per_length, float(strings.tension[index]), wire.bending_stiffness,
                           wire.axial_stiffness)
     n = np.arange(1.0, MOST_PARTIALS + 1)

@@ -48,13 +48,23 @@ def note_number(name: str) -> int:
     return 12 * (int(octave) + 1) + _STEPS[letter.upper()] + _SHIFTS[sign]
 
 
+def interval(semitones: Draws) -> Draws:
+    """Ratio of the frequencies of two notes so many semitones apart, equal temperament; up is above 1. By
+    definition. Raises ValueError.
+
+    >>> interval(12), round(interval(-5), 4)
+    (2.0, 0.7492)
+    """
+    return 2.0 ** (number("semitones", semitones, -200.0, 200.0) / 12.0)
+
+
 def note_frequency(name: str, a4: float = 440.0) -> float:
     """Frequency in Hz of a note name. Raises ValueError.
 
     >>> round(note_frequency("E2"), 4)
     82.4069
     """
-    return float(number("pitch of A4", a4, 380.0, 500.0, "Hz")) * 2.0 ** ((note_number(name) - 69) / 12.0)
+    return float(number("pitch of A4", a4, 380.0, 500.0, "Hz") * interval(note_number(name) - 69))
 
 
 def note_name(number: int) -> str:
@@ -99,4 +109,4 @@ def fret_position(scale_length: float, fret: Draws) -> Draws:
     0.324
     """
     scale = length("scale length", scale_length, 0.2, 1.5, open_low=False)
-    return scale * (1.0 - 2.0 ** (-np.asarray(number("fret number", fret, 0, 48)) / 12.0))
+    return scale * (1.0 - interval(-number("fret number", fret, 0, 48)))

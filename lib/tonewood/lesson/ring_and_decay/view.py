@@ -15,6 +15,7 @@ from tonewood.panel import stacking, style
 from tonewood.panel.quick_text import Numbers
 from tonewood.sound.dead_notes import mode_names
 from tonewood.sound.decay import Decay
+from tonewood.strings.pitch import interval
 
 SHOWN = ("bending 1", "bending 2", "bending 3", "twist 1", "twist 2")
 CAUSES = ("air", "string itself", "fret end (neck)", "bridge end (body)")
@@ -58,7 +59,7 @@ class RingView:
                 ax.text(HEAD, y + 0.62, name)
             else:
                 ax.text(HEAD - 0.03, y, name, ha="right", va="center")
-        for x, label in ((0.0, "nut"), (0.5, "fret 12"), (1 - 2 ** (-22 / 12), "22"), (1.0, "bridge")):
+        for x, label in ((0.0, "nut"), (0.5, "fret 12"), (1 - interval(-22), "22"), (1.0, "bridge")):
             ax.plot([x, x], [-0.45, top - 0.15], color="#cccccc", lw=0.8, zorder=0)
             ax.text(x + 0.06 * (label == "fret 12"), -0.5, label,
                     ha="right" if label == "fret 12" else "center",

@@ -19,7 +19,7 @@ from tonewood import checks
 from tonewood.draws import Array, Draws, written
 from tonewood.neck.layup.fit import no_crossing, no_overlap
 from tonewood.neck.layup.shapes import Back, Bar, Channel, Fretboard, Outline
-from tonewood.strings.pitch import fret_position
+from tonewood.strings.pitch import fret_position, interval
 from tonewood.wood.board import Board
 from tonewood.wood.spread import draw_boards
 
@@ -256,7 +256,7 @@ def fret_pitch(scale_length: float, x: Draws) -> Draws:
     """
     checks.length("scale length", scale_length, 0.2, 1.5, open_low=False)
     x = checks.length("place of the fret", x, -0.1, 1.5, open_low=False)
-    return (scale_length - x) * (1 - 2 ** (-1 / 12))
+    return (scale_length - x) * (1 - interval(-1))
 
 
 def common_draws(boards: Iterable[Board], what: str, **values: Draws | None) -> int | None:

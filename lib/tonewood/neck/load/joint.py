@@ -23,8 +23,9 @@ JOINTS = ("bolt-on", "set", "neck-through")
 @dataclass(frozen=True)
 class Joint:
     """The body joint. start: x (m) where the heel or body begins, None: where the neck says; length of the
-    joint (m); body_EI (N m2); share 0…1 of body_EI acting over the joint, None: by kind; turn: rotation of
-    the joint per bending moment (rad per N m). Raises ValueError.
+    joint (m), 70 mm unless given: common practice, no source; body_EI (N m2); share 0…1 of body_EI acting
+    over the joint, None: by kind; turn: rotation of the joint per bending moment (rad per N m). Raises
+    ValueError.
     """
 
     kind: str = "set"
