@@ -56,9 +56,9 @@ def _picture(words: str, size: float, dpi: float, colour: Any) -> NDArray[np.uin
     return np.concatenate([_inked(c, size, dpi, colour) for c in words], axis=1)
 
 
-def wide(words: str, size: float = style.SMALL, dpi: float = 100) -> int:
+def wide(words: str, size: float = style.SMALL) -> int:
     """Pixels that words take from left to right."""
-    return sum(_stamp(character, size, dpi).shape[1] for character in words)
+    return sum(_stamp(character, size, 100).shape[1] for character in words)
 
 
 class Numbers(Artist):

@@ -82,9 +82,9 @@ def made_readings(necks: Foretold, k: int, name: str, seed: int = SEED) -> list[
     return made
 
 
-def made_stock(boards: int = 8) -> Stock:
-    """Boards of the soft wood that were measured before the necks were built: made data."""
-    wood = species(SOFT)
+def made_stock() -> Stock:
+    """Eight boards of the soft wood that were measured before the necks were built: made data."""
+    wood, boards = species(SOFT), 8
     drawn, = draw_boards([Board(wood, moisture=0.12)], boards, SEED)
     error = np.exp(rule("modulus_error").value * np.random.default_rng(SEED).standard_normal(boards))
     return Stock(SOFT, tuple((f"made {k + 1}", float(SOFTER * E)) for k, E in enumerate(drawn.E_L * error)),

@@ -12,7 +12,7 @@ from tonewood.lesson.shared.ledger import DRAWS, READ, SEED, USUAL
 from tonewood.lesson.shared.shop import ROOM, possible, truss_rod
 from tonewood.neck.design import Design
 from tonewood.neck.layup.neck import Neck
-from tonewood.neck.load.relief import Relief, relief
+from tonewood.neck.load.relief import relief
 from tonewood.neck.load.rod import RodSetting, set_rod
 from tonewood.neck.report.evaluation import even_stiffness
 from tonewood.neck.seasons.year import Year, year
@@ -67,12 +67,11 @@ class Quarter:
 
 @dataclass(frozen=True, eq=False, kw_only=True)
 class Facts:
-    """All of one design: necks with their draws, the slack gap, the rod's setting (None: no rod), numbers in
+    """All of one design: necks with their draws, the rod's setting (None: no rod), numbers in
     the order they are printed, room and year in the town (None where no temperatures are published)."""
 
     design: Design
     neck: Neck
-    slack: Relief
     setting: RodSetting | None
     numbers: tuple[Number, ...]
     room: Air | None
@@ -130,10 +129,9 @@ def facts(design: Design, held: tuple[float, float] | None = None) -> Facts:
                       "bending model, round generic gauges")]
     if setting is not None:
         numbers.append(Number("reserve", "Share of the rod's planned strength it takes", "%", 0,
-                              100 * (1 - np.asarray(setting.reserve)),
-                              "rod model, steel from memory"))
-    made = Facts(design=design, neck=neck, slack=slack, setting=setting, numbers=tuple(numbers), room=None,
-                 year=None, start=start)
+                              100 * (1 - np.asarray(setting.reserve)), "rod model, steel from memory"))
+    made = Facts(design=design, neck=neck, setting=setting, numbers=tuple(numbers), room=None, year=None,
+                 start=start)
     town = place_of(design.town).name
     if town not in places():
         return made
