@@ -44,7 +44,7 @@ def test_a_live_figure_becomes_a_picture_with_words(tmp_path, live):
 
 
 def test_a_figure_behind_a_prediction_is_folded(tmp_path, live):
-    guess = predict("Up or down?", ["up", "down"], keep=[])
+    guess = predict("Up or down?", ["up", "down"])
     page = BeautifulSoup(to_html(notebook(tmp_path, guess, guess.then(live))), "html.parser")
     assert "Predict first: Up or down?" in page.text
     assert page.details.img["alt"] == 'A "line". It is 1 & <more>.'
@@ -92,7 +92,7 @@ def test_a_saved_page_is_dark_where_the_readers_machine_is_and_plays_its_sounds(
 
 
 def test_a_pdf_is_printed_with_everything_folded_laid_open(tmp_path, live, monkeypatch):
-    guess = predict("Up or down?", ["up", "down"], keep=[])
+    guess = predict("Up or down?", ["up", "down"])
     path = notebook(tmp_path, guess.then(live))
     assert BeautifulSoup(to_html(path, unfold=True), "html.parser").details.has_attr("open")
     if chromium():
