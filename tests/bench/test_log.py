@@ -250,7 +250,8 @@ def test_search_edit_and_label(path):
     assert first.load == pytest.approx(98.0665) and "'@K" in log.text
     log = log.label([2, 3], "B1")
     assert [m.board for m in log] == ["B1", "B1", ""] and files.read(f"{path}.before") != log.text
-    assert [m.line for m in log.search("B1")] == [2, 3]
+    assert list(log.table().columns[:3]) == ["line", "date", "board"]
+    assert len(log.table(log.search("B1"))) == 2 and [m.line for m in log.search("B1")] == [2, 3]
     for call, words in ((lambda: log.edit(9, note="x"), "line 9: no measurement stands there"),
                         (lambda: log.edit(1, note="x"), "line 1: no measurement"),
                         (lambda: log.edit(2, thicknes=1), "Did you mean 'thickness'"),

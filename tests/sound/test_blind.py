@@ -65,7 +65,8 @@ def test_listener_who_always_says_the_same_learns_nothing():
 def test_listener_who_hears_is_found():
     result = run(plan(("one", "two"), 12, 5), knows).result()
     assert result.right == 12 and result.heard and result.probability == pytest.approx(1 / 4096)
-    assert result.needed == 10 and result.rate == 1 == result.high
+    table = result.table().iloc[0]
+    assert table["right answers needed"] == 10 and table["hit rate [%]"] == 100 == table["high [%]"]
     assert result.low == pytest.approx(0.025 ** (1 / 12))   # Clopper and Pearson, all right
 
 

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from tonewood.sound.coupled import string_ends
 from tonewood.sound.decay import CAUSES, DEAD, beside, decay_of
+from tonewood.sound.mobility import mobility
 from tonewood.sound.modes import beam_modes
 from tonewood.sound.notes import Notes, end_loss, lost_by, solve
 from tonewood.sound.partials import EndModes, SpeakingString, partials
@@ -34,14 +35,6 @@ def d_string(modes, bridge=True):
 
 def simple_t60(notes, ends):
     return t60(notes.frequency, notes.loss + end_loss(notes, ends).sum(-1))
-
-
-def mobility(modes, x, frequency, y=0.0):
-    """Velocity per force (s/kg) of the instrument at places x (m) for frequencies (Hz): what the ends of a
-    string feel, by definition; the rigid motions belong to it. (P, F) or (D, P, F)."""
-    w, x = 2 * np.pi * np.atleast_1d(frequency), np.atleast_1d(x)
-    ends = string_ends(modes, x, x, y, y).beside_notes
-    return 1j * w * np.sum(ends.fret**2 * ends.receptance(w), axis=-1)
 
 
 def test_conductance_at_the_frets(test_beam):
@@ -271,7 +264,8 @@ def test_higher_harmonics_die_sooner_on_the_string_alone(test_beam):
     (lambda m, s: decay_of(m, s, FRETS, SCALE, age=7), "string age"),
     (lambda m, s: decay_of(m, s, FRETS, SCALE, harmonic=0), "harmonic"),
     (lambda m, s: decay_of(m, s, FRETS, SCALE, losses=[StringLoss(0, 0)] * 4), "4 given for 6 strings"),
-    (lambda m, s: string_ends(m, 3.0, 0.7), "place"),
+    (lambda m, s: mobility(m, 0.1, 0.0), "frequency"),
+    (lambda m, s: mobility(m, 3.0, 100.0), "place"),
     (lambda m, s: Notes(100, .5, 0.0, 0, 0), "string tension"),
     (lambda m, s: Notes(100, .5, 70, 0, 1.5), "own loss factor")])
 def test_bad_input_is_refused(test_beam, call, word):

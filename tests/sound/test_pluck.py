@@ -215,6 +215,7 @@ def test_draws_match_single_instruments():
     assert_allclose(many.samples[2], one.samples, atol=1e-9)
     assert many.early_decay_time[2] == pytest.approx(one.early_decay_time)
     assert many.cents_at([0.0, 0.1]).shape == (3, 2)
+    assert len(many.table()) == 3 and len(one.table()) == 1
     assert many.late_T60.shape == (3,) and many.late_T60[2] == pytest.approx(one.late_T60)
 
 

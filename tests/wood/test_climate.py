@@ -151,7 +151,7 @@ def test_town_names_without_suffix():
 
 
 def test_tables_print():
-    assert len(indoor("Lisbon").table()) == 12
+    assert len(indoor("Lisbon").table()) == 12 and len(place("Phoenix, AZ").table()) == 12
 
 
 @pytest.mark.parametrize("call, words", [

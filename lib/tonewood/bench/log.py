@@ -10,7 +10,7 @@ be read is named with line and column and stays in the file as it stood. Writers
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
@@ -22,6 +22,8 @@ from tonewood.bench.log_form import Fault, Form
 from tonewood.bench.log_text import Row, guarded, joined, rows
 
 if TYPE_CHECKING:
+    import pandas
+
     from tonewood.bench.log_boards import MeasuredBoard
 
 NEW = "\ufeff"
@@ -141,6 +143,21 @@ class Log:
         if fault := form.fault(row._replace(cells=cells)):
             raise ValueError(f"{self.path.name}, {fault}")
         return joined(cells, form.separator, form.end)
+
+    def table(self, measurements: Sequence[Measurement] | None = None) -> pandas.DataFrame:
+        """The measurements (all unless told) as a DataFrame, in the units people read, without columns that
+        are empty in all."""
+        import pandas as pd
+
+        there = self.measurements if measurements is None else measurements
+        shown = {"line": [m.line for m in there]}
+        for column in COLUMNS:
+            values = [getattr(m, column.name) for m in there]
+            if column.type in ("number", "whole"):
+                values = [None if v is None else float(f"{v / column.si:.12g}") for v in values]
+            if any(v not in (None, "") for v in values):
+                shown[column.header] = values
+        return pd.DataFrame(shown)
 
 
 def add(path: str | os.PathLike[str], *measurements: Measurement) -> Path:

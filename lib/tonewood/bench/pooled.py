@@ -26,6 +26,7 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -34,6 +35,9 @@ from tonewood import checks
 from tonewood.draws import Array, Draws, bisect, normal_share
 from tonewood.wood.facts import rule
 from tonewood.wood.species import Species, species
+
+if TYPE_CHECKING:
+    import pandas
 
 QUANTITIES = {"density": "kg/m³", "modulus": "Pa"}
 Z10 = 1.2815515655446004        # 10 % of a normal distribution lie beyond so many standard deviations
@@ -97,6 +101,16 @@ class Pooled:
         k = rng.choice(len(self.weights), checks.whole("draws", draws, 1, 1_000_000), p=self.weights)
         spread = np.hypot(self.errors, self.scatters)[k]
         return np.exp(self.means[k] + spread * rng.standard_normal(draws))
+
+    def table(self) -> pandas.DataFrame:
+        """DataFrame: 5, 50 and 95 % points of the shop's middle, of one more board, and of the scatter."""
+        import pandas as pd
+
+        unit, factor = ("GPa", 1e-9) if self.quantity == "modulus" else ("kg/m³", 1.0)
+        rows = {f"middle of the shop's boards ({unit})": factor * self.middle,
+                f"one more board ({unit})": factor * self.board,
+                "scatter between boards (%)": 100 * self.scatter}
+        return pd.DataFrame.from_dict(rows, orient="index", columns=["5 %", "50 %", "95 %"])
 
 
 def prior(wood: Species, quantity: str) -> tuple[float, float, float, float]:

@@ -13,6 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -26,6 +27,9 @@ from tonewood.neck.section.stations import at_stations
 from tonewood.remember import remember
 from tonewood.tables import Row, read_table
 from tonewood.wood.facts import rule
+
+if TYPE_CHECKING:
+    import pandas
 
 
 @dataclass(frozen=True)
@@ -114,6 +118,17 @@ class Weighed:
     def centre(self) -> Draws:
         """Centre of gravity, m from the nut."""
         return sum(p.mass * p.x for p in self.parts) / self.mass
+
+    def table(self) -> pandas.DataFrame:
+        """One row a part, heaviest lever first: grams, mm from the nut, and how far 10 g more there move the
+        centre of gravity."""
+        import pandas as pd
+
+        rows = [{"part": p.name, "weight (g)": 1e3 * float(np.mean(p.mass)),
+                 "from the nut (mm)": 1e3 * float(np.mean(p.x)),
+                 "10 g more move the balance (mm)": 1e3 * float(np.mean(pull_of_10_grams(self, p)))}
+                for p in self.parts]
+        return pd.DataFrame(rows).sort_values("10 g more move the balance (mm)", ignore_index=True)
 
 
 def pull_of_10_grams(weighed: Weighed, part: Part) -> Draws:

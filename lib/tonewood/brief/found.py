@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,6 +13,9 @@ from tonewood import checks
 from tonewood.brief.scoring import PLAIN, QUANTITIES, Job, Scores, Target
 from tonewood.brief.space import LayUp, Space
 from tonewood.draws import Array
+
+if TYPE_CHECKING:
+    import pandas
 
 
 @dataclass(frozen=True, eq=False, kw_only=True)
@@ -105,3 +109,18 @@ class Found:
         else:
             told = f"at least {low:.4g}" if high is None else f"{low:.4g} to {high:.4g}"
         return f"{told} {unit}".strip()
+
+    def table(self, most: int = 20) -> pandas.DataFrame:
+        """DataFrame: the unbeaten lay-ups, likeliest first, their chance (of 100 necks) and the middle of
+        every quantity that is asked for."""
+        import pandas as pd
+
+        asked = list(dict.fromkeys(t.quantity for t in self.job.targets))
+        rows = []
+        for number in self.unbeaten[:most]:
+            row: dict[str, Any] = {"lay-up": self.space[int(number)].words(),
+                                   "meets the brief (of 100 necks)": 100 * self.scores.chance[number]}
+            for q in asked:
+                row[f"{q} ({QUANTITIES[q][0]})".replace(" ()", "")] = self.shown(int(number), q)[1]
+            rows.append(row)
+        return pd.DataFrame(rows)

@@ -10,12 +10,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from tonewood import checks
 from tonewood.remember import remember
+
+if TYPE_CHECKING:
+    import pandas
 
 PASS = 0.05            # chance of passing by guessing, fixed before the test
 FEWEST, MOST = 5, 100  # trials: with four or fewer even a perfect score passes by luck too often
@@ -116,6 +119,14 @@ class BlindResult:
     def heard(self) -> bool:
         """Whether guessing alone would do this well in no more than 5 % of tests."""
         return self.probability <= PASS
+
+    def table(self) -> pandas.DataFrame:
+        """One row with units in the column names."""
+        import pandas
+        return pandas.DataFrame([{
+            "right": self.right, "trials": self.trials, "chance by guessing [%]": 100 * self.probability,
+            "hit rate [%]": 100 * self.rate, "low [%]": 100 * self.low, "high [%]": 100 * self.high,
+            "right answers needed": self.needed}])
 
 
 def score(right: int, trials: int) -> BlindResult:

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -30,6 +30,9 @@ from tonewood.sound.partials import (
 )
 from tonewood.sound.stroke import Stroke
 from tonewood.strings.pitch import semitones
+
+if TYPE_CHECKING:
+    import pandas
 
 LABEL = "Neck-borne part of a model, not a recording"
 BLOCK = 64                 # samples stepped together; every block starts anew, so rounding cannot build up
@@ -98,6 +101,16 @@ class Pluck:
         before = block.astype(int)
         start, end = self.rise[..., before], self.rise[..., before + 1]
         return np.asarray(100 * semitones(1 + start + (block - before) * (end - start)))
+
+    def table(self) -> pandas.DataFrame:
+        """One row per draw: levels, decay times, pitch rise, with units in the column names."""
+        import pandas
+        level = np.atleast_2d(self.level_at()).T
+        names = (f"level at {1000 * t:.0f} ms [dB re 1 m/s]" for t in TIMES)
+        return pandas.DataFrame(dict(zip(names, level, strict=True)) | {
+            "early decay time [s]": np.atleast_1d(self.early_decay_time),
+            "late T60 [s]": np.atleast_1d(self.late_T60),
+            "pitch rise at release [cents]": self.cents_at(0.0).reshape(-1)})
 
 
 def pluck(string: SpeakingString, normal: EndModes = RIGID_ENDS, parallel: EndModes = RIGID_ENDS, *,

@@ -15,7 +15,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -118,6 +118,15 @@ class Place:
                              f"{len(places())} places of places(), such as {', '.join(places()[::20])}")
         means = self.humidity * saturation_pressure(self.temperature)
         return np.where(np.isnan(self.vapour), means, self.vapour)
+
+    def table(self) -> pandas.DataFrame:
+        """DataFrame: one row per month."""
+        import pandas as pd
+        frame: dict[str, Any] = {"month": MONTHS,
+                                 "wood outdoors settles at (% moisture)": 100 * self.moisture}
+        if self.temperature is not None and self.humidity is not None:
+            frame |= {"temperature (C)": self.temperature, "relative humidity (%)": 100 * self.humidity}
+        return pd.DataFrame(frame).set_index("month")
 
 
 @remember(1)

@@ -113,7 +113,7 @@ def test_verdicts_are_no_stronger_than_the_strap_is_known():
 
 def test_words_for_strap_and_seat_turn_where_the_data_say():
     doubt, heavy = model.limit_doubt(), rule("press_heavy").value
-    told = [model.on_strap(Strap(0.5, margin, 0.5)) for margin in (
+    told = [model.on_strap(Strap(0.5, margin)) for margin in (
         1.01 * doubt, 0.99 * doubt, -0.99 * doubt, np.array([-3.0, -1.01, 1.0]) * doubt)]
     assert told == ["level", "probably level", "probably dives", "dives"]
     assert [model.seated(Seat(0.0, press)) for press in (0.0, 0.99 * heavy, 1.01 * heavy)] == [

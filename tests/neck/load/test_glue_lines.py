@@ -153,7 +153,8 @@ def test_bars_count_on_their_side():
     assert glue_lines(player(bars=(Bar(-0.0085), Bar(0.0085))), STRINGS).bending_share > 0
 
 
-def test_refusals():
+def test_table_and_refusals():
+    assert all("(" in c for c in glue_lines(player(), STRINGS).table().columns)
     for call, words in ((lambda: glue_lines(player(), STRINGS, "paste"), "glue: 'paste'"),
                         (lambda: glue_lines(player(), STRINGS, thickness=0.1), "did you mean 0.0001 m"),
                         (lambda: glue_lines(spread(player(), 5), STRINGS), "5 draws")):

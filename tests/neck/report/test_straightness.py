@@ -77,6 +77,18 @@ def test_stripes_alone_are_the_neck_under_a_board_of_nothing():
                         0.062).stripes_stiffness == pytest.approx(even_stiffness(nothing), rel=1e-3)
 
 
+def test_table_names_its_units_and_holds_the_draws():
+    one, many = (straightness(slanting(draws), STRINGS, 0.085, 0.062).table() for draws in (None, 40))
+    assert list(one.columns) == list(many.columns) and all("(" in c for c in one.columns)
+    assert list(many.index) == ["5 %", "50 %", "95 %"] and (many.loc["5 %"] <= many.loc["95 %"]).all()
+    found = straightness(slanting(None), STRINGS, 0.085, 0.062)
+    metres = {"twist with moisture": found.twist_across, "side bow": found.side_bow,
+              "relief change": found.relief_change, "twist under": found.load_twist_across}
+    for name, value in metres.items():
+        column, = (c for c in one.columns if c.startswith(name))
+        assert one[column].item() == pytest.approx(1e3 * value)
+
+
 def test_bad_moisture_is_named():
     with pytest.raises(ValueError, match="start moisture"):
         straightness(slanting(), STRINGS, 8.5, 6.2)

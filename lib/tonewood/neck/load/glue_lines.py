@@ -13,6 +13,7 @@ under lasting load) is softer than its quick modulus.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -22,6 +23,9 @@ from tonewood.neck.layup.neck import Neck
 from tonewood.neck.load.setup import Setup, fretboard_glue_shear, string_moment
 from tonewood.neck.section.stations import at_stations
 from tonewood.strings.wire import StringSet
+
+if TYPE_CHECKING:
+    import pandas
 
 GLUES = ("pva_glue", "hide_glue", "epoxy")
 
@@ -41,6 +45,16 @@ class GlueLines:
     bending_share: float
     twisting_share: float
     width_loss: float
+
+    def table(self) -> pandas.DataFrame:
+        """DataFrame with units, one row."""
+        import pandas
+
+        return pandas.DataFrame({"lines between stripes (count)": [self.lines],
+                                 "largest shear (kPa)": [1e-3 * self.stress],
+                                 "energy in bending (%)": [100 * self.bending_share],
+                                 "added twist, at most (%)": [100 * self.twisting_share],
+                                 "bending stiffness lost (%)": [100 * self.width_loss]}, index=["value"])
 
 
 def glue_lines(neck: Neck, strings: StringSet, glue: str = "pva_glue", thickness: float = 0.0001,

@@ -10,10 +10,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from tonewood.draws import Array, Draws
+from tonewood.draws import Array, Draws, band_table
 from tonewood.neck.layup.neck import Neck
 from tonewood.neck.load.bow import evened
 from tonewood.neck.load.setup import Setup, string_moment
@@ -24,6 +25,9 @@ from tonewood.neck.section.stations import AtStations, at_stations, bending_stif
 from tonewood.neck.section.twist import bending_twist, between, twist_rate
 from tonewood.strings.wire import StringSet
 from tonewood.wood.within import Growth
+
+if TYPE_CHECKING:
+    import pandas
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -110,6 +114,16 @@ class Straightness:
     def load_twist_across(self) -> Draws:
         """The same under the strings."""
         return self.width * np.tan(self.load_twist)
+
+    def table(self) -> pandas.DataFrame:
+        """DataFrame with units: one row, or the 5, 50 and 95 % points of the draws."""
+        return band_table({"stiffness EI (N·m²)": self.stiffness,
+            "stiffness EI without fretboard (N·m²)": self.stripes_stiffness,
+            "twisting stiffness GJ (N·m²)": self.twisting_stiffness,
+            "twist with moisture (mm across the last fret)": 1e3 * self.twist_across,
+            "side bow with moisture (mm)": 1e3 * self.side_bow,
+            "relief change with moisture (mm)": 1e3 * self.relief_change,
+            "twist under the strings (mm across the last fret)": 1e3 * self.load_twist_across})
 
 
 def stripes_stiffness(neck: Neck | AtStations) -> Draws:
