@@ -41,6 +41,12 @@ class Seen:
         return modulus_along(self.elastic, self.Q[..., 0, :]) / self.elastic.E_L
 
     @cached_property
+    def crosswise(self) -> tuple[Draws, Draws]:
+        """Young's moduli across the neck and up through it, Pa."""
+        across, up = (modulus_along(self.elastic, self.Q[..., axis, :]) for axis in (1, 2))
+        return across, up
+
+    @cached_property
     def compliance(self) -> Array:
         """Compliance in neck axes (..., 6, 6), 1/Pa."""
         found = rotate_compliance(self.elastic.compliance, self.Q)

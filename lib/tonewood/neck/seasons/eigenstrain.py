@@ -99,18 +99,22 @@ def response(integrals: ArrayLike, modulus: ArrayLike, eigenstrain: ArrayLike,
     if not lead:
         return solve(*(E @ sums), *(load @ sums[:3]))
     E, load = (np.broadcast_to(values, (*lead, regions)).reshape(-1, regions) for values in (E, load))
-    if lost is not None:
-        lost = np.ascontiguousarray(np.broadcast_to(lost, (*lead, stations)).reshape(-1, stations).T)
+    off = np.broadcast_to(0.0 if lost is None else lost, (*lead, stations)).reshape(-1, stations).T
     columns = sums.transpose(0, 2, 1).reshape(-1, regions)              # one product for every integral
+    weak = [(region, [(i, sums[i, region, :, None]) for i in range(6) if sums[i, region].any()])
+            for region in (cut if lost is not None else ())]
 
     def batch(rows: slice) -> Response:
         """Of some rows, each value (S, rows)."""
         modulus, loaded = E[rows].T, load[rows].T
         stiffness = (columns @ modulus).reshape(6, stations, -1)
         loads = (columns[:3 * stations] @ loaded).reshape(3, stations, -1)
-        if lost is not None:
-            stiffness += (columns[:, cut] @ modulus[cut]).reshape(stiffness.shape) * lost[:, rows]
-            loads += (columns[:3 * stations, cut] @ loaded[cut]).reshape(loads.shape) * lost[:, rows]
+        for region, moments in weak:
+            for totals, values in ((stiffness, modulus), (loads, loaded)):
+                gone = values[region] * off[:, rows]
+                for i, moment in moments:
+                    if i < len(totals):
+                        totals[i] += moment * gone
         return solve(*stiffness, *loads)
 
     parts = in_batches(batch, len(E))

@@ -28,7 +28,6 @@ from tonewood.neck.seasons.eigenstrain import Response, rectangles, response
 from tonewood.neck.seasons.pieces import Moisture, moduli_at, piece_moisture, stiffening
 from tonewood.neck.section.stations import AtStations, at_stations
 from tonewood.neck.section.twist import ACROSS, LENGTH, UP, beside, between, twist_rate
-from tonewood.wood.elastic import modulus_along
 
 if TYPE_CHECKING:
     import pandas
@@ -189,7 +188,7 @@ class Movement:
         for i, piece in enumerate(self.neck.pieces):
             strains.append(beside(piece.swelling_along(axis), change) * change[..., i])
             scale = beside(piece.scale, change) * self._stiffening[i]
-            moduli.append(beside(modulus_along(piece.ratios, piece.Q[..., axis, :]), change) * scale)
+            moduli.append(beside(piece.seen.crosswise[axis - 1], change) * scale)
         return strains, moduli
 
     @cached_property
