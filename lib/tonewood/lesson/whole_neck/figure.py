@@ -9,6 +9,7 @@ import numpy as np
 
 from tonewood.draws import band
 from tonewood.lesson.shared.design_strip import LessonNeck, with_strip
+from tonewood.lesson.shared.reads import kept_by
 from tonewood.lesson.shared.shop import NECK_12, REINFORCEMENT, ROLES, fretboard_words, wood_list
 from tonewood.lesson.shared.stripe_controls import boards_from, stripe_woods
 from tonewood.lesson.shared.stripe_table import with_stripes
@@ -100,7 +101,5 @@ def bench(place: str | None = "beside", design: Design = NECK_12) -> LiveFigure:
                       parts={"Neck": (0.01, 0, 0.535, 1), "Gauges": (0.52, 0, 1, 1)}, narrow=STACK,
                       alt="End view of the neck to scale with stripes and growth rings, bow of the neck "
                           "under string pull, and six gauges with their 90 % bands")
-    with_strip(live, LessonNeck(
-        model.defaults, lambda subject, values, name: model.build(subject, **values).changed(name=name),
-        model.cannot))
+    with_strip(live, LessonNeck(model.defaults, kept_by(model.build), model.cannot))
     return with_stripes(live, lambda: model.build(live.subject, **live.values))

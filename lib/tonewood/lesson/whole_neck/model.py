@@ -8,8 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from tonewood import checks
-from tonewood.lesson.shared import shop
+from tonewood.lesson.shared import reads, shop
 from tonewood.lesson.shared.shop import NECK_12, REINFORCEMENT, ROLES, ROOM, changed, role_woods
 from tonewood.neck.design import Design, FretboardPlan, LayerPlan
 from tonewood.neck.report.evaluation import Evaluation, evaluate
@@ -69,18 +68,12 @@ def _start(design: Design) -> dict[str, Any]:
             "reference": usual["main"].key}
 
 
-def _moved(design: Design, values: dict[str, Any]) -> dict[str, Any]:
-    start = defaults(design)
-    checks.choice_of("control", values, start)
-    return {name: value for name, value in values.items() if value != start[name]}
-
-
 def build(design: Design = NECK_12, **values: Any) -> Design:
     """The design with what those controls change that stand elsewhere than it puts them; those left out stay.
 
     Angles in degrees, humidity in %, woods by key. Raises ValueError.
     """
-    moved = _moved(design, values)
+    moved = reads.moved(defaults(design), values)
     changes = {name: moved[name] for name in (*ROLES, "fretboard", "stripes") if name in moved}
     changes |= {name: np.radians(moved[name]) for name in ("ring_angle", "run_out") if name in moved}
     if "shop" in moved:
@@ -121,7 +114,7 @@ def _lean(design: Design) -> float | None:
 
 def woods_shown(design: Design, values: dict[str, Any]) -> dict[str, Species]:
     """{role: Species} as the controls stand, whether or not the role appears in so many stripes."""
-    own, moved = own_woods(design), _moved(design, values)
+    own, moved = own_woods(design), reads.moved(defaults(design), values)
     return {role: species(moved[role]) if role in moved else own[role] for role in own}
 
 
