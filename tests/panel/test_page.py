@@ -71,3 +71,10 @@ def test_a_table_reads_as_mark_up_and_as_words():
 def test_bullets():
     shown = page.bullets(["one <b>", "two"])
     assert shown.html == "<ul><li>one &lt;b&gt;</li><li>two</li></ul>" and shown.plain == "- one <b>\n- two"
+
+
+@pytest.mark.parametrize("title, words", [
+    ("Caution", "Caution: </strong>Dust."), ("Wear a mask.", "Wear a mask. </strong>Dust.")])
+def test_a_single_caution_follows_its_title(title, words):
+    assert words in page.caution("Dust.", title=title).html
+    assert f"{title}</strong>" in page.caution("Dust.", "Blades.", title=title).html

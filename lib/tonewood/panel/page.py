@@ -151,7 +151,8 @@ def caution(*sentences: str, title: str = "Caution",
     shown = bullets(sentences)
     # its look is written out, since a saved page has no style sheet
     look = "border:1px solid #D55E00;border-left-width:6px;padding:4px 10px;margin:4px 0;max-width:72em"
-    html = (f"<div role='note' style='{look}'><strong>{escape(title)}{': ' if len(sentences) < 2 else ''}"
+    between = "" if len(sentences) > 1 else " " if title.endswith(".") else ": "
+    html = (f"<div role='note' style='{look}'><strong>{escape(title)}{between}"
             f"</strong>{escape(sentences[0]) if len(sentences) < 2 else shown.html}")
     plain = [title.upper(), shown.plain]
     html += "<div style='display:flex;flex-flow:row wrap;column-gap:2em'>" * bool(folded)
